@@ -1,0 +1,370 @@
+"""What the handbook knows, as types. pydantic checks content, makes the JSON Schema, and is the one place that says
+what a file may hold.
+
+Every scalar arrives as text (build_tools/load.py), so 012, 1:30, no, 3.10 and 0.010 stay what their author wrote;
+the types here decide what becomes a number.
+"""
+from __future__ import annotations
+
+import datetime
+import hashlib
+import json
+from typing import Annotated, Any, Literal
+
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Discriminator,
+    Field,
+    StringConstraints,
+    Tag,
+    model_validator,
+)
+
+from build_tools.conditions import normal_form
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
+AxisId = Annotated[str, StringConstraints(pattern=r"^[a-z]+(_[a-z]+)*$")]
+Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
+StepRef = Annotated[str, StringConstraints(pattern=r"^([a-z0-9-]+/)?[a-z0-9-]+$")]
+FieldPath = Annotated[str, StringConstraints(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$")]
+SheetRef = Annotated[str, StringConstraints(pattern=r"^(end|vehicle)\.[a-z0-9_]+(\.[a-z0-9_]+)*$")]
+When = Annotated[list[dict[str, Any]] | None, BeforeValidator(lambda raw: None if raw is None else normal_form(raw))]
+Place = Literal["side", "axle", "vehicle"]
+
+
+def _none_or_list(raw: object) -> object:
+    """A list must be filled, or say `none` out loud: an empty list is a gap that nobody decided on."""
+    if raw == "none":
+        return []
+    if raw in ([], "", None):
+        raise ValueError("fill the list, or write `none`")
+    return raw
+
+
+def filled(item):
+    """A list of `item` that is filled or explicitly `none`."""
+    return Annotated[list[item], BeforeValidator(_none_or_list)]
+
+
+def _as_list(raw: object) -> object:
+    return [raw] if isinstance(raw, str) else raw
+
+
+class Entry(BaseModel):
+    """Base of everything that stands in a file: unknown keys are mistakes."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class SourceRef(Entry):
+    """Where a fact comes from: a source, and the place in it."""
+
+    source: Id = Field(examples=["us-tm-9-2320-289-20"])
+    at: Text | None = Field(None, description="Page, table or paragraph.", examples=["p. 8-4"])
+
+
+SourceRefs = Annotated[
+    list[Annotated[SourceRef, BeforeValidator(lambda raw: {"source": raw} if isinstance(raw, str) else raw)]],
+    BeforeValidator(lambda raw: [raw] if isinstance(raw, (str, dict)) else raw),
+]
+
+
+class Source(Entry):
+    """A published source, or the honest lack of one."""
+
+    id: Id = Field(examples=["us-49-cfr-570"])
+    title: Text
+    edition: Text | None = None
+    publisher: Text | None = None
+    kind: Literal["published", "common practice", "memory"] = Field(examples=["published"])
+
+
+class Sourced(Entry):
+    """A value with its unit and where it comes from: the one type for limits, torques and windows of a vehicle."""
+
+    value: Text = Field(examples=["22.4"])
+    unit: Text | None = Field(None, examples=["mm"])
+    source: Text = Field(examples=["stamped on the rotor"])
+
+    @property
+    def typed(self) -> str:
+        """As a reader would type it into a field."""
+        return f"{self.value} {self.unit}" if self.unit else self.value
+
+
+# ---- layout -----------------------------------------------------------------------------------------------------
+
+class AxisValue(Entry):
+    id: Id = Field(examples=["slip-on"])
+    label: Text = Field(examples=["slip-on rotor"])
+    look: Text = Field(description="What the technician sees that tells it apart.")
+    drawing: Id | None = Field(None, examples=["rotor-slip-on"])
+
+
+class Axis(Entry):
+    """One question about the wheel end or the brake system."""
+
+    id: AxisId = Field(examples=["rotor"])
+    of: Literal["end", "vehicle"] = Field(examples=["end"])
+    label: Text = Field(examples=["Rotor mounting"])
+    question: Text = Field(examples=["How does the rotor come off?"])
+    when: When = None
+    values: list[AxisValue] = Field(min_length=2)
+
+
+class Contradiction(Entry):
+    """A layout that does not exist, with the reason."""
+
+    when: When = Field(examples=["{rotor: slip-on, bearing: tapered-roller}"])
+    say: Text
+
+
+class LayoutFile(Entry):
+    axes: list[Axis]
+    impossible: list[Contradiction]
+
+
+# ---- shared lists -----------------------------------------------------------------------------------------------
+
+class Component(Entry):
+    """A part, fastener, hydraulic joint, tool or supply, by the name used throughout."""
+
+    id: Id = Field(examples=["split-pin"])
+    label: Text = Field(examples=["split pin"])
+    kind: Literal["part", "fastener", "joint", "tool", "supply"] = Field(examples=["part"])
+    when: When = None
+    term: Id | None = Field(None, description="The glossary entry with its synonyms.")
+    note: Text | None = Field(None, description="Size, range, grade or how it is bought.")
+    torque: SheetRef | None = Field(None, description="Fasteners: the sheet value of the final torque.")
+    sold: Text | None = Field(None, description="Parts: bought by side, by axle, as an assembly.", examples=["by axle"])
+
+
+class Caution(Entry):
+    """A safety message by ANSI Z535: signal word by consequence, hazard, consequence, how to avoid it."""
+
+    id: Id = Field(examples=["hand-tool-on-bearings"])
+    signal: Literal["danger", "warning", "caution", "notice"] = Field(examples=["notice"])
+    when: When = None
+    hazard: Text
+    consequence: Text
+    avoid: list[Text] = Field(min_length=1)
+    sources: SourceRefs = []
+
+
+class SheetField(Entry):
+    """A value that a vehicle sheet can hold; declared once, used everywhere by its path."""
+
+    id: FieldPath = Field(examples=["rotor.discard"])
+    of: Literal["end", "vehicle"] = Field(examples=["end"])
+    label: Text = Field(examples=["Rotor discard thickness"])
+    units: list[Text] = Field([], description="Metric first; empty for counts and text.", examples=["[mm, in]"])
+    question: Text = Field(description="Where to find it.", examples=["What is stamped on the rotor?"])
+    when: When = None
+
+    @property
+    def path(self) -> str:
+        return f"{self.of}.{self.id}"
+
+
+class Finding(Entry):
+    """One thing that can be seen on a part, and what follows from it."""
+
+    id: Id
+    says: Text = Field(examples=["torn, hard, or off its groove"])
+    action: Literal["use again", "service", "replace", "measure again"] = Field(examples=["replace"])
+    how: Text | None = Field(None, examples=["axle set"])
+    reason: Text
+    when: When = None
+    sources: SourceRefs = Field(examples=["common-practice"])
+
+
+class PartFindings(Entry):
+    """All findings that a part can have, best first."""
+
+    part: Id = Field(examples=["rotor"])
+    findings: list[Finding] = Field(min_length=2)
+
+
+class Term(Entry):
+    """A glossary entry: the preferred term, its synonyms, and what it means."""
+
+    id: Id
+    term: Text
+    american: list[Text] = []
+    british: list[Text] = []
+    meaning: Text
+    not_to_be_confused: list[Text] = []
+
+
+# ---- procedures -------------------------------------------------------------------------------------------------
+
+class Outcome(Entry):
+    """What follows from an outcome of a step: go elsewhere, do it again, or stop."""
+
+    go: StepRef | None = Field(None, examples=["choose-nut-lock"])
+    again: Literal["true"] | None = None
+    stop: Text | None = None
+    say: Text | None = None
+
+    @model_validator(mode="after")
+    def _one_way(self):
+        if sum(way is not None for way in (self.go, self.again, self.stop)) != 1:
+            raise ValueError("give exactly one of go, again, stop")
+        return self
+
+
+class Hold(Entry):
+    """A step that waits: it stays locked until the named steps are done."""
+
+    until: Annotated[list[StepRef], BeforeValidator(_as_list)] = Field(min_length=1)
+    say: Text
+
+
+class Torque(Entry):
+    """Tightening of one fastener in one stage; the figure comes from the sheet, or is asked for."""
+
+    fastener: Id = Field(examples=["spindle-nut"])
+    stage: Id = Field("final", examples=["seat"])
+    from_: SheetRef | None = Field(None, alias="from", examples=["end.spindle_nut.seat"])
+
+
+class Enter(Entry):
+    """What is recorded at a step: a calculation, the findings on a part, a choice, or a few words."""
+
+    calculator: Id | None = Field(None, examples=["rotor-thickness"])
+    fields: dict[Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*$")], Text] = Field(
+        {}, description="Input name → `ask`, a sheet value such as end.rotor.discard, or a fixed entry.")
+    findings: Id | None = Field(None, description="Part whose findings are noted.", examples=["rotor"])
+    choice: dict[Id, Text] | None = Field(None, description="Outcome → its label.")
+    text: Text | None = Field(None, description="What is asked, in words.")
+
+    @model_validator(mode="after")
+    def _one_kind(self):
+        if sum(kind is not None for kind in (self.calculator, self.findings, self.choice, self.text)) != 1:
+            raise ValueError("give exactly one of calculator, findings, choice, text")
+        if self.fields and not self.calculator:
+            raise ValueError("fields belong to a calculator")
+        return self
+
+
+EFFECTS = ("takes_off", "fits", "loosens", "torques", "opens", "closes", "bleeds", "leak_checks")
+Ids = Annotated[list[Id], BeforeValidator(_as_list)]
+
+
+class Step(Entry):
+    """One action."""
+
+    id: Id = Field(examples=["loosen-nut"])
+    was: list[Id] = Field([], description="Earlier ids, kept so that old records still find the step.")
+    when: When = None
+    for_: Place = Field("side", alias="for", examples=["side"])
+    do: Text = Field(description="One action, verb first.", examples=["Loosen the spindle nut fully."])
+    why: Text | None = None
+    note: Text | None = Field(None, description="Holds no action.")
+    cautions: Ids = []
+    tools: Ids = []
+    figure: Id | None = Field(None, description="Drawing in docs/drawings.")
+    timer: Text | None = Field(None, examples=["10 min"])
+    enter: Enter | None = None
+    torque: Torque | None = None
+    expect: Text | None = Field(None, description="What is true when the step has worked.")
+    if_not: dict[Id, Outcome] = {}
+    otherwise: dict[Id, Outcome] = Field({}, description="Another way where something is lacking.")
+    hold: Hold | None = None
+    critical: bool = Field(False, description="No way back from here.")
+    record: bool = Field(False, description="Stands on the customer's page.")
+    any_order: bool = False
+    always_new: Ids = []
+    sources: SourceRefs = []
+    takes_off: Ids = []
+    fits: Ids = []
+    loosens: Ids = []
+    torques: Ids = []
+    opens: Ids = []
+    closes: Ids = []
+    bleeds: Ids = []
+    leak_checks: Ids = []
+
+    @property
+    def hash(self) -> str:
+        """Twelve hex digits of the step's content: a record shows by it whether the step has changed since."""
+        content = self.model_dump(mode="json", exclude={"id", "was"}, exclude_defaults=True)
+        text = json.dumps(content, sort_keys=True, ensure_ascii=False)
+        return hashlib.sha256(text.encode()).hexdigest()[:12]
+
+
+class Use(Entry):
+    """Another procedure, included here with its steps at their home addresses."""
+
+    use: Id = Field(examples=["bleed-gravity"])
+    when: When = None
+
+
+def _item_kind(raw: object) -> str:
+    return "use" if (isinstance(raw, dict) and "use" in raw) or isinstance(raw, Use) else "step"
+
+
+Item = Annotated[Annotated[Use, Tag("use")] | Annotated[Step, Tag("step")], Discriminator(_item_kind)]
+
+
+class Change(Entry):
+    revision: int = Field(ge=1)
+    date: datetime.date = Field(examples=["2026-11-25"])
+    reason: Text
+
+
+class People(Entry):
+    count: int = Field(1, ge=1)
+    skill: Text
+    minutes: int = Field(ge=1, description="For one person who has done it before.")
+
+
+class Procedure(Entry):
+    """One job, or one part of a job that other procedures include."""
+
+    id: Id = Field(examples=["front-brake-service"])
+    title: Text
+    short: Text | None = Field(None, description="Title of the part where another procedure includes it.")
+    kind: Literal["procedure", "diagnosis"] = "procedure"
+    state: Literal["draft", "checked on the bench", "checked on a job"] = "draft"
+    level: Literal["step by step", "reference"] = "step by step"
+    when: When = None
+    purpose: Text
+    end_state: Text
+    people: People
+    conditions: filled(Text)
+    tools: filled(Id)
+    supplies: filled(Id)
+    cautions: filled(Id)
+    changes: list[Change] = Field(min_length=1)
+    sources: SourceRefs
+    steps: list[Item] = Field(min_length=1)
+
+    @property
+    def revision(self) -> int:
+        return max(change.revision for change in self.changes)
+
+
+# ---- vehicles ---------------------------------------------------------------------------------------------------
+
+class EndSheet(Entry):
+    """One axle of a vehicle: its layout and its values."""
+
+    layout: dict[AxisId, Id]
+    values: dict[FieldPath, Sourced] = {}
+
+
+class Vehicle(Entry):
+    """The sheet of one vehicle; stock vehicles are invented."""
+
+    id: Id
+    name: Text
+    invented: bool = False
+    note: Text | None = None
+    vin: Text | None = None
+    layout: dict[AxisId, Id] = {}
+    values: dict[FieldPath, Sourced] = {}
+    front: EndSheet | None = None
+    rear: EndSheet | None = None
