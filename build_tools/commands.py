@@ -1,0 +1,226 @@
+"""The commands of `python3 -m build_tools`.
+
+Read by any Python 3.11 before set-up, so this module imports only the standard library at its top.
+Each command imports what it needs when it runs, inside `.venv`.
+"""
+from __future__ import annotations
+
+import argparse
+import json
+import logging
+import os
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from build_tools import __version__
+
+PROJECT = Path(__file__).resolve().parent.parent
+CONFIG = PROJECT / "mkdocs.yml"
+SCRATCH = PROJECT / ".build"
+
+
+class BuildFailed(RuntimeError):
+    """The handbook was not built. `problems` holds one line for each thing to mend."""
+
+    def __init__(self, problems: list[str]):
+        self.problems = problems
+        super().__init__("\n".join(problems))
+
+
+def parse(arguments: list[str]) -> argparse.Namespace:
+    """The command and its options; `setup` says what must be installed first. Ends the program on a wrong option."""
+    top = argparse.ArgumentParser(prog="python3 -m build_tools", description="Make the wheel-end service handbook.")
+    commands = top.add_subparsers(metavar="COMMAND", required=True)
+
+    def command(run, text: str, *, setup: str | None = "build", shop: bool = False) -> argparse.ArgumentParser:
+        added = commands.add_parser(run.__name__.rstrip("_"), help=text, description=text, allow_abbrev=False)
+        added.set_defaults(run=run, setup=setup)
+        if shop:
+            added.add_argument("--shop", type=folder, metavar="DIR", help="a shop's folder with its own pages and procedures")
+        return added
+
+    command(build, "Build the handbook.", shop=True).add_argument(
+        "--out", type=Path, default=PROJECT / "site", metavar="DIR", help="where to put it (default: site)")
+    command(serve, "Show the handbook while it is being written; reloads on a change.", shop=True).add_argument(
+        "--port", type=int, default=8000, metavar="N", help="the local port (default: 8000)")
+    command(check, "Check the content; print every problem with its place.", shop=True)
+    command(render, "Write the pages as plain Markdown.", shop=True).add_argument(
+        "folder", type=Path, metavar="DIR", help="where to write them")
+    command(list_, "List procedures and calculators.", shop=True).add_argument(
+        "--json", action="store_true", help="as JSON, for other programs")
+    command(bench, "Measure how long a page takes to its first verdict.", setup="test")
+    command(test, "Run the tests; every other option goes to pytest.", setup="test")
+    command(version, "Print the version.", setup=None)
+
+    options, rest = top.parse_known_args(arguments)
+    if rest and options.run is not test:
+        top.error(f"unrecognized arguments: {' '.join(rest)}")
+    options.pytest = rest
+    return options
+
+
+def folder(text: str) -> Path:
+    """An existing folder, for argparse."""
+    if not Path(text).is_dir():
+        raise argparse.ArgumentTypeError(f"no such folder: {text} (example: --shop build_tools/example_shop)")
+    return Path(text).resolve()
+
+
+def run(options: argparse.Namespace) -> int:
+    """Run a parsed command; return the exit code: 0 done, 2 something to mend."""
+    from build_tools.problems import ContentError
+
+    try:
+        return options.run(options)
+    except BuildFailed as failed:
+        return report(failed.problems)
+    except ContentError as failed:
+        return report([str(problem) for problem in failed.problems])
+
+
+def report(problems: list[str]) -> int:
+    """Print what to mend, a line each; return the exit code."""
+    for problem in problems:
+        print(problem, file=sys.stderr)
+    print(f"{len(problems)} problem{'s' * (len(problems) != 1)}.", file=sys.stderr)
+    return 2
+
+
+def build(options: argparse.Namespace) -> int:
+    started = time.monotonic()
+    print("Building the handbook", flush=True)
+    kept = build_site(options.out, options.shop)
+    for name in kept:
+        print(f"Kept {name}: it holds the shop's own data.")
+    files = [path for path in options.out.rglob("*") if path.is_file()]
+    pages = sum(path.suffix == ".html" for path in files)
+    size = sum(path.stat().st_size for path in files) / 1e6
+    print(f"{pages} pages, {size:.1f} MB, in {time.monotonic() - started:.0f} s.")
+    print(f"Open by double click: {options.out.resolve() / 'index.html'}")
+    return 0
+
+
+def build_site(site: Path, shop: Path | None = None) -> list[str]:
+    """Build the handbook and put it in `site`; return the names of the shop's files that were kept there.
+
+    `site` stays as it was when anything is wrong. Raises BuildFailed.
+    """
+    from mkdocs.commands.build import build
+    from mkdocs.config import load_config
+    from mkdocs.exceptions import MkDocsException
+
+    from build_tools.publish import FolderError, publish
+
+    SCRATCH.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory(prefix="site-", dir=SCRATCH) as fresh, shop_folder(shop), warnings() as heard:
+        try:
+            config = load_config(str(CONFIG), site_dir=fresh, strict=True)
+            config.plugins.on_startup(command="build", dirty=False)
+            try:
+                build(config)
+            finally:
+                config.plugins.on_shutdown()
+            return publish(Path(fresh), site)
+        except MkDocsException as problem:
+            # MkDocs has logged what is wrong, and says here only that it gave up.
+            raise BuildFailed(heard or [problem.format_message()]) from None
+        except FolderError as problem:
+            raise BuildFailed([str(problem)]) from None
+        except OSError as problem:
+            raise BuildFailed([f"{problem.filename or site}: {problem.strerror or problem}"]) from None
+
+
+@contextmanager
+def shop_folder(shop: Path | None) -> Iterator[None]:
+    """Tell the MkDocs hooks which shop's folder to take in; without one, HANDBOOK_SHOP holds as it is set."""
+    before = os.environ.get("HANDBOOK_SHOP")
+    if shop is not None:
+        os.environ["HANDBOOK_SHOP"] = str(shop)
+    try:
+        yield
+    finally:
+        if shop is not None:
+            os.environ.pop("HANDBOOK_SHOP")
+            if before is not None:
+                os.environ["HANDBOOK_SHOP"] = before
+
+
+@contextmanager
+def warnings() -> Iterator[list[str]]:
+    """The lines that MkDocs warns with, as they come."""
+    heard: list[str] = []
+    handler = logging.Handler(logging.WARNING)
+    handler.emit = lambda record: heard.extend(line for line in record.getMessage().splitlines() if line.strip())
+    log = logging.getLogger("mkdocs")
+    log.addHandler(handler)
+    try:
+        yield heard
+    finally:
+        log.removeHandler(handler)
+
+
+def serve(options: argparse.Namespace) -> int:
+    from mkdocs.commands.serve import serve
+    from mkdocs.exceptions import MkDocsException
+
+    logging.basicConfig(level=logging.INFO, format="%(message)s")
+    with shop_folder(options.shop):
+        try:
+            serve(str(CONFIG), dev_addr=f"127.0.0.1:{options.port}")
+        except MkDocsException as problem:
+            raise BuildFailed([problem.format_message()]) from None
+        except OSError as problem:
+            advice = f"Another program uses it? Try: serve --port {options.port + 1}"
+            raise BuildFailed([f"Port {options.port} cannot be opened: {problem.strerror}. {advice}"]) from None
+    return 0
+
+
+def check(options: argparse.Namespace) -> int:
+    from build_tools.check import main
+
+    return main(options.shop)
+
+
+def render(options: argparse.Namespace) -> int:
+    from build_tools.render import main
+
+    return main(options.folder, options.shop)
+
+
+def list_(options: argparse.Namespace) -> int:
+    raise NotImplementedError
+
+
+def bench(options: argparse.Namespace) -> int:
+    from build_tools.bench import main
+
+    return main()
+
+
+def test(options: argparse.Namespace) -> int:
+    import pytest
+
+    from build_tools import browsers
+
+    try:
+        paths = browsers.require()
+        for variable, path in paths.items():
+            print(f"{variable}={path}: {browsers.version(path)}", flush=True)
+    except browsers.BrowserError as problem:
+        raise BuildFailed([str(problem)]) from None
+    os.environ.update(paths)
+    os.chdir(PROJECT)
+    return int(pytest.main(options.pytest))
+
+
+def version(options: argparse.Namespace) -> int:
+    print(f"Wheel-end service handbook {__version__}")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(run(parse(sys.argv[1:])))
