@@ -368,3 +368,11 @@ class Vehicle(Entry):
     values: dict[FieldPath, Sourced] = {}
     front: EndSheet | None = None
     rear: EndSheet | None = None
+
+
+class Shop(Entry):
+    """Whose pages stand beside the stock ones."""
+
+    name: Text = Field(examples=["Example shop (invented)"])
+    units: Literal["metric", "inch"] = "metric"
+    note: Text | None = None

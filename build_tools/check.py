@@ -1,0 +1,314 @@
+"""Rules across files: every name leads somewhere, every condition can hold, every list is honest.
+
+Each rule yields problems; none stops the others.
+"""
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from pydantic import BaseModel
+
+from build_tools import walk
+from build_tools.conditions import holds, values_of
+from build_tools.load import Handbook, load
+from build_tools.model import Enter, Procedure, Step, Use, Vehicle
+from build_tools.problems import ContentError, Problem, did_you_mean
+from build_tools.sequence import address_of
+from calculators import catalogue
+
+PROJECT = Path(__file__).resolve().parent.parent
+VERDICTS = ("beyond", "too-close", "cannot-tell", "adjust", "within")
+
+
+def check(handbook: Handbook, drawings: Path = PROJECT / "docs" / "drawings") -> tuple[list[Problem], int]:
+    """Every mistake across files, and the number of layouts that were walked."""
+    problems: list[Problem] = []
+    problems += _conditions(handbook)
+    problems += _axes(handbook, drawings)
+    problems += _cautions_used(handbook)
+    for procedure in handbook.procedures.values():
+        problems += _procedure(handbook, procedure, drawings)
+    for vehicle in handbook.vehicles.values():
+        problems += _vehicle(handbook, vehicle)
+    for kind, items in (("cautions", handbook.cautions), ("findings", handbook.findings)):
+        for key, item in items.items():
+            problems += _sources(handbook, kind, key, item, ())
+    walked = 0
+    if not problems:  # a walk over broken names would only repeat what was said above
+        for procedure in handbook.procedures.values():
+            found, count = walk.walk(handbook, procedure)
+            problems += found
+            walked += count
+    return sorted(set(problems)), walked
+
+
+def load_and_check(stock: Path = PROJECT / "site_data", shop: Path | None = None) -> tuple[Handbook, int]:
+    """The handbook, sound; ContentError holds every mistake."""
+    handbook = load(stock, shop)
+    problems, walked = check(handbook)
+    if problems:
+        raise ContentError(problems)
+    return handbook, walked
+
+
+def _unknown(name: str, what: str, known) -> tuple[str, str]:
+    known = list(known)
+    example = next(iter(known), "")
+    return f"no {what} is called {name!r}.{did_you_mean(name, known)}", str(example)
+
+
+# ---- conditions and layout ---------------------------------------------------------------------------------------
+
+def _whens(item, loc: tuple = ()) -> Iterator[tuple[tuple, list]]:
+    """Every `when` inside an item, with where it stands."""
+    if isinstance(item, BaseModel):
+        for name, info in type(item).model_fields.items():
+            value = getattr(item, name)
+            here = (*loc, info.alias or name)
+            if name == "when" and value is not None:
+                yield here, value
+            else:
+                yield from _whens(value, here)
+    elif isinstance(item, list):
+        for index, inner in enumerate(item):
+            yield from _whens(inner, (*loc, index))
+
+
+def _conditions(handbook: Handbook) -> Iterator[Problem]:
+    kinds = ("components", "cautions", "fields", "findings", "procedures")
+    places = [(kind, key, item) for kind in kinds for key, item in getattr(handbook, kind).items()]
+    for kind, key, item in places:
+        for loc, when in _whens(item):
+            yield from (handbook.problem(kind, key, loc, *fault) for fault in _condition_faults(handbook, when))
+    layout = handbook.origins.get(("layout", ""))
+    if layout is None:
+        return
+    for name, items in (("axes", list(handbook.axes.values())), ("impossible", handbook.impossible)):
+        for loc, when in _whens(items, (name,)):
+            yield from (layout.problem(loc, *fault) for fault in _condition_faults(handbook, when))
+
+
+def _condition_faults(handbook: Handbook, when) -> Iterator[tuple[str, str]]:
+    for axis, value in values_of(when):
+        if axis not in handbook.axes:
+            yield _unknown(axis, "layout question", handbook.axes)
+        elif value not in (known := [v.id for v in handbook.axes[axis].values]):
+            message, _ = _unknown(value, f"answer to {axis}", known)
+            yield message, f"{axis}: {known[0]}"
+
+
+def _axes(handbook: Handbook, drawings: Path) -> Iterator[Problem]:
+    layout = handbook.origins.get(("layout", ""))
+    for index, axis in enumerate(handbook.axes.values()):
+        for position, value in enumerate(axis.values):
+            if value.drawing and not (drawings / f"{value.drawing}.svg").exists():
+                yield layout.problem(("axes", index, "values", position, "drawing"), f"no drawing docs/drawings/{value.drawing}.svg")
+
+
+# ---- procedures --------------------------------------------------------------------------------------------------
+
+def _procedure(handbook: Handbook, procedure: Procedure, drawings: Path) -> Iterator[Problem]:
+    def problem(loc, message, example=""):
+        return handbook.problem("procedures", procedure.id, loc, message, example)
+
+    for field, kind in (("tools", "tool"), ("supplies", "supply")):
+        for index, name in enumerate(getattr(procedure, field)):
+            yield from (problem((field, index), *fault) for fault in _component_faults(handbook, name, (kind,)))
+    for index, name in enumerate(procedure.cautions):
+        if name not in handbook.cautions:
+            yield problem(("cautions", index), *_unknown(name, "caution", handbook.cautions))
+    yield from _sources(handbook, "procedures", procedure.id, procedure, ())
+    yield from _revisions(procedure, problem)
+    yield from _inclusions(handbook, procedure, problem)
+    seen: set[str] = set()
+    for index, step in enumerate(procedure.steps):
+        if isinstance(step, Use):
+            continue
+        loc = ("steps", index)
+        for name in (step.id, *step.was):
+            if name in seen:
+                yield problem((*loc, "id"), f"the step id {name!r} stands twice in this procedure; every id is used once, for ever")
+            seen.add(name)
+        yield from _step(handbook, procedure, step, loc, problem, drawings)
+
+
+def _revisions(procedure: Procedure, problem) -> Iterator[Problem]:
+    numbers = [change.revision for change in procedure.changes]
+    if sorted(numbers) != list(range(1, len(numbers) + 1)):
+        yield problem(("changes",), f"revisions must count 1, 2, 3 … without a gap; found {numbers}", "- {revision: 1, date: 2026-11-25, reason: First issue}")
+
+
+def _inclusions(handbook: Handbook, procedure: Procedure, problem) -> Iterator[Problem]:
+    used: set[str] = set()
+    for index, item in enumerate(procedure.steps):
+        if not isinstance(item, Use):
+            continue
+        loc = ("steps", index, "use")
+        if item.use not in handbook.procedures:
+            yield problem(loc, *_unknown(item.use, "procedure", handbook.procedures))
+        elif item.use in used:
+            yield problem(loc, f"{item.use!r} is included twice on this page; its steps would have one address for two places")
+        elif _reaches(handbook, item.use, procedure.id, frozenset()):
+            yield problem(loc, f"{item.use!r} includes {procedure.id!r} in turn; a procedure cannot contain itself")
+        used.add(item.use)
+
+
+def _reaches(handbook: Handbook, start: str, goal: str, trail: frozenset) -> bool:
+    if start == goal:
+        return True
+    if start in trail or start not in handbook.procedures:
+        return False
+    return any(_reaches(handbook, item.use, goal, trail | {start})
+               for item in handbook.procedures[start].steps if isinstance(item, Use))
+
+
+_EFFECT_KINDS = {"takes_off": ("part", "fastener"), "fits": ("part", "fastener"), "always_new": ("part", "fastener"),
+                 "loosens": ("fastener",), "torques": ("fastener",),
+                 "opens": ("joint",), "closes": ("joint",), "bleeds": ("joint",), "leak_checks": ("joint",), "tools": ("tool",)}
+
+
+def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawings: Path) -> Iterator[Problem]:
+    for field, kinds in _EFFECT_KINDS.items():
+        for index, name in enumerate(getattr(step, field)):
+            yield from (problem((*loc, field, index), *fault) for fault in _component_faults(handbook, name, kinds))
+    for index, name in enumerate(step.tools):
+        if name not in procedure.tools and name in handbook.components:
+            yield problem((*loc, "tools", index), f"{name!r} is used here but not in this procedure's list of tools", f"tools: [{name}]")
+    for index, name in enumerate(step.cautions):
+        if name not in handbook.cautions:
+            yield problem((*loc, "cautions", index), *_unknown(name, "caution", handbook.cautions))
+    if step.figure and not (drawings / f"{step.figure}.svg").exists():
+        yield problem((*loc, "figure"), f"no drawing docs/drawings/{step.figure}.svg")
+    if step.torque:
+        yield from (problem((*loc, "torque", "fastener"), *fault) for fault in _component_faults(handbook, step.torque.fastener, ("fastener",)))
+        yield from _sheet_ref(handbook, step.torque.from_, (*loc, "torque", "from"), problem)
+    if step.enter:
+        yield from _enter(handbook, step.enter, (*loc, "enter"), problem)
+    yield from _references(handbook, procedure, step, loc, problem)
+    yield from _outcomes(step, loc, problem)
+
+
+def _component_faults(handbook: Handbook, name: str, kinds: tuple) -> Iterator[tuple[str, str]]:
+    component = handbook.components.get(name)
+    if component is None:
+        yield _unknown(name, "component", [c.id for c in handbook.components.values() if c.kind in kinds])
+    elif component.kind not in kinds:
+        yield f"{name!r} is a {component.kind}; a {' or a '.join(kinds)} belongs here", ""
+
+
+def _sheet_ref(handbook: Handbook, ref: str | None, loc: tuple, problem) -> Iterator[Problem]:
+    if ref is not None and ref not in handbook.fields:
+        yield problem(loc, *_unknown(ref, "value of a vehicle sheet", handbook.fields))
+
+
+_SHEET_REF = re.compile(r"(end|vehicle)\.[a-z0-9_.]+")
+
+
+def _enter(handbook: Handbook, enter: Enter, loc: tuple, problem) -> Iterator[Problem]:
+    if enter.findings and enter.findings not in handbook.findings:
+        yield problem((*loc, "findings"), *_unknown(enter.findings, "part with findings", handbook.findings))
+    if not enter.calculator:
+        return
+    calculator = catalogue().get(enter.calculator)
+    if calculator is None:
+        yield problem((*loc, "calculator"), *_unknown(enter.calculator, "calculator", catalogue()))
+        return
+    inputs = {i.name: i for i in calculator.inputs}
+    for name, given in enter.fields.items():
+        if name not in inputs:
+            yield problem((*loc, "fields", name), *_unknown(name, f"entry of {enter.calculator}", inputs))
+        elif _SHEET_REF.fullmatch(given):
+            yield from _sheet_ref(handbook, given, (*loc, "fields", name), problem)
+    for name in (n for n, i in inputs.items() if i.required and n not in enter.fields):
+        yield problem((*loc, "fields"), f"{enter.calculator} cannot judge without {name!r}", f"{name}: ask")
+
+
+def _references(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:
+    known = {f"{p.id}/{s.id}" for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step)}
+    references = [((*loc, name, key, "go"), outcome.go)
+                  for name in ("if_not", "otherwise") for key, outcome in getattr(step, name).items() if outcome.go]
+    references += [((*loc, "hold", "until", i), ref) for i, ref in enumerate(step.hold.until)] if step.hold else []
+    for place, reference in references:
+        address = address_of(reference, procedure.id)
+        if address not in known:
+            near = [name.removeprefix(f"{procedure.id}/") for name in known]
+            yield problem(place, *_unknown(reference, "step", near))
+
+
+def _outcomes(step: Step, loc: tuple, problem) -> Iterator[Problem]:
+    expected = VERDICTS if step.enter and step.enter.calculator else tuple(step.enter.choice) if step.enter and step.enter.choice else None
+    for key in step.if_not if expected else ():
+        if key not in expected:
+            yield problem((*loc, "if_not", key), f"this step cannot end in {key!r}; it ends in {', '.join(expected)}", f"{expected[0]}: {{again: true}}")
+
+
+# ---- the rest ----------------------------------------------------------------------------------------------------
+
+def _sources(handbook: Handbook, kind: str, key: str, item, loc: tuple) -> Iterator[Problem]:
+    if isinstance(item, BaseModel):
+        for name, info in type(item).model_fields.items():
+            here = (*loc, info.alias or name)
+            if name == "sources":
+                for index, ref in enumerate(item.sources):
+                    if ref.source not in handbook.sources:
+                        yield handbook.problem(kind, key, (*here, index), *_unknown(ref.source, "source", handbook.sources))
+            else:
+                yield from _sources(handbook, kind, key, getattr(item, name), here)
+    elif isinstance(item, list):
+        for index, inner in enumerate(item):
+            yield from _sources(handbook, kind, key, inner, (*loc, index))
+
+
+def _cautions_used(handbook: Handbook) -> Iterator[Problem]:
+    used = {name for p in handbook.procedures.values() for name in p.cautions}
+    used |= {name for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step) for name in s.cautions}
+    used |= {name for calculator in catalogue().values() for name in calculator.cautions}
+    for name in handbook.cautions:
+        if name not in used:
+            yield handbook.problem("cautions", name, ("id",), f"the caution {name!r} is shown nowhere; use it or take it out")
+
+
+def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
+    def problem(loc, message, example=""):
+        return handbook.problem("vehicles", vehicle.id, loc, message, example)
+
+    if ("vehicles", vehicle.id) not in handbook.from_shop and not vehicle.invented:
+        yield problem((), "a stock vehicle must be invented and say so", "invented: true")
+    ends = [("front", vehicle.front), ("rear", vehicle.rear)]
+    sheets = [((), vehicle, "vehicle"), *(((name,), end, "end") for name, end in ends if end)]
+    for loc, sheet, scope in sheets:
+        for axis, value in sheet.layout.items():
+            for message, example in _condition_faults(handbook, [{axis: [value]}]):
+                yield problem((*loc, "layout", axis), message, example)
+        for path, sourced in sheet.values.items():
+            field = handbook.fields.get(f"{scope}.{path}")
+            if field is None:
+                known = [f.id for f in handbook.fields.values() if f.of == scope]
+                yield problem((*loc, "values", path), *_unknown(path, "value of a sheet", known))
+            elif (field.units or sourced.unit) and sourced.unit not in field.units:
+                yield problem((*loc, "values", path, "unit"), f"{field.label}: the unit is {sourced.unit!r}, expected one of {field.units or 'none'}")
+    for name, end in ends:
+        layout = {**vehicle.layout, **(end.layout if end else {}), "axle": name}
+        for wrong in handbook.impossible if end else ():
+            if holds(wrong.when, layout):
+                yield problem((name, "layout"), f"this layout does not exist: {wrong.say}")
+
+
+def counts(handbook: Handbook) -> dict[str, int]:
+    """How much of everything the handbook holds, by name."""
+    steps = [s for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step)]
+    return {
+        "procedures": sum(p.kind == "procedure" for p in handbook.procedures.values()),
+        "symptoms": sum(p.kind == "diagnosis" for p in handbook.procedures.values()),
+        "steps": len(steps),
+        "calculators": len(catalogue()),
+        "figures": len(list((PROJECT / "docs" / "drawings").glob("*.svg"))),
+        "parts": sum(c.kind == "part" for c in handbook.components.values()),
+        "terms": len(handbook.terms),
+        "cautions": len(handbook.cautions),
+        "findings": sum(len(p.findings) for p in handbook.findings.values()),
+        "sources": len(handbook.sources),
+        "vehicles": len(handbook.vehicles),
+    }

@@ -1,0 +1,130 @@
+"""The glue between the handbook and MkDocs: everything MkDocs-specific is here, and nothing else is.
+
+Content is loaded, checked and rendered before the first page is written; nothing is ever written into docs/.
+"""
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import sys
+from pathlib import Path
+
+PROJECT = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(PROJECT))  # MkDocs loads a hook file by its path, outside any package
+
+from mkdocs.exceptions import PluginError  # noqa: E402
+from mkdocs.structure.files import File  # noqa: E402
+
+from build_tools import bundle, policy, running_head, search  # noqa: E402
+from build_tools.check import load_and_check  # noqa: E402
+from build_tools.problems import ContentError  # noqa: E402
+from build_tools.render import page_data, render  # noqa: E402
+from calculators import catalogue  # noqa: E402
+
+SHOP_MARKDOWN = "build_tools.shop_markdown"
+
+
+class _Build:
+    """What one build passes from hook to hook."""
+
+    serving = False
+    generated: dict[str, str | bytes | Path] = {}
+    pages: list[search.Page] = []
+    terms: list[dict] = []
+
+
+def on_startup(command, dirty):
+    _Build.serving = command == "serve"
+
+
+def on_config(config):
+    shop = os.environ.get("HANDBOOK_SHOP")
+    try:
+        handbook, _ = load_and_check(shop=Path(shop) if shop else None)
+        assets = bundle.bundle(PROJECT, PROJECT / ".build", report=lambda line: print(line, flush=True))
+    except ContentError as error:
+        raise PluginError(str(error)) from None
+    except bundle.BundleError as error:
+        raise PluginError(str(error)) from None
+    pages = render(handbook)
+    data = page_data(handbook) | {"packs": bundle.listing(assets)}
+    build = _build_id(pages, data, assets)
+    script = "self.handbook=" + json.dumps({"build": build, **data}, ensure_ascii=False, separators=(",", ":")) + ";\n"
+    _Build.generated = {
+        **pages, **assets,
+        "assets/handbook-data.js": script,
+        "shop-data.js": "// The shop's own pages and vehicle sheets are saved over this file.\nself.shopData = null;\n",
+    }
+    _Build.pages = []
+    _Build.terms = [term.model_dump(mode="json") for term in handbook.terms.values()]
+    config.extra["build"] = build
+    config.nav = _nav(handbook)
+    return config
+
+
+def _build_id(pages: dict, data: dict, assets: dict) -> str:
+    """Twelve hex digits of everything that makes the site; the same content gives the same id on any machine."""
+    digest = hashlib.sha256(json.dumps([pages, data], sort_keys=True, ensure_ascii=False).encode())
+    for uri in sorted(assets):
+        content = assets[uri]
+        digest.update(uri.encode() + (content if isinstance(content, bytes) else Path(content).read_bytes()))
+    return digest.hexdigest()[:12]
+
+
+def _nav(handbook) -> list:
+    included = {item.use for p in handbook.procedures.values() for item in p.steps if hasattr(item, "use")}
+    stock = [p for p in handbook.procedures.values() if ("procedures", p.id) not in handbook.from_shop]
+    own = [p for p in handbook.procedures.values() if ("procedures", p.id) in handbook.from_shop]
+    whole = [p for p in stock if p.id not in included]
+    parts = [p for p in stock if p.id in included]
+
+    def uris(procedures):
+        return [f"procedures/{p.id}.md" for p in procedures]
+
+    nav = [
+        {"Start": "index.md"},
+        {"Jobs": ["procedures/index.md", *uris(whole)]},
+        {"Parts of a job": uris(parts)},
+        {"Calculators": ["calculators/index.md", *(f"calculators/{name}.md" for name in catalogue())]},
+        {"Reference": [f"reference/{name}.md" for name in ("findings", "glossary", "safety", "vehicles", "sources")]},
+    ]
+    if own or handbook.shop_pages:
+        nav.append({handbook.shop.name if handbook.shop else "This shop": [*uris(own), *(f"shop/{uri}" for uri in handbook.shop_pages)]})
+    return [entry for entry in nav if next(iter(entry.values()))]
+
+
+def on_files(files, config):
+    for uri, content in _Build.generated.items():
+        if isinstance(content, Path):
+            files.append(File.generated(config, uri, abs_src_path=str(content)))
+        else:
+            files.append(File.generated(config, uri, content=content))
+    return files
+
+
+def on_page_markdown(markdown, page, config, files):
+    extensions = [name for name in config.markdown_extensions if name != SHOP_MARKDOWN]
+    config.markdown_extensions = [*extensions, SHOP_MARKDOWN] if page.file.src_uri.startswith("shop/") else extensions
+    return markdown
+
+
+def on_page_content(html, page, config, files):
+    kind = page.meta.get("kind") or ("shop" if page.meta.get("shop") else "page")
+    _Build.pages.append(search.Page(uri=page.file.dest_uri, title=page.title, kind=kind, sections=search.sections(html)))
+    return html
+
+
+def on_post_page(output, page, config):
+    output = running_head.with_running_head(output)
+    # the live reload of `serve` is an inline script that no policy could name beforehand
+    return output if _Build.serving else policy.with_policy(output)
+
+
+def on_post_build(config):
+    site = Path(config.site_dir)
+    for leftover in ("404.html", "sitemap.xml", "sitemap.xml.gz"):  # no use without a server, and outside the policy
+        (site / leftover).unlink(missing_ok=True)
+    target = site / "assets" / "search-index.js"
+    target.parent.mkdir(parents=True, exist_ok=True)
+    target.write_bytes(search.index(search.entries(_Build.pages), _Build.terms))

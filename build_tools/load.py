@@ -1,0 +1,337 @@
+"""YAML files → model. Every scalar is read as text; every mistake is found in one pass and said with its place.
+
+PyYAML composes the node tree once; values are built from it and its marks are kept, so that a mistake found by pydantic
+or by a rule across files (build_tools/check.py) still points at file, line and column.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, get_args
+
+import yaml
+from pydantic import BaseModel, ValidationError
+
+from build_tools import model
+from build_tools.problems import ContentError, Problem, did_you_mean
+
+LARGEST_FILE = 1_000_000  # bytes; a procedure of 200 steps has about 60,000
+MOST_NODES = 100_000  # aliases can make a small file endless
+DEEPEST = 40
+
+_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass(frozen=True)
+class Origin:
+    """Where an item was read from."""
+
+    file: str
+    node: yaml.Node
+
+    def at(self, loc: tuple = (), at_key: bool = False) -> tuple[str, int, int]:
+        """File, line and column (from 1) of the entry that `loc` leads to, or of the nearest one around it."""
+        mark = _walk(self.node, loc, at_key).start_mark
+        return self.file, mark.line + 1, mark.column + 1
+
+    def problem(self, loc: tuple, message: str, example: str = "") -> Problem:
+        return Problem(*self.at(loc), message, example)
+
+
+def _walk(node: yaml.Node, loc: tuple, at_key: bool) -> yaml.Node:
+    for position, segment in enumerate(loc):
+        if isinstance(node, yaml.MappingNode):
+            pair = next((pair for pair in node.value if pair[0].value == segment), None)
+            if pair is None:
+                continue  # a union tag of pydantic, or a missing key: stay at the mapping
+            last = loc[position + 1:] in ((), ("[key]",))
+            block = isinstance(pair[1], yaml.MappingNode | yaml.SequenceNode)
+            node = pair[0] if last and (at_key or block) else pair[1]
+        elif isinstance(node, yaml.SequenceNode) and isinstance(segment, int) and segment < len(node.value):
+            node = node.value[segment]
+    return node
+
+
+@dataclass
+class Document:
+    """One file, read: plain data in which every scalar is text."""
+
+    data: Any
+    origin: Origin
+
+
+def read_text(path: Path, name: str) -> str:
+    """The text of a content file; ContentError where it is too large or not UTF-8."""
+    raw = path.read_bytes()
+    if len(raw) > LARGEST_FILE:
+        raise ContentError([Problem(name, 1, 1, f"the file has {len(raw):,} bytes; the most is {LARGEST_FILE:,}. Split it.")])
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[:error.start].count(b"\n") + 1
+        raise ContentError([Problem(
+            name, line, 1, "the file is not saved as UTF-8 text. Save it again with the encoding UTF-8.")]) from None
+
+
+def read(text: str, name: str) -> Document:
+    """Read YAML text. ContentError holds the one mistake that stopped the reading, or all repeated keys."""
+    try:
+        node = yaml.compose(text, Loader=_Loader)
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        raise ContentError([Problem(name, mark.line + 1, mark.column + 1, *_yaml_advice(error, text))]) from None
+    except yaml.YAMLError as error:
+        line = text[:getattr(error, "position", 0)].count("\n") + 1
+        raise ContentError([Problem(name, line, 1, "a character here cannot stand in a text file; delete it and type it again")]) from None
+    if node is None:
+        raise ContentError([Problem(name, 1, 1, "the file is empty")])
+    builder = _Builder(name)
+    data = builder.build(node)
+    if builder.problems:
+        raise ContentError(builder.problems)
+    return Document(data, Origin(name, node))
+
+
+def _yaml_advice(error: yaml.MarkedYAMLError, text: str) -> tuple[str, str]:
+    mark = error.problem_mark or error.context_mark
+    lines = text.splitlines()
+    line = lines[mark.line] if mark.line < len(lines) else ""
+    if "\t" in line[:len(line) - len(line.lstrip())] or "'\\t'" in str(error.problem):
+        return "a tab stands here; YAML wants spaces for indenting", "two spaces for each level"
+    if "mapping values are not allowed" in str(error.problem):
+        return ("a colon followed by a space stands inside the text, so it reads as a new key; put the text in quotes",
+                'do: "Torque: see the sheet."')
+    if "found unexpected end of stream" in str(error.problem):
+        return "a quotation mark is opened and never closed", 'do: "Loosen the nut."'
+    if "could not find expected ':'" in str(error.problem) or "expected <block end>" in str(error.problem):
+        return ("the indenting or a colon is wrong at this line or just above it",
+                "keys of one entry stand exactly below each other, each followed by a colon and a space")
+    return f"this is not YAML that can be read ({error.problem})", ""
+
+
+class _Builder:
+    """Builds plain data from nodes: text, lists, mappings; nothing is guessed from how a scalar looks."""
+
+    def __init__(self, name: str):
+        self.name, self.problems, self.count = name, [], 0
+
+    def build(self, node: yaml.Node, depth: int = 0) -> Any:
+        self.count += 1
+        if depth > DEEPEST or self.count > MOST_NODES:
+            mark = node.start_mark
+            raise ContentError([Problem(self.name, mark.line + 1, mark.column + 1,
+                                        "the file is nested too deeply, or repeats itself through & and * marks; write it out")])
+        if isinstance(node, yaml.ScalarNode):
+            return node.value
+        if isinstance(node, yaml.SequenceNode):
+            return [self.build(item, depth + 1) for item in node.value]
+        return self._mapping(node, depth)
+
+    def _mapping(self, node: yaml.MappingNode, depth: int) -> dict:
+        built: dict = {}
+        for key, value in node.value:
+            mark = key.start_mark
+            if not isinstance(key, yaml.ScalarNode):
+                self.problems.append(Problem(self.name, mark.line + 1, mark.column + 1, "a key must be one word", "id: loosen-nut"))
+                continue
+            if key.value in built:
+                self.problems.append(Problem(self.name, mark.line + 1, mark.column + 1,
+                                             f"{key.value!r} stands here a second time; keep one of the two"))
+            built[key.value] = self.build(value, depth + 1)
+        return built
+
+
+# ---- model errors → one line each --------------------------------------------------------------------------------
+
+def validate(cls: type[BaseModel], data: Any, origin: Origin, loc: tuple = ()) -> tuple[BaseModel | None, list[Problem]]:
+    """The model of `data`, or every mistake in it with its place."""
+    try:
+        return cls.model_validate(data), []
+    except ValidationError as error:
+        return None, [_problem(cls, mistake, origin, loc) for mistake in error.errors()]
+
+
+def _problem(cls: type[BaseModel], mistake: dict, origin: Origin, base: tuple) -> Problem:
+    loc = mistake["loc"]
+    owner, info = _field_at(cls, loc)
+    name = next((segment for segment in reversed(loc) if isinstance(segment, str) and segment not in ("step", "use", "[key]")), "")
+    known = [f.alias or key for key, f in owner.model_fields.items()] if owner else []
+    example = f"{name}: {info.examples[0]}" if info is not None and info.examples else ""
+    match mistake["type"]:
+        case "missing":
+            wanted = f" ({info.description})" if info is not None and info.description else ""
+            message = f"{name!r} is missing{wanted}"
+        case "extra_forbidden":
+            message = f"unknown entry {name!r}.{did_you_mean(name, known)} Known here: {', '.join(known)}."
+        case "literal_error" | "enum":
+            found = mistake["input"]
+            message = f"{name}: found {found!r}, expected one of {mistake['ctx']['expected']}."
+        case "string_type" | "list_type" | "dict_type" | "model_type" | "model_attributes_type":
+            message = f"{name}: expected {_KINDS[mistake['type']]}, found {_shown(mistake['input'])}."
+        case "string_too_short":
+            message = f"{name!r} is empty; write something or leave the line out."
+        case "string_pattern_mismatch":
+            message = f"{name}: {mistake['input']!r} is no name; names are lower case words joined by hyphens (fields by points and underscores)."
+        case "value_error":
+            message = f"{name}: {mistake['ctx']['error']}"
+        case _:
+            message = f"{name}: found {_shown(mistake['input'])}; {mistake['msg'].lower()}."
+    at_key = mistake["type"] == "extra_forbidden" or "[key]" in loc
+    return Problem(*origin.at(base + loc, at_key), message, example)
+
+
+_KINDS = {"string_type": "text", "list_type": "a list", "dict_type": "entries of the form name: value",
+          "model_type": "entries of the form name: value", "model_attributes_type": "entries of the form name: value"}
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, dict):
+        return "entries (name: value)"
+    return "a list" if isinstance(value, list) else repr(value)
+
+
+def _field_at(cls: type[BaseModel], loc: tuple):
+    """The class that owns the entry at `loc`, and its field where it has one."""
+    owners, owner, info = [cls], cls, None
+    for segment in loc:
+        found = next(((o, f) for o in owners for key, f in o.model_fields.items() if segment in (key, f.alias)), None)
+        if found:
+            owner, info = found
+            owners = list(_models_in(info.annotation)) or owners
+        elif isinstance(segment, str):
+            # a union tag narrows the owners; an unknown key has no field
+            tagged = [o for o in owners if o.__name__.lower() == segment]
+            owners, owner, info = (tagged, tagged[0], None) if tagged else (owners, owners[0], None)
+    return owner, info
+
+
+def _models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for argument in get_args(annotation):
+        yield from _models_in(argument)
+
+
+# ---- the handbook ------------------------------------------------------------------------------------------------
+
+@dataclass
+class Handbook:
+    """Everything that was loaded, by id, and where each item stands."""
+
+    axes: dict[str, model.Axis] = field(default_factory=dict)
+    impossible: list[model.Contradiction] = field(default_factory=list)
+    fields: dict[str, model.SheetField] = field(default_factory=dict)
+    components: dict[str, model.Component] = field(default_factory=dict)
+    cautions: dict[str, model.Caution] = field(default_factory=dict)
+    sources: dict[str, model.Source] = field(default_factory=dict)
+    terms: dict[str, model.Term] = field(default_factory=dict)
+    findings: dict[str, model.PartFindings] = field(default_factory=dict)
+    procedures: dict[str, model.Procedure] = field(default_factory=dict)
+    vehicles: dict[str, model.Vehicle] = field(default_factory=dict)
+    shop: model.Shop | None = None
+    shop_pages: dict[str, str] = field(default_factory=dict)
+    origins: dict[tuple[str, str], Origin] = field(default_factory=dict)
+    bases: dict[tuple[str, str], tuple] = field(default_factory=dict)
+    from_shop: set[tuple[str, str]] = field(default_factory=set)
+
+    def problem(self, kind: str, key: str, loc: tuple, message: str, example: str = "") -> Problem:
+        """A mistake inside the item `kind`/`key`, at the entry that `loc` leads to."""
+        return self.origins[kind, key].problem(self.bases.get((kind, key), ()) + loc, message, example)
+
+
+# file or folder → (key of the list in the file, None where the file is the list; kind; type; attribute that names an item)
+_LISTS = {
+    "sheet.yml": ("fields", "fields", model.SheetField, "path"),
+    "cautions.yml": ("cautions", "cautions", model.Caution, "id"),
+    "sources.yml": ("sources", "sources", model.Source, "id"),
+    "terms.yml": (None, "terms", model.Term, "id"),
+    "decisions.yml": ("parts", "findings", model.PartFindings, "part"),
+    "components": ("components", "components", model.Component, "id"),
+}
+_SINGLES = {"procedures": model.Procedure, "vehicles": model.Vehicle}
+
+
+def load(stock: Path, shop: Path | None = None) -> Handbook:
+    """Read the stock content and, where given, a shop's folder. ContentError holds every mistake found."""
+    handbook, problems = Handbook(), []
+    for folder in filter(None, (stock, shop)):
+        is_shop = folder is shop
+        for path in sorted(folder.rglob("*.yml")):
+            name = path.relative_to(folder.parent).as_posix()
+            try:
+                document = read(read_text(path, name), name)
+                problems += _take(handbook, document, path.relative_to(folder), is_shop)
+            except ContentError as error:
+                problems += error.problems
+        if is_shop:
+            problems += _shop_extras(handbook, folder)
+    if problems:
+        raise ContentError(problems)
+    return handbook
+
+
+def _take(handbook: Handbook, document: Document, path: Path, is_shop: bool) -> list[Problem]:
+    top = path.parts[0]
+    if path.as_posix() == "layout.yml" and not is_shop:
+        layout, problems = validate(model.LayoutFile, document.data, document.origin)
+        if layout:
+            handbook.axes = {axis.id: axis for axis in layout.axes}
+            handbook.impossible = layout.impossible
+            handbook.origins["layout", ""] = document.origin
+        return problems
+    if path.as_posix() == "shop.yml" and is_shop:
+        handbook.shop, problems = validate(model.Shop, document.data, document.origin)
+        return problems
+    if top in _SINGLES and len(path.parts) == 2:
+        item, problems = validate(_SINGLES[top], document.data, document.origin)
+        if item and item.id != path.stem:
+            problems.append(document.origin.problem(("id",), f"the file is {path.name}, so its id must be {path.stem!r}; found {item.id!r}.",
+                                                    f"id: {path.stem}"))
+        return problems or _add(handbook, top, item.id, item, document.origin, (), is_shop)
+    if top in _LISTS:
+        return _take_list(handbook, document, _LISTS[top], is_shop)
+    places = ", ".join([*_LISTS, *(f"{folder}/" for folder in _SINGLES)])
+    return [Problem(document.origin.file, 1, 1, f"this file is in a place where nothing is read. Known places: {places}.")]
+
+
+def _take_list(handbook: Handbook, document: Document, rule: tuple, is_shop: bool) -> list[Problem]:
+    key, kind, cls, name = rule
+    top = () if key is None else (key,)
+    data = document.data
+    if key is not None:
+        data = data[key] if isinstance(data, dict) and list(data) == [key] else None
+    if not isinstance(data, list):
+        wanted = f"one list named {key!r}" if key else "one list"
+        return [document.origin.problem((), f"expected {wanted} in this file", f"{key}:" if key else "- id: rotor")]
+    problems = []
+    for index, raw in enumerate(data):
+        base = (*top, index)
+        item, mistakes = validate(cls, raw, document.origin, base)
+        problems += mistakes or _add(handbook, kind, getattr(item, name), item, document.origin, base, is_shop)
+    return problems
+
+
+def _add(handbook: Handbook, kind: str, key: str, item: BaseModel, origin: Origin, base: tuple, is_shop: bool) -> list[Problem]:
+    held = getattr(handbook, kind)
+    if key in held:
+        file, line, _ = handbook.origins[kind, key].at(handbook.bases.get((kind, key), ()))
+        return [origin.problem(base + ("id",), f"{key!r} is already defined in {file}:{line}; choose another id.")]
+    held[key] = item
+    handbook.origins[kind, key], handbook.bases[kind, key] = origin, base
+    if is_shop:
+        handbook.from_shop.add((kind, key))
+    return []
+
+
+def _shop_extras(handbook: Handbook, folder: Path) -> list[Problem]:
+    problems = []
+    if handbook.shop is None and not (folder / "shop.yml").exists():
+        problems.append(Problem(f"{folder.name}/shop.yml", 1, 1, "the shop's folder has no shop.yml", "name: Example shop (invented)"))
+    for path in sorted((folder / "pages").rglob("*.md")) if (folder / "pages").is_dir() else []:
+        name = path.relative_to(folder.parent).as_posix()
+        try:
+            handbook.shop_pages[path.relative_to(folder / "pages").as_posix()] = read_text(path, name)
+        except ContentError as error:
+            problems += error.problems
+    return problems

@@ -1,0 +1,241 @@
+"""The model as pages: a pure step from a Handbook to {uri: Markdown}. It knows nothing of MkDocs.
+
+Headings are Markdown, so that any generator finds the parts of a page; what stands under them is HTML in the form that
+the page's scripts read (DEVELOPERS.md, «The page»).
+"""
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+import jinja2
+from markupsafe import Markup, escape
+
+from build_tools import check, walk
+from build_tools.conditions import in_words
+from build_tools.load import Handbook
+from build_tools.model import Procedure, Step
+from build_tools.sequence import Placed, address_of, parts_of
+from calculators import catalogue
+
+TEMPLATES = Path(__file__).parent / "templates"
+VERDICT_WORDS = {"within": "Within", "adjust": "Adjust", "too-close": "Too close to call",
+                 "cannot-tell": "Cannot be told", "beyond": "Beyond"}
+# A number and its unit are never parted at the end of a line.
+_UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|km|in|ft|mi|miles|thou|N·m|lbf·ft|lbf·in|lbf|lb|kg|g|mL|L|min|h|s|psi|bar|kPa|MPa|°C|°F|K|%|km/h|mph)\b)")
+
+
+def render(handbook: Handbook) -> dict[str, str]:
+    """Every generated page by its uri."""
+    pages = _Pages(handbook)
+    done = {f"procedures/{p.id}.md": pages.procedure(p) for p in handbook.procedures.values()}
+    done |= {f"calculators/{name}.md": pages.calculator(c) for name, c in catalogue().items()}
+    done["procedures/index.md"] = pages.page("procedures.md.j2", procedures=handbook.procedures.values())
+    done["calculators/index.md"] = pages.page("calculators.md.j2", items=catalogue().values())
+    done["reference/glossary.md"] = pages.page("glossary.md.j2", terms=sorted(handbook.terms.values(), key=lambda t: t.term))
+    done["reference/findings.md"] = pages.page("findings.md.j2", items=handbook.findings.values())
+    done["reference/safety.md"] = pages.page("safety.md.j2", items=handbook.cautions.values())
+    done["reference/sources.md"] = pages.page("sources.md.j2", items=handbook.sources.values())
+    done["reference/vehicles.md"] = pages.page("vehicles.md.j2", items=handbook.vehicles.values(), fields=handbook.fields)
+    done |= {f"shop/{uri}": pages.shop_page(text) for uri, text in handbook.shop_pages.items()}
+    return done
+
+
+def page_data(handbook: Handbook) -> dict:
+    """What every page's scripts need of the handbook: the questions of the layout, the fields and values of sheets."""
+    def plain(items):
+        return [item.model_dump(mode="json", by_alias=True, exclude_none=True) for item in items]
+
+    return {
+        "axes": plain(handbook.axes.values()),
+        "impossible": plain(handbook.impossible),
+        "sheet": {path: f.model_dump(mode="json", exclude_none=True) for path, f in handbook.fields.items()},
+        "vehicles": plain(handbook.vehicles.values()),
+        "procedures": {p.id: {"title": p.title, "revision": p.revision} for p in handbook.procedures.values()},
+        "shop": handbook.shop.model_dump(mode="json") if handbook.shop else None,
+    }
+
+
+def main(folder: Path, shop: Path | None = None) -> int:
+    """The command `render`: write every generated page as Markdown into `folder`."""
+    pages = render(check.load_and_check(shop=shop)[0])
+    for uri, text in pages.items():
+        path = folder / uri
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, "utf-8", newline="\n")
+    print(f"{len(pages)} pages written to {folder}")
+    return 0
+
+
+@dataclass(frozen=True)
+class Row:
+    """A line of a gather list, with the layouts it belongs to."""
+
+    label: str
+    note: str | None = None
+    when: list | None = None
+
+
+class _Pages:
+    """The templates with a handbook behind them."""
+
+    def __init__(self, handbook: Handbook):
+        self.handbook = handbook
+        self.env = jinja2.Environment(loader=jinja2.FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True,
+                                      lstrip_blocks=True, undefined=jinja2.StrictUndefined, keep_trailing_newline=True)
+        self.env.filters |= {
+            "text": self._text, "json": _json, "words": self._words, "label": self._label, "source": self._source,
+            "drawing_title": _drawing_title, "is_sheet_ref": lambda text: bool(re.fullmatch(r"(end|vehicle)\.[a-z0-9_.]+", text)),
+            "description": _description, "example": worked_example,
+        }
+        self.env.globals |= {
+            "cautions": handbook.cautions, "parts_findings": handbook.findings, "sheet": handbook.fields,
+            "components": handbook.components, "calculators": catalogue(), "shop": handbook.shop,
+            "verdict_words": VERDICT_WORDS, "all_outcomes": lambda s: [*s.if_not.items(), *s.otherwise.items()],
+            "outcome_words": _outcome_words, "from_shop": False, "root": "../",
+        }
+
+    def page(self, template: str, **values) -> str:
+        text = self.env.get_template(template).render(values)
+        # a blank line inside raw HTML would end it for some Markdown readers
+        return re.sub(r"\n{3,}", "\n\n", text)
+
+    def procedure(self, procedure: Procedure) -> str:
+        parts = parts_of(procedure, self.handbook.procedures)
+        steps = [placed for part in parts for placed in part.steps]
+        numbers = {placed.address: placed for placed in steps}
+        included = {part.procedure.id: part for part in parts}.values()
+        prefixes = {placed.address: f"s{index}" for index, placed in enumerate(steps, 1)}
+        return self.page(
+            "procedure.md.j2",
+            p=procedure, page_parts=parts, changed=max(c.date for c in procedure.changes),
+            from_shop=("procedures", procedure.id) in self.handbook.from_shop,
+            axes=walk.axes_of_page(self.handbook, procedure, steps),
+            conditions=_gather([(Row(text), None) for text in procedure.conditions],
+                               [(Row(text), part.when) for part in included if part.procedure is not procedure
+                                for text in part.procedure.conditions]),
+            tools=self._needed("tools", procedure, included),
+            supplies=self._needed("supplies", procedure, included),
+            always_new=self._always_new(steps),
+            safety=list(dict.fromkeys(name for p in (procedure, *(part.procedure for part in included)) for name in p.cautions)),
+            prefix_of=lambda placed: prefixes[placed.address],
+            holds=lambda placed: [address_of(ref, placed.home) for ref in placed.step.hold.until],
+            numbers=lambda addresses: Markup(", ").join(self._reference(address, numbers) for address in addresses),
+            link=lambda reference, placed: self._reference(address_of(reference, placed.home), numbers),
+            outcomes=_outcomes,
+        )
+
+    def calculator(self, calculator) -> str:
+        return self.page("calculator.md.j2", item=calculator)
+
+    def shop_page(self, text: str) -> str:
+        """A shop's plain Markdown page, marked as the shop's. Raw HTML in it is shown as text (hooks.py)."""
+        name = json.dumps(self.handbook.shop.name if self.handbook.shop else "", ensure_ascii=False)
+        return f"---\nshop: {name}\n---\n\n{text}"
+
+    def _needed(self, field: str, procedure: Procedure, included) -> list[Row]:
+        own = [(self._row(name), None) for name in getattr(procedure, field)]
+        theirs = [(self._row(name), part.when) for part in included if part.procedure is not procedure
+                  for name in getattr(part.procedure, field)]
+        return _gather(own, theirs)
+
+    def _always_new(self, steps: list[Placed]) -> list[Row]:
+        return _gather([(self._row(name), placed.when) for placed in steps for name in placed.step.always_new])
+
+    def _row(self, name: str) -> Row:
+        component = self.handbook.components[name]
+        return Row(component.label, component.note or component.sold)
+
+    def _label(self, name: str) -> str:
+        return self.handbook.components[name].label if name in self.handbook.components else name.replace("-", " ")
+
+    def _words(self, condition) -> str:
+        def label(axis: str, value: str | None = None) -> str:
+            known = self.handbook.axes[axis]
+            return known.label.lower() if value is None else next(v.label for v in known.values if v.id == value)
+
+        return in_words(condition, label)
+
+    def _source(self, ref) -> Markup:
+        source = self.handbook.sources[ref.source]
+        text = source.title if source.kind == "published" else source.kind
+        return Markup('<a href="{}reference/sources.html#{}">{}</a>{}').format(
+            "../", source.id, text, f", {ref.at}" if ref.at else "")
+
+    def _reference(self, address: str, numbers: dict[str, Placed]) -> Markup:
+        home, step_id = address.split("/")
+        if address in numbers:
+            placed = numbers[address]
+            return Markup('<a class="step-link" href="#{}">step {}</a>').format(placed.anchor, placed.number)
+        title = self.handbook.procedures[home].title
+        return Markup('<a class="step-link" href="{}.html#{}.{}">{}</a>').format(home, home, step_id, title)
+
+    def _text(self, text: str) -> Markup:
+        return Markup(_UNIT.sub("\u00a0", str(escape(text))))
+
+
+def _gather(*groups: list[tuple[Row, list | None]]) -> list[Row]:
+    """One line for each thing; its condition is the sum of those it came with, none where one of them is «always»."""
+    found: dict[tuple, list] = {}
+    for row, when in (pair for group in groups for pair in group):
+        found.setdefault((row.label, row.note), []).append(when)
+    rows = []
+    for (label, note), whens in found.items():
+        always = any(when is None for when in whens)
+        alternatives = [] if always else [a for when in whens for a in when]
+        unique = [a for index, a in enumerate(alternatives) if a not in alternatives[:index]]
+        rows.append(Row(label, note, None if always else unique))
+    return rows
+
+
+def _outcomes(placed: Placed) -> dict:
+    """Outcome → what the page does about it, with full addresses."""
+    def plain(outcome) -> dict:
+        data = outcome.model_dump(exclude_none=True)
+        if outcome.go:
+            data["go"] = address_of(outcome.go, placed.home)
+        if outcome.again:
+            data["again"] = True
+        return data
+
+    return {key: plain(outcome) for key, outcome in (*placed.step.if_not.items(), *placed.step.otherwise.items())}
+
+
+def _outcome_words(key: str, step: Step) -> str:
+    if step.enter and step.enter.choice and key in step.enter.choice:
+        return step.enter.choice[key]
+    if step.enter and step.enter.calculator and key in VERDICT_WORDS:
+        return VERDICT_WORDS[key]
+    return f"If {key.replace('-', ' ')}"
+
+
+def _json(value) -> str:
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+
+
+def _description(calculator) -> Markup:
+    # «</» would end the element that holds it
+    return Markup(_json(calculator.describe()).replace("</", "<\\/"))
+
+
+def _drawing_title(name: str) -> str:
+    path = check.PROJECT / "docs" / "drawings" / f"{name}.svg"
+    found = re.search(r"<title[^>]*>(.*?)</title>", path.read_text("utf-8"), re.DOTALL) if path.exists() else None
+    return found.group(1).strip() if found else name.replace("-", " ")
+
+
+def worked_example(calculator) -> dict:
+    """The calculator's example, run now: rows of label and text."""
+    result = calculator.run(**calculator.example.given).as_json()
+    labels = {i.name: i.label for i in calculator.inputs} | {v.name: v.label for v in calculator.values}
+
+    def text(part) -> str:
+        return "; ".join(p["text"] for p in part) if isinstance(part, list) else part["text"]
+
+    return {
+        "given": [(labels[name], text(part)) for name, part in result["inputs"].items()],
+        "values": [(labels[name], text(part)) for name, part in result["values"].items()],
+        "verdict": result["verdict"] and f"{VERDICT_WORDS[result['verdict']['code']]}. {result['verdict']['text']}",
+    }

@@ -1,0 +1,79 @@
+"""The steps of one page in order, with included procedures laid out where they are used.
+
+Included steps keep their home address `procedure/step`; the number is the page's own.
+"""
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from build_tools.conditions import Normal, both
+from build_tools.model import Procedure, Step, Use
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A step where it stands on a page."""
+
+    step: Step
+    home: str
+    when: Normal | None
+    number: str
+
+    @property
+    def address(self) -> str:
+        return f"{self.home}/{self.step.id}"
+
+    @property
+    def anchor(self) -> str:
+        return f"{self.home}.{self.step.id}"
+
+
+@dataclass
+class Part:
+    """A run of steps under one heading: the procedure's own, or one that it includes."""
+
+    procedure: Procedure
+    number: int
+    when: Normal | None
+    steps: list[Placed] = field(default_factory=list)
+
+
+def parts_of(procedure: Procedure, procedures: Mapping[str, Procedure]) -> list[Part]:
+    """The page's parts. Unknown or circular `use:` is left out here; check.py reports it."""
+    parts: list[Part] = []
+    _lay_out(procedure, procedures, None, (procedure.id,), parts, own=True)
+    single = len(parts) == 1
+    for number, part in enumerate(parts, 1):
+        part.number = number
+        part.steps = [
+            Placed(p.step, p.home, p.when, f"{index}" if single else f"{number}.{index}")
+            for index, p in enumerate(part.steps, 1)
+        ]
+    return parts
+
+
+def _lay_out(procedure, procedures, when, trail, parts, own=False):
+    current: Part | None = None
+    for item in procedure.steps:
+        if isinstance(item, Use):
+            current = None
+            included = procedures.get(item.use)
+            if included and included.id not in trail:
+                inner = both(both(when, item.when), included.when)
+                _lay_out(included, procedures, inner, (*trail, included.id), parts)
+            continue
+        if current is None:
+            current = Part(procedure, 0, when)
+            parts.append(current)
+        current.steps.append(Placed(item, procedure.id, both(when, item.when), ""))
+
+
+def steps_of(procedure: Procedure, procedures: Mapping[str, Procedure]) -> list[Placed]:
+    """All steps of the page, in order."""
+    return [placed for part in parts_of(procedure, procedures) for placed in part.steps]
+
+
+def address_of(reference: str, home: str) -> str:
+    """The full address of a step reference that stands in procedure `home`."""
+    return reference if "/" in reference else f"{home}/{reference}"

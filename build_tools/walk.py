@@ -1,0 +1,157 @@
+"""Walks every layout that a procedure can meet, and proves from the steps' declared effects that the job closes.
+
+What comes off goes on again, what is loosened is torqued, what is opened is closed, bled and leak-checked, a held step
+comes after what it waits for, and no step names a part that the layout lacks.
+"""
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+
+from build_tools.conditions import axes_of, holds
+from build_tools.load import Handbook
+from build_tools.model import EFFECTS, Procedure
+from build_tools.problems import Problem
+from build_tools.sequence import Placed, address_of, steps_of
+
+
+def walk(handbook: Handbook, procedure: Procedure) -> tuple[list[Problem], int]:
+    """The mistakes found, each said once, and how many layouts were walked."""
+    steps = steps_of(procedure, handbook.procedures)
+    whole = not any(item.use == procedure.id for other in handbook.procedures.values()
+                    for item in other.steps if hasattr(item, "use"))
+    problems: dict[tuple, Problem] = {}
+    seen: set[tuple] = set()
+    count = 0
+    answers = _Answers()
+    for layout in layouts(handbook, procedure, steps):
+        count += 1
+        shown = [placed for placed in steps if answers.holds(placed.when, layout)]
+        lacking = frozenset(c.id for c in handbook.components.values() if answers.holds(c.when, layout) is False)
+        # the same list of steps meets the same parts: each distinct list is proved once
+        key = (tuple(p.address for p in shown), lacking)
+        if key in seen:
+            continue
+        seen.add(key)
+        for placed, field, message in _faults(shown, lacking, whole):
+            index = [getattr(s, "id", None) for s in handbook.procedures[placed.home].steps].index(placed.step.id)
+            words = f"{message} (on page {procedure.id}; layout {_words(layout)})"
+            problems.setdefault((placed.address, message), handbook.problem("procedures", placed.home, ("steps", index, field), words))
+    return list(problems.values()), count
+
+
+def layouts(handbook: Handbook, procedure: Procedure, steps: list[Placed]) -> Iterator[dict[str, str]]:
+    """Every possible layout over the axes that the page's conditions mention."""
+    names = axes_of_page(handbook, procedure, steps)
+    parts = set().union(*(axes_of(handbook.components[name].when) for placed in steps for name in _parts(placed)))
+    names = [name for name in handbook.axes if name in {*names, *parts}]
+    yield from _complete(handbook, procedure, names, {})
+
+
+def axes_of_page(handbook: Handbook, procedure: Procedure, steps: list[Placed]) -> list[str]:
+    """The questions that a page needs answered, in the order in which they are asked."""
+    axes = set(axes_of(procedure.when)).union(*(axes_of(placed.when) for placed in steps))
+    # a question asked only under a condition needs the answers that the condition looks at
+    while more := {inner for axis in axes for inner in axes_of(handbook.axes[axis].when)} - axes:
+        axes |= more
+    return [name for name in handbook.axes if name in axes]
+
+
+NOT_ASKED = "not asked"  # the answer to a question that this layout does not raise; no condition names it
+
+
+def _complete(handbook: Handbook, procedure: Procedure, names: list[str], layout: dict[str, str]) -> Iterator[dict[str, str]]:
+    """Answers the questions one by one and turns back as soon as a layout is out of scope or impossible."""
+    if holds(procedure.when, layout) is False or any(holds(wrong.when, layout) for wrong in handbook.impossible):
+        return
+    if not names:
+        yield layout
+        return
+    axis = handbook.axes[names[0]]
+    asked = holds(axis.when, layout) is not False
+    for value in [v.id for v in axis.values] if asked else [NOT_ASKED]:
+        yield from _complete(handbook, procedure, names[1:], {**layout, axis.id: value})
+
+
+class _Answers:
+    """Whether conditions hold, remembered by the answers that each one looks at: layouts repeat them endlessly."""
+
+    def __init__(self):
+        self.axes: dict[int, tuple[str, ...]] = {}
+        self.known: dict[tuple, bool | None] = {}
+
+    def holds(self, condition, layout: dict[str, str]) -> bool | None:
+        if condition is None:
+            return True
+        number = id(condition)
+        if number not in self.axes:
+            self.axes[number] = tuple(sorted(axes_of(condition)))
+        key = (number, *(layout.get(axis) for axis in self.axes[number]))
+        if key not in self.known:
+            self.known[key] = holds(condition, layout)
+        return self.known[key]
+
+
+def _parts(placed: Placed) -> list[str]:
+    names = [name for field in (*EFFECTS, "always_new") for name in getattr(placed.step, field)]
+    return [*names, placed.step.torque.fastener] if placed.step.torque else names
+
+
+def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool):
+    """Yields (step, entry, message) for each thing that does not close."""
+    done: set[str] = set()
+    off: dict[str, Placed] = {}
+    loose: dict[str, Placed] = {}
+    open_joints: dict[str, Placed] = {}
+    unbled: dict[str, Placed] = {}
+    unchecked: dict[str, Placed] = {}
+    for placed in shown:
+        step = placed.step
+        for name in _parts(placed):
+            if name in lacking:
+                yield placed, "do", f"this step works on {name!r}, which this layout lacks"
+        for reference in step.hold.until if step.hold else ():
+            address = address_of(reference, placed.home)
+            if address not in done and any(address == other.address for other in shown):
+                yield placed, "hold", f"waits for {reference!r}, which comes later"
+        for name in step.takes_off:
+            if name in off and whole:
+                yield placed, "takes_off", f"{name!r} is already off since {off[name].address}"
+            off[name] = placed
+        for name in step.fits:
+            if name not in off and whole:
+                yield placed, "fits", f"{name!r} was never taken off"
+            off.pop(name, None)
+        for name in step.loosens:
+            loose[name] = placed
+        for name in step.torques:
+            loose.pop(name, None)
+        for name in step.opens:
+            open_joints[name] = unbled[name] = unchecked[name] = placed
+        for name in step.closes:
+            if name not in open_joints and whole:
+                yield placed, "closes", f"{name!r} was never opened"
+            open_joints.pop(name, None)
+        for name in step.bleeds:
+            if name not in open_joints:
+                unbled.pop(name, None)
+        for name in step.leak_checks:
+            if name not in open_joints:
+                unchecked.pop(name, None)
+        done.add(placed.address)
+    if not whole:  # a part of a job may leave things open for the next part
+        return
+    for pending, field, message in (
+        (off, "takes_off", "{!r} comes off here and never goes on again"),
+        (loose, "loosens", "{!r} is loosened here and never torqued"),
+        (open_joints, "opens", "{!r} is opened here and never closed"),
+        (unbled, "opens", "{!r} is opened here and never bled"),
+        (unchecked, "opens", "{!r} is opened here and never checked for leaks"),
+    ):
+        for name, placed in pending.items():
+            if name not in lacking:
+                yield placed, field, message.format(name)
+
+
+def _words(layout: dict) -> str:
+    return ", ".join(f"{axis} {value}" for axis, value in layout.items() if value != NOT_ASKED)
