@@ -1,0 +1,5 @@
+// @ts-check
+/** Everything the pages run, bundled into assets/handbook.js. Each module finds its own elements. */
+import { startCalculators } from "./calculator.js";
+
+startCalculators();
