@@ -1,0 +1,111 @@
+"""The walk over layouts finds every way in which a job can fail to close."""
+import pytest
+
+from build_tools.load import Handbook, Origin, read, validate
+from build_tools.model import Component, LayoutFile, Procedure
+from build_tools.walk import layouts, walk
+from build_tools.sequence import steps_of
+
+LAYOUT = """
+axes:
+  - {id: rotor, of: end, label: Rotor, question: How?, values: [{id: hub, label: hub, look: l}, {id: slip-on, label: slip-on, look: l}]}
+  - {id: bearing, of: end, label: Bearing, question: Which?, values: [{id: tapered, label: t, look: l}, {id: unit, label: u, look: l}]}
+  - {id: nut, of: end, label: Nut, question: Which?, when: {bearing: tapered}, values: [{id: castle, label: c, look: l}, {id: twin, label: t, look: l}]}
+impossible:
+  - {when: {rotor: slip-on, bearing: tapered}, say: A slip-on rotor has no bearing of its own.}
+  - {when: {rotor: hub, bearing: unit}, say: A hub rotor carries tapered bearings.}
+"""
+HEAD = """
+id: job
+title: Job
+purpose: p
+end_state: e
+people: {count: 1, skill: s, minutes: 1}
+conditions: none
+tools: none
+supplies: none
+cautions: none
+changes: [{revision: 1, date: 2026-11-25, reason: r}]
+sources: common-practice
+steps:
+"""
+COMPONENTS = [
+    Component(id="rotor", label="rotor", kind="part"),
+    Component(id="cotter-pin", label="cotter pin", kind="part", when={"nut": "castle"}),
+    Component(id="bolt", label="bolt", kind="fastener"),
+    Component(id="hose-joint", label="hose joint", kind="joint"),
+]
+
+
+def handbook_of(steps: str) -> tuple[Handbook, Procedure]:
+    document = read(HEAD + steps, "job.yml")
+    procedure, problems = validate(Procedure, document.data, document.origin)
+    assert not problems, problems
+    layout = LayoutFile.model_validate(read(LAYOUT, "layout.yml").data)
+    handbook = Handbook(axes={a.id: a for a in layout.axes}, impossible=layout.impossible,
+                        components={c.id: c for c in COMPONENTS}, procedures={"job": procedure})
+    handbook.origins["procedures", "job"] = Origin("job.yml", document.origin.node)
+    return handbook, procedure
+
+
+def said(steps: str) -> list[str]:
+    return [str(problem) for problem in walk(*handbook_of(steps))[0]]
+
+
+CLOSED = """
+  - {id: off, do: Take it off., loosens: bolt, takes_off: rotor, opens: hose-joint}
+  - {id: on, do: Fit it., fits: rotor, torques: bolt, closes: hose-joint}
+  - {id: bleed, do: Bleed., bleeds: hose-joint}
+  - {id: leak, do: Look., leak_checks: hose-joint}
+"""
+
+
+def test_a_job_that_closes_has_no_problem():
+    assert said(CLOSED) == []
+
+
+@pytest.mark.parametrize(("lost", "line", "says"), [
+    ("fits: rotor, ", 15, "'rotor' comes off here and never goes on again"),
+    ("torques: bolt, ", 15, "'bolt' is loosened here and never torqued"),
+    (", closes: hose-joint", 15, "'hose-joint' is opened here and never closed"),
+    (", bleeds: hose-joint", 15, "'hose-joint' is opened here and never bled"),
+    (", leak_checks: hose-joint", 15, "'hose-joint' is opened here and never checked for leaks"),
+    (", takes_off: rotor", 16, "'rotor' was never taken off"),
+    (", opens: hose-joint", 16, "'hose-joint' was never opened"),
+])
+def test_each_thing_left_open_is_found_at_its_step(lost, line, says):
+    assert lost in CLOSED
+    lines = said(CLOSED.replace(lost, ""))
+    assert any(one.startswith(f"job.yml:{line}:") and says in one for one in lines), lines
+
+
+def test_a_part_that_a_layout_lacks_is_found_and_its_layout_named():
+    (line,) = said("\n  - {id: pin, do: Fit a new pin., always_new: cotter-pin}\n")
+    assert "works on 'cotter-pin', which this layout lacks" in line and "nut twin" in line or "bearing unit" in line
+
+
+def test_a_condition_mends_it():
+    assert said("\n  - {id: pin, do: Fit a new pin., when: {nut: castle}, always_new: cotter-pin}\n") == []
+
+
+def test_bleeding_before_closing_does_not_count():
+    assert any("never bled" in line for line in said("""
+  - {id: open, do: Open., opens: hose-joint}
+  - {id: bleed, do: Bleed., bleeds: hose-joint}
+  - {id: close, do: Close., closes: hose-joint}
+  - {id: leak, do: Look., leak_checks: hose-joint}
+"""))
+
+
+def test_a_hold_must_come_after_what_it_waits_for():
+    (line,) = said("""
+  - {id: first, do: A., hold: {until: second, say: s}}
+  - {id: second, do: B.}
+""")
+    assert "waits for 'second', which comes later" in line
+
+
+def test_impossible_layouts_and_unasked_questions_are_walked_once():
+    handbook, procedure = handbook_of("\n  - {id: pin, do: Look., when: {nut: castle}}\n  - {id: r, do: Look., when: {rotor: hub}}\n")
+    found = [(one["rotor"], one["bearing"], one["nut"]) for one in layouts(handbook, procedure, steps_of(procedure, handbook.procedures))]
+    assert found == [("hub", "tapered", "castle"), ("hub", "tapered", "twin"), ("slip-on", "unit", "not asked")]
