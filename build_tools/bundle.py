@@ -24,6 +24,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from build_tools.typefaces import typefaces
+
 PYODIDE = Path("node_modules/pyodide")
 SCRIPTS = Path("docs/scripts")
 ESBUILD_FLAGS = ("--bundle", "--format=iife", "--minify", "--target=es2022", "--charset=utf8", "--legal-comments=none")
@@ -135,8 +137,11 @@ def listing(files: Mapping[str, bytes | Path]) -> list[dict[str, object]]:
 
 
 def fonts(project: Path) -> dict[str, bytes | Path]:
-    """The typefaces the styles use, as {uri: path}."""
-    return {}
+    """The typefaces the styles use and their licences, as {uri: path}."""
+    try:
+        return dict(typefaces(project / "node_modules"))
+    except FileNotFoundError as error:
+        raise BundleError(str(error)) from None
 
 
 # ---------------------------------------------------------------- scripts
