@@ -6,7 +6,7 @@ Each command imports what it needs when it runs, inside `.venv`.
 from __future__ import annotations
 
 import argparse
-import json
+import errno
 import logging
 import os
 import sys
@@ -174,6 +174,8 @@ def serve(options: argparse.Namespace) -> int:
         except MkDocsException as problem:
             raise BuildFailed([problem.format_message()]) from None
         except OSError as problem:
+            if problem.errno not in (errno.EADDRINUSE, errno.EACCES) or problem.filename:
+                raise
             advice = f"Another program uses it? Try: serve --port {options.port + 1}"
             raise BuildFailed([f"Port {options.port} cannot be opened: {problem.strerror}. {advice}"]) from None
     return 0
