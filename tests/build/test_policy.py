@@ -18,9 +18,7 @@ PAGE = "<!doctype html><html><head><meta charset=utf-8></head><body>{}</body></h
 def test_hash_is_the_one_the_standard_prints():
     # CSP Level 2, 7.17.1 (and Level 3, 8.3): the page prints this very hash
     # for the script «alert('Hello, world.');».
-    assert inline_script_hashes("<script>alert('Hello, world.');</script>") == [
-        "'sha256-qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng='"
-    ]
+    assert inline_script_hashes("<script>alert('Hello, world.');</script>") == ["'sha256-qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng='"]
 
 
 def test_line_ends_are_normalised_before_hashing():
@@ -72,8 +70,8 @@ def test_policy_lets_python_start_and_nothing_else_in():
         ("<style>p{}</style><p>x</p>", "<p>x</p>"),
         # what only looks like one stays
         ('<p title="the style=old way">x</p>', '<p title="the style=old way">x</p>'),
-        ("<p data-when='[\"a>b\"]' data-style=\"x\">x</p>", "<p data-when='[\"a>b\"]' data-style=\"x\">x</p>"),
-        ("<p>style=\"color:red\"</p>", "<p>style=\"color:red\"</p>"),
+        ('<p data-when=\'["a>b"]\' data-style="x">x</p>', '<p data-when=\'["a>b"]\' data-style="x">x</p>'),
+        ('<p>style="color:red"</p>', '<p>style="color:red"</p>'),
         ("<script>t='<p style=\"a\">'</script>", "<script>t='<p style=\"a\">'</script>"),
     ],
 )
@@ -92,7 +90,6 @@ def test_running_head_names_procedure_revision_and_build():
         '<meta name="handbook:build" content="1a2b"></head>'
         '<body><article class="procedure" data-procedure="front-brake-service" data-revision="3"></article></body></html>'
     )
-    assert (
-        '<html data-running-head="Front &amp; rear · front-brake-service · revision 3 · build 1a2b" lang="en">'
-        in with_running_head(page)
+    assert '<html data-running-head="Front &amp; rear · front-brake-service · revision 3 · build 1a2b" lang="en">' in with_running_head(
+        page
     )
