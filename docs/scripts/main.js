@@ -1,5 +1,7 @@
 // @ts-check
 /** Everything the pages run, bundled into assets/handbook.js. Each module finds its own elements. */
 import { startCalculators } from "./calculator.js";
+import { startSearch } from "./search.js";
 
 startCalculators();
+startSearch();
