@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import errno
+import json
 import logging
 import os
 import sys
@@ -168,10 +169,12 @@ def serve(options: argparse.Namespace) -> int:
     from mkdocs.exceptions import MkDocsException
 
     logging.basicConfig(level=logging.INFO, format="%(message)s")
-    with shop_folder(options.shop):
+    with shop_folder(options.shop), warnings() as heard:
         try:
             serve(str(CONFIG), dev_addr=f"127.0.0.1:{options.port}")
         except MkDocsException as problem:
+            if heard:  # and so printed already
+                return 2
             raise BuildFailed([problem.format_message()]) from None
         except OSError as problem:
             if problem.errno not in (errno.EADDRINUSE, errno.EACCES) or problem.filename:
@@ -198,7 +201,23 @@ def render(options: argparse.Namespace) -> int:
 
 
 def list_(options: argparse.Namespace) -> int:
-    raise NotImplementedError
+    from build_tools.load import load
+    from calculators import catalogue
+
+    handbook = load(PROJECT / "site_data", options.shop)
+    procedures = [
+        {"id": p.id, "title": p.title, "kind": p.kind, "revision": p.revision, "shop": ("procedures", p.id) in handbook.from_shop}
+        for p in handbook.procedures.values()
+    ]
+    calculators = [calculator.describe() for calculator in catalogue().values()]
+    if options.json:
+        print(json.dumps({"procedures": procedures, "calculators": calculators}, ensure_ascii=False, indent=2))
+        return 0
+    rows = [(p["kind"], p["id"], p["title"] + " (this shop's)" * p["shop"]) for p in procedures]
+    rows += [("calculator", c["name"], c["title"]) for c in calculators]
+    for kind, name, title in rows:
+        print(f"{kind:<11}{name:<{max(len(row[1]) for row in rows) + 2}}{title}")
+    return 0
 
 
 def bench(options: argparse.Namespace) -> int:
@@ -229,4 +248,7 @@ def version(options: argparse.Namespace) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(run(parse(sys.argv[1:])))
+    # By its own name, so that modules that import this one know the same BuildFailed.
+    from build_tools import commands
+
+    sys.exit(commands.run(commands.parse(sys.argv[1:])))
