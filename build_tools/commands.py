@@ -171,7 +171,8 @@ def serve(options: argparse.Namespace) -> int:
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     with shop_folder(options.shop), warnings() as heard:
         try:
-            serve(str(CONFIG), dev_addr=f"127.0.0.1:{options.port}")
+            watch = [str(options.shop)] if options.shop else []
+            serve(str(CONFIG), dev_addr=f"127.0.0.1:{options.port}", watch=watch)
         except MkDocsException as problem:
             if heard:  # and so printed already
                 return 2
