@@ -16,7 +16,7 @@ sys.path.insert(0, str(PROJECT))  # MkDocs loads a hook file by its path, outsid
 from mkdocs.exceptions import PluginError  # noqa: E402
 from mkdocs.structure.files import File  # noqa: E402
 
-from build_tools import bundle, policy, running_head, search  # noqa: E402
+from build_tools import bundle, licences, policy, running_head, search  # noqa: E402
 from build_tools.check import load_and_check  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
 from build_tools.render import page_data, render  # noqa: E402
@@ -47,7 +47,7 @@ def on_config(config):
         raise PluginError(str(error)) from None
     except bundle.BundleError as error:
         raise PluginError(str(error)) from None
-    pages = render(handbook)
+    pages = render(handbook) | {"reference/licences.md": licences.page()}
     data = page_data(handbook) | {"packs": bundle.listing(assets)}
     build = _build_id(pages, data, assets)
     script = "self.handbook=" + json.dumps({"build": build, **data}, ensure_ascii=False, separators=(",", ":")) + ";\n"
@@ -87,7 +87,7 @@ def _nav(handbook) -> list:
         {"Jobs": ["procedures/index.md", *uris(whole)]},
         {"Parts of a job": uris(parts)},
         {"Calculators": ["calculators/index.md", *(f"calculators/{name}.md" for name in catalogue())]},
-        {"Reference": [f"reference/{name}.md" for name in ("findings", "glossary", "safety", "vehicles", "sources")]},
+        {"Reference": [f"reference/{name}.md" for name in ("findings", "glossary", "safety", "vehicles", "sources", "licences")]},
     ]
     if own or handbook.shop_pages:
         nav.append({handbook.shop.name if handbook.shop else "This shop": [*uris(own), *(f"shop/{uri}" for uri in handbook.shop_pages)]})
@@ -95,6 +95,9 @@ def _nav(handbook) -> list:
 
 
 def on_files(files, config):
+    for file in list(files):
+        if file.src_uri.startswith("assets/"):  # the theme's own styles and scripts, which no page uses
+            files.remove(file)
     for uri, content in _Build.generated.items():
         if isinstance(content, Path):
             files.append(File.generated(config, uri, abs_src_path=str(content)))
@@ -111,7 +114,8 @@ def on_page_markdown(markdown, page, config, files):
 
 def on_page_content(html, page, config, files):
     kind = page.meta.get("kind") or ("shop" if page.meta.get("shop") else "page")
-    _Build.pages.append(search.Page(uri=page.file.dest_uri, title=page.title, kind=kind, sections=search.sections(html)))
+    if page.meta.get("search", True):
+        _Build.pages.append(search.Page(uri=page.file.dest_uri, title=page.title, kind=kind, sections=search.sections(html)))
     return html
 
 

@@ -33,6 +33,8 @@ class Part:
 def page() -> str:
     """The page as Markdown. Raises PackageNotFoundError or FileNotFoundError where set-up is not complete."""
     lines = [
+        # Kept out of the search, where these texts would answer questions that nobody asks.
+        "---", "search: false", "---", "",
         "# Licences", "",
         "The handbook itself is under the MIT licence. These parts of others travel in its pages:", "",
         "| Part | Version | Licence | What it does here |", "|---|---|---|---|",
@@ -64,9 +66,9 @@ def shipped() -> list[Part]:
 
 
 def tools() -> Iterator[Part]:
-    """What a build runs and leaves behind: the rest of the build lock, and the bundler."""
+    """What a build runs and leaves behind: the rest of the build lock (what every system installs), and the bundler."""
     travelling = {normal(part.name) for part in shipped()}
-    for name in re.findall(r"^([\w.-]+)==", BUILD_LOCK.read_text("utf-8"), re.MULTILINE):
+    for name in re.findall(r"^([\w.-]+)==\S+ \\$", BUILD_LOCK.read_text("utf-8"), re.MULTILINE):
         if normal(name) not in travelling:
             yield in_python(name)
     yield in_node("esbuild")
