@@ -155,14 +155,19 @@ class _Reader(HTMLParser):
             self.part = self.heading = self._section(anchor, [])
             element.title = self.part.title
         elif element.tag == "dt" and anchor:
-            self.part = self._section(anchor, self.heading.title)
+            self.part = self._section(anchor, self._within())
             element.title = self.part.title
         elif element.tag == "li" and "step" in classes and anchor:
-            number = given.get("data-number")
             element.back = self.part
-            self.part = self._section(anchor, [*self.heading.title, f" · step {number}" if number else ""])
+            self.part = self._section(anchor, self._within(given.get("data-number", "")))
         elif "step__do" in classes:
             element.title = self.part.title
+
+    def _within(self, number: str = "") -> list[str]:
+        """The heading above, unless it is the page's own, and the step's number."""
+        above = [] if self.heading is self.parts[0] else [*self.heading.title]
+        step = [f"step {number}"] if number else []
+        return [*above, " · ", *step] if above and step else above or step
 
     def _section(self, anchor: str, within: list[str]) -> _Part:
         self.parts.append(_Part(anchor, within=within))

@@ -18,6 +18,8 @@ import { slips, tokens, words } from "./search-words.mjs";
 /** @typedef {{typed: string, alternatives: Alternative[], meanings: number}} Clause */
 /** @typedef {{entry: Entry, score: number, elsewhere: string[]}} Hit `elsewhere`: other pages with the same words */
 /** @typedef {{names: string[], typed: string, meanings: number}} Also */
+/** @typedef {{pages: [string, string, string][], sections: [number, string, string, string, string][], names: Names[],
+ *   engine: import("minisearch").AsPlainObject}} Stored the index as it is kept: fields of a page and of an entry in order */
 /** @typedef {{hits: Hit[], also: Also[], every: boolean, patterns: Pattern[]}} Answer `every`: all clauses were found */
 
 const FIELDS = ["title", "text", "within", "page"];
@@ -61,15 +63,21 @@ function namesOf(raw) {
 }
 
 export class SearchIndex {
-  /** @param {string} text JSON made by `makeIndex`; throws where it is damaged */
-  constructor(text) {
-    const { pages, sections, names, engine } = JSON.parse(text);
+  /** In slices, so that the page stays free to answer. @param {string} text JSON made by `makeIndex`; rejects where it is damaged */
+  static async read(text) {
+    const data = /** @type {Stored} */ (JSON.parse(text));
+    await new Promise((resolve) => setTimeout(resolve));
+    return new SearchIndex(data, await MiniSearch.loadJSAsync(data.engine, engineOptions()));
+  }
+
+  /** @param {Stored} data @param {MiniSearch} loaded */
+  constructor({ pages, sections, names, engine }, loaded) {
     /** @type {Entry[]} */
-    this.entries = sections.map((/** @type {any[]} */ [number, anchor, title, within, text]) => {
+    this.entries = sections.map(([number, anchor, title, within, text]) => {
       const [uri, page, kind] = pages[number];
       return { uri, page, kind, anchor, title, within, text };
     });
-    this.engine = MiniSearch.loadJS(engine, engineOptions());
+    this.engine = loaded;
     /** @type {Map<string, Names[]>} every name of the glossary, folded, with the things it may mean */
     this.glossary = new Map();
     for (const group of names) for (const name of group) {
@@ -232,7 +240,8 @@ const sameLetters = (a, b) => [...a].sort().join("") === [...b].sort().join("");
 function alsoSearched(found, shown) {
   return found.flatMap(({ clause, finds }) => {
     const used = finds.filter(({ alternative, ids }) => alternative.name && [...ids].some((id) => shown.has(id)))
-      .map(({ alternative }) => alternative);
+      .map(({ alternative }) => alternative)
+      .sort((a, b) => b.weight - a.weight);
     const names = /** @type {string[]} */ ([]);
     for (const { name } of used) if (!names.some((other) => overlap(name, other))) names.push(name);
     return names.length ? [{ names, typed: clause.typed, meanings: clause.meanings }] : [];

@@ -213,11 +213,7 @@ function readScript(address) {
     script.onerror = () => reject(new Error("missing"));
     script.onload = () => {
       script.remove();
-      try {
-        resolve(new SearchIndex(/** @type {string} */ (text)));
-      } catch (error) {
-        reject(error);
-      }
+      SearchIndex.read(/** @type {string} */ (text)).then(resolve, reject);
     };
     document.head.append(script);
   });
@@ -229,7 +225,8 @@ function makeRow({ entry, elsewhere }, patterns, id, root) {
   row.className = "search__hit";
   row.href = `${root}/${hrefOf(entry)}`;
   setOption(row, id);
-  const where = [KINDS[entry.kind], entry.page !== entry.title && entry.page, entry.within].filter(Boolean).join(" · ");
+  const where = [KINDS[entry.kind], entry.page !== entry.title && entry.page, entry.within].filter(Boolean).join(" · ")
+    .replace(/step (?=\S+$)/, "step\u00a0");
   const lines = [make("span", "search__title", ...marked(entry.title, marks(entry.title, patterns)))];
   if (where) lines.push(make("span", "search__where", where));
   if (entry.text) {

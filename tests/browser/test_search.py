@@ -100,7 +100,7 @@ def test_a_british_word_opens_the_american_place(page, address):
     ask(page, "brake pipe")
     row = page.locator("[role=option]").first
     assert row.locator(".search__title").text_content() == "Hold the brake line."
-    assert row.locator(".search__where").text_content() == "Front brake · 3 Hydraulics · step 3.2"
+    assert row.locator(".search__where").text_content() == "Front brake · 3 Hydraulics · step\u00a03.2"
     assert row.locator("mark").first.text_content() == "brake line"
     assert page.text_content(".search__also") == "Also searched: brake line (for brake pipe)"
     assert re.match(r"\d+ results?\. Also searched", said(page))
