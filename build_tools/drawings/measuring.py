@@ -74,7 +74,6 @@ def indicator_on_rotor() -> Drawing:
     _indicator(d, 300, 44, (195, 44))
     d.line((300, 74), (336, 96), (336, 286), width=5)
     d.rect(300, 280, 372, 294, "tint")
-    d.line((168, 24), (60, 24), width=1, dash="4 4")
     d.arc_arrow(130, 250, 22, 200, -20, 3)
     d.mark(1, (360, 190), (336, 200))
     d.mark(2, (236, 18), (218, 44))

@@ -51,9 +51,9 @@ def nut_castle() -> Drawing:
         "Castle nut",
         "The nut itself has six slots; a cotter pin through the spindle lies in two of them. Left from "
         "outboard, right from the side.",
-        230,
+        158,
     )
-    x, y = 106, 115
+    x, y = 106, 80
     d.poly(_hexagon(x, y, 62, 30), "tint")
     d.circle(x, y, 46, "paper", THIN)
     _slotted_ring(d, x, y, 24, 46, 6, "tint")
@@ -73,9 +73,9 @@ def nut_hex_with_lock() -> Drawing:
         "Hex nut with stamped lock",
         "A plain hex nut under a stamped sheet-metal lock with fingers; a cotter pin lies between two "
         "fingers. Left from outboard, right from the side.",
-        230,
+        158,
     )
-    x, y = 106, 115
+    x, y = 106, 80
     d.poly(_hexagon(x, y, 66, 30), "paper")
     d.poly(_hexagon(x, y, 57, 30), "tint")
     d.circle(x, y, 42, "paper", THIN)
