@@ -77,26 +77,32 @@ PACKS: tuple[Pack, ...] = (
                 leave_out=("testsuite", "default_en.txt", "constants_en.txt", "matplotlib.py", "pint_convert.py",
                            "testing.py", "xtranslated.txt"),
             ),
-            Package("flexparser"),
-            Package("flexcache"),
-            Package("platformdirs"),
-            Package("calculators", optimise=1, leave_out=("__main__.py",)),
+            Package("flexparser", leave_out=("testsuite",)),
+            Package("flexcache", leave_out=("testsuite",)),
+            Package("platformdirs", leave_out=("__main__.py", "_android.py", "android.py", "ios.py", "macos.py",
+                                               "pytest_plugin.py", "testing.py", "windows.py")),
+            Package("calculators", leave_out=("__main__.py", "command.py")),
         ),
     ),
 )
 
 # Parts of the standard library the page never imports. A name covers the module and everything below it.
-# ssl, bz2, lzma and compression are tried at start by asyncio and shutil, which do without.
+# ssl, bz2, lzma and compression are tried at start by asyncio and shutil, which do without; importlib's own
+# modules and zipimport are frozen into the runtime.
 STDLIB_LEFT_OUT = frozenset(
     """
-    __phello__ _markupbase _pydatetime _pyio _pyrepl _sysconfigdata__emscripten_wasm32-emscripten antigravity
-    argparse asyncio/__main__ asyncio/proactor_events asyncio/tools asyncio/windows_events asyncio/windows_utils bdb
-    bz2 cProfile cmd code compileall compression concurrent/futures/process concurrent/interpreters configparser
-    ctypes difflib doctest filecmp fileinput ftplib getopt getpass gettext gzip html http imaplib logging/config
-    logging/handlers lzma mailbox mimetypes modulefinder multiprocessing netrc nturl2path optparse pdb pickletools
-    plistlib poplib profile pstats pty py_compile pyclbr pydoc pyodide/console rlcompleter sched shelve smtplib
-    socketserver sqlite3 ssl symtable sysconfig tabnanny tarfile this timeit tomllib trace tracemalloc tty unittest
-    uuid wave webbrowser wsgiref xml xmlrpc zipapp zoneinfo
+    __hello__ __phello__ _markupbase _pydatetime _pyio _pyrepl _sysconfigdata__emscripten_wasm32-emscripten
+    antigravity argparse asyncio/__main__ asyncio/proactor_events asyncio/tools asyncio/windows_events
+    asyncio/windows_utils bdb bz2 cProfile cmd code colorsys compileall compression concurrent/futures/process
+    concurrent/interpreters configparser ctypes doctest email/_header_value_parser email/contentmanager
+    email/generator email/headerregistry email/mime email/policy filecmp fileinput ftplib getopt getpass gettext
+    graphlib gzip html http imaplib importlib/_bootstrap importlib/_bootstrap_external json/__main__ json/tool
+    logging/config logging/handlers lzma mailbox mimetypes modulefinder multiprocessing netrc nturl2path optparse
+    pdb pickletools plistlib poplib pprint profile pstats pty py_compile pyclbr pydoc pyodide/_nodesock_transport
+    pyodide/console pyodide/http rlcompleter runpy sched shelve shlex smtplib socketserver sqlite3 sre_compile
+    sre_constants sre_parse ssl stringprep symtable sysconfig tabnanny tarfile this timeit tomllib trace tracemalloc
+    tty unittest urllib/error urllib/request urllib/response urllib/robotparser uuid wave webbrowser wsgiref xml
+    xmlrpc zipapp zipfile/__main__ zipimport zoneinfo
     """.split()
 )
 # Of the text encodings only these: Python itself starts with utf-8, zip names and e-mail headers need the others.
@@ -212,7 +218,7 @@ def _inputs(project: Path, pack: Pack) -> dict[str, bytes]:
             return {name: archive.read(name) for name in sorted(archive.namelist()) if _wanted_in_stdlib(name)}
     inputs: dict[str, bytes] = {}
     for package in pack.packages:
-        inputs.update(_package_files(project, package))
+        inputs.update(package_files(project, package))
     return dict(sorted(inputs.items()))
 
 
@@ -225,7 +231,8 @@ def _wanted_in_stdlib(name: str) -> bool:
     return not any(module == out or module.startswith(f"{out}/") for out in STDLIB_LEFT_OUT)
 
 
-def _package_files(project: Path, package: Package) -> dict[str, bytes]:
+def package_files(project: Path, package: Package) -> dict[str, bytes]:
+    """The files of a package by their names on the search path, without what it leaves out."""
     root = project / package.name
     if not root.is_dir():
         spec = importlib.util.find_spec(package.name)

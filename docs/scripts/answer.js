@@ -15,13 +15,13 @@ import { figure } from "./figure.js";
  * @property {string | null} figure
  */
 
-/** The first line of a verdict, worst first; its shape comes from the style sheet. @type {Record<string, string>} */
-const WORDS = {
+/** A verdict's headline where its text has none, worst first; its shape comes from the style sheet. @type {Record<string, string>} */
+const HEADLINES = {
   beyond: "Beyond the limit",
-  "too-close": "Too close to call",
+  "too-close": "Too close to tell",
   "cannot-tell": "Cannot tell",
   adjust: "Adjust",
-  within: "Within the limits",
+  within: "Within limits",
 };
 
 /**
@@ -44,7 +44,7 @@ export function element(tag, kind, ...content) {
 export function answer(result, labels) {
   const nodes = [];
   if (result.verdict) nodes.push(verdict(result.verdict));
-  nodes.push(valuesTable(result.values, labels));
+  nodes.push(...valueTables(result.values, labels));
   if (result.notes?.length) {
     nodes.push(element("ul", "calculator__notes", ...result.notes.map((note) => element("li", "", note))));
   }
@@ -53,28 +53,39 @@ export function answer(result, labels) {
   return nodes;
 }
 
-/** @param {Verdict} verdict */
+/** «Within limits: thinnest …» has its own headline. @param {Verdict} verdict */
 function verdict({ code, text }) {
-  const known = Object.hasOwn(WORDS, code) ? code : "cannot-tell";
-  return element("div", `verdict verdict--${known}`, element("p", "verdict__word", WORDS[known]), element("p", "verdict__text", text));
+  const known = Object.hasOwn(HEADLINES, code) ? code : "cannot-tell";
+  const [, own, rest] = text.match(/^([^:]{1,40}): (.+)$/s) ?? [];
+  const headline = element("p", "verdict__word", own ?? HEADLINES[known]);
+  return element("div", `verdict verdict--${known}`, headline, element("p", "verdict__text", capital(rest ?? text)));
 }
 
-/** @param {Record<string, Value>} values @param {Record<string, string>} labels */
-function valuesTable(values, labels) {
+/** What was worked out; then, folded away, what still needs an entry. @param {Record<string, Value>} values @param {Record<string, string>} labels */
+function valueTables(values, labels) {
   const rows = Object.entries(values).map(([name, { value, text }]) => {
     const head = element("th", "", labels[name] ?? inWords(name));
     head.scope = "row";
-    return element("tr", value === null ? "values__missing" : "", head, element("td", "", text));
+    return { known: value !== null, row: element("tr", "", head, element("td", "", text)) };
   });
-  const table = element("table", "values", element("tbody", "", ...rows));
-  table.createCaption().append("Worked out");
-  return table;
+  const known = rows.filter((row) => row.known).map(({ row }) => row);
+  const open = rows.filter((row) => !row.known).map(({ row }) => row);
+  const nodes = [];
+  if (known.length) nodes.push(element("table", "values", element("tbody", "", ...known)));
+  if (open.length) {
+    const summary = element("summary", "", `Not worked out: ${open.length}`);
+    const table = element("table", "values values--open", element("tbody", "", ...open));
+    nodes.push(element("details", "calculator__open", summary, table));
+  }
+  return nodes;
 }
+
+/** @param {string} text */
+const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** @param {string} name */
 export function inWords(name) {
-  const words = name.replace(/[_-]/g, " ");
-  return words.charAt(0).toUpperCase() + words.slice(1);
+  return capital(name.replace(/[_-]/g, " "));
 }
 
 /**
@@ -85,11 +96,17 @@ export function inWords(name) {
 export function echo(entry) {
   if (!entry) return "";
   const entries = Array.isArray(entry) ? entry : [entry];
-  const join = (/** @type {(entry: Entry) => string | null | undefined} */ part) => entries.map(part).filter(Boolean).join("; ");
-  const understood = join((one) => one.text);
-  const other = join((one) => one.other);
+  const understood = list(entries.map((one) => one.text));
+  const other = list(entries.map((one) => one.other ?? ""));
   if (entries.some((one) => one.default)) return `Taken as ${understood}${other ? ` → ${other}` : ""}`;
-  const typed = join((one) => one.typed);
+  const typed = list(entries.map((one) => one.typed ?? ""));
   const parts = [typed, understood, other].filter(Boolean);
   return parts.length < 3 && typed === understood ? "" : parts.join(" → ");
+}
+
+/** «24.1 mm; 24.0 mm» is said as «24.1; 24.0 mm», as it is written in a shop. @param {string[]} texts */
+function list(texts) {
+  const unit = texts[0]?.match(/\u00a0\D+$/)?.[0];
+  const shared = unit && texts.every((text) => text.endsWith(unit));
+  return texts.map((text, at) => (shared && at < texts.length - 1 ? text.slice(0, -unit.length) : text)).filter(Boolean).join("; ");
 }

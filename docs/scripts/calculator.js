@@ -61,6 +61,7 @@ class Calculator {
       this.changed(0);
     });
     form.addEventListener("submit", (event) => event.preventDefault());
+    this.showUnits();
     // Values a browser restored, or the page came with.
     if (this.fields().some((field) => field.control.value !== "")) this.changed(0);
     else this.waitForEntries();
@@ -87,10 +88,14 @@ class Calculator {
   }
 
   changeSystem() {
+    this.showUnits();
+    this.changed(0);
+  }
+
+  showUnits() {
     for (const unit of /** @type {NodeListOf<HTMLElement>} */ (this.form.querySelectorAll(".field__unit"))) {
       unit.textContent = unit.dataset[system()] ?? unit.textContent;
     }
-    this.changed(0);
   }
 
   /** Say which required entries are missing. @returns {boolean} whether any is */

@@ -7,7 +7,7 @@
  *      {evaluate, request}   number of the question and its JSON text
  * Out: {progress: "…"}       start-up goes on
  *      {ready: true}
- *      {failed: "one line", pack?: "name"}
+ *      {failed: "one line"}
  *      {answer, response}    number of the question and the JSON text of the answer
  */
 
@@ -24,13 +24,8 @@ const waiting = new Map();
 /** @type {((request: string) => string) | undefined} */
 let evaluate;
 
-class DamagedPack extends Error {
-  /** @param {string} pack */
-  constructor(pack) {
-    super(`The file assets/packs/${pack}.js is damaged. Copy the handbook again.`);
-    this.pack = pack;
-  }
-}
+/** @param {string} pack @returns {Error} */
+const damaged = (pack) => new Error(`The file assets/packs/${pack}.js is damaged. Copy the handbook again.`);
 
 /** @param {string} name @returns {Promise<string>} */
 const received = (name) => new Promise((resolve) => waiting.set(name, resolve));
@@ -57,7 +52,7 @@ async function packBytes(name) {
   try {
     return new Uint8Array(await unpack(text, "application/octet-stream").arrayBuffer());
   } catch {
-    throw new DamagedPack(name);
+    throw damaged(name);
   }
 }
 
@@ -68,14 +63,14 @@ async function compiledRuntime() {
   try {
     code = unpack(text, "application/wasm");
   } catch {
-    throw new DamagedPack("wasm");
+    throw damaged("wasm");
   }
   try {
     return await WebAssembly.compileStreaming(code);
   } catch (error) {
     // The policy forbids WebAssembly, or the bytes are wrong: an empty module tells which.
     const allowed = WebAssembly.validate(new Uint8Array([0, 97, 115, 109, 1, 0, 0, 0])) && (await canCompile());
-    if (allowed) throw new DamagedPack("wasm");
+    if (allowed) throw damaged("wasm");
     throw new Error(`This page is not allowed to run WebAssembly (${/** @type {Error} */ (error).message}).`);
   }
 }
@@ -137,7 +132,10 @@ async function start() {
   });
   restore();
   postMessage({ progress: "starting the calculators" });
-  evaluate = python.pyimport("calculators.page").evaluate;
+  const ask = python.pyimport("calculators.page").evaluate;
+  // The calculators import what they need when they are first asked: that belongs to the start.
+  ask("{}");
+  evaluate = ask;
   postMessage({ ready: true });
 }
 
@@ -151,5 +149,7 @@ scope.onmessage = (/** @type {MessageEvent} */ { data }) => {
 
 start().catch((error) => {
   const lines = String(error?.message ?? error).trim().split("\n");
-  postMessage({ failed: lines[lines.length - 1], pack: error?.pack });
+  // Of a Python traceback the line that names the error: Pyodide adds advice after it.
+  const reason = lines.findLast((line) => /^\w*(Error|Exception)\b/.test(line)) ?? lines[lines.length - 1];
+  postMessage({ failed: reason });
 });
