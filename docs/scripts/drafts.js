@@ -1,0 +1,94 @@
+// @ts-check
+/** What is typed and not yet recorded: kept field by field, and put back after a reload. */
+import { drafts, keepDraft } from "./record.js";
+
+/** @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Control */
+
+/** Of the open job, or "-" before one is started. */
+let owner = "-";
+let page = "";
+/** Newest text of each field that the store has not taken yet. @type {Map<string, string>} */
+const waiting = new Map();
+let writing = false;
+
+/** Keep every entry of the page's steps as it is typed. @param {HTMLElement} article */
+export function startDrafts(article) {
+  page = article.dataset.procedure ?? "";
+  article.addEventListener("input", ({ target }) => {
+    const key = target instanceof HTMLElement ? keyOf(target) : "";
+    if (!key) return;
+    const control = /** @type {Control} */ (target);
+    if (control instanceof HTMLInputElement && control.type === "radio") {
+      for (const other of siblings(control)) waiting.set(`${owner}/${page}/${keyOf(other)}`, "");
+    }
+    waiting.set(`${owner}/${page}/${key}`, textOf(control));
+    write();
+  });
+}
+
+/** @param {HTMLInputElement} radio @returns {HTMLInputElement[]} */
+function siblings(radio) {
+  return Array.from(radio.closest(".step")?.querySelectorAll("input[type=radio]") ?? []);
+}
+
+/** One write at a time; what is typed meanwhile goes with the next. */
+async function write() {
+  if (writing) return;
+  writing = true;
+  while (waiting.size) {
+    const batch = [...waiting];
+    waiting.clear();
+    await Promise.all(batch.map(([key, text]) => keepDraft(key, text)));
+  }
+  writing = false;
+}
+
+/**
+ * Put back what was typed for a job; what was typed before the job was started goes along with it.
+ * @param {HTMLElement} article @param {string} job id, or "-" for none
+ */
+export async function restoreDrafts(article, job) {
+  const before = owner;
+  owner = job;
+  if (before === "-" && job !== "-") await moveDrafts();
+  const kept = await drafts(`${owner}/${page}/`);
+  for (const control of controls(article)) {
+    const text = kept.get(`${owner}/${page}/${keyOf(control)}`) ?? "";
+    if (text) put(control, text);
+  }
+}
+
+async function moveDrafts() {
+  for (const [key, text] of await drafts(`-/${page}/`)) {
+    if (!text) continue;
+    await keepDraft(`${owner}/${key.slice(2)}`, text);
+    await keepDraft(key, "");
+  }
+}
+
+/** @param {HTMLElement} article @returns {Control[]} */
+function controls(article) {
+  return Array.from(article.querySelectorAll(".step :is(input, select, textarea)"));
+}
+
+/** A field's name within the page, stable when steps before it are added; "" for what is no entry. @param {HTMLElement} control */
+function keyOf(control) {
+  const step = /** @type {HTMLElement | null} */ (control.closest(".step[data-step]"));
+  if (!step || control.closest(".keep") || !control.matches("input, select, textarea")) return "";
+  const { name, value, type } = /** @type {HTMLInputElement} */ (control);
+  return `${step.dataset.step}#${type === "checkbox" || type === "radio" ? `=${value}` : name}`;
+}
+
+/** @param {Control} control */
+function textOf(control) {
+  if (control instanceof HTMLInputElement && ["checkbox", "radio"].includes(control.type)) return control.checked ? "on" : "";
+  // What the sheet filled in comes from the sheet again.
+  return control.value === control.dataset.sheet ? "" : control.value;
+}
+
+/** @param {Control} control @param {string} text */
+function put(control, text) {
+  if (control instanceof HTMLInputElement && ["checkbox", "radio"].includes(control.type)) control.checked = true;
+  else control.value = text;
+  control.dispatchEvent(new Event("input", { bubbles: true }));
+}

@@ -1,0 +1,265 @@
+// @ts-check
+/** The bar that stays in view: the job, the side worked on, how far it is, whether it is kept, and what can be done with it. */
+import { element } from "./answer.js";
+import { now } from "./entries.js";
+import { fileName, JobFileError, readJob, writeJob } from "./job-file.js";
+import { allEntries, newJob, openJob, record, setTechnician, standingEntries, take, takeFile, technicianName } from "./journal.js";
+import { button } from "./picker.js";
+import { jobs, onKeeping } from "./record.js";
+import { PLACE_NAMES } from "./steps.js";
+import { clock } from "./words.js";
+
+/** @typedef {import("./entries.js").Place} Place */
+/** @typedef {import("./steps.js").Step} Step */
+/**
+ * @typedef {object} Position
+ * @property {Place[]} sides of the axle worked on
+ * @property {Place | ""} side worked on; empty: all
+ * @property {number} done
+ * @property {number} open
+ * @property {Step | null} current
+ * @property {string} lastSigned
+ */
+
+const PER_PAGE = "This browser keeps the record of each page opened from disk apart, and a moved folder loses sight of it: save the job to a file.";
+
+export class JobBar {
+  /** @param {{print: () => void, chooseSide: (side: Place | "") => void, goToCurrent: () => void}} acts */
+  constructor(acts) {
+    this.acts = acts;
+    this.line = element("p", "job-bar__message");
+    this.line.setAttribute("role", "status");
+    this.name = element("p", "job-bar__name");
+    this.kept = element("p", "job-bar__kept");
+    this.kept.setAttribute("role", "status");
+    this.progress = element("p", "job-bar__progress");
+    this.sides = element("div", "job-bar__sides");
+    this.sides.setAttribute("role", "group");
+    this.sides.ariaLabel = "Side worked on";
+    this.next = button("job-bar__next", "", () => acts.goToCurrent());
+    this.toggle = button("job-bar__toggle", "Start a job", () => this.show(this.panel.hidden === true));
+    this.panel = element("div", "job-bar__panel");
+    this.panel.id = "job-panel";
+    this.panel.hidden = true;
+    this.toggle.setAttribute("aria-controls", this.panel.id);
+    this.file = element("div", "job-bar__file", ...this.fileButtons());
+    this.box = element("section", "job-bar screen-only", this.panel, this.line,
+      element("div", "job-bar__row", element("div", "job-bar__state", this.name, this.progress, this.kept), this.sides, this.next, this.toggle, this.file));
+    this.box.ariaLabel = "Job";
+    this.box.addEventListener("keydown", ({ key }) => {
+      if (key !== "Escape" || this.panel.hidden) return;
+      this.show(false);
+      this.toggle.focus();
+    });
+    onKeeping((keeping) => this.showKeeping(keeping));
+  }
+
+  fileButtons() {
+    const picker = element("input", "unseen");
+    Object.assign(picker, { type: "file", accept: ".json,application/json", tabIndex: -1 });
+    picker.ariaLabel = "Job file to open";
+    picker.addEventListener("change", async () => {
+      const file = picker.files?.[0];
+      picker.value = "";
+      if (file) await this.openFile(file);
+    });
+    return [
+      button("job-bar__save", "Save to a file", () => this.saveFile()),
+      button("job-bar__open", "Open a file", () => picker.click()),
+      button("job-bar__print", "Print the sheet", this.acts.print),
+      picker,
+    ];
+  }
+
+  /** @param {string} text one line */
+  say(text) {
+    this.line.textContent = text;
+  }
+
+  /** @param {Position} position */
+  draw({ sides, side, done, open, current, lastSigned }) {
+    const job = openJob();
+    this.name.textContent = job ? job.name : "No job open: nothing is recorded yet.";
+    this.toggle.textContent = job ? "Job" : "Start a job";
+    this.progress.textContent = job ? `${done} done, ${open} open${lastSigned ? ` · ${lastSigned}` : ""}` : `${done + open} steps`;
+    this.kept.hidden = !job && this.keptOnDisk;
+    this.next.hidden = !job;
+    this.next.textContent = current ? `Go to ${current.number}` : "All steps done";
+    this.next.disabled = !current;
+    this.toggle.setAttribute("aria-expanded", String(!this.panel.hidden));
+    this.drawSides(sides, side);
+  }
+
+  /** @param {Place[]} sides @param {Place | ""} side */
+  drawSides(sides, side) {
+    const choices = /** @type {(Place | "")[]} */ (openJob() && sides.length > 1 ? [...sides, ""] : []);
+    if (this.sides.dataset.drawn === choices.join()) {
+      for (const made of this.sides.children) made.setAttribute("aria-pressed", String(/** @type {HTMLElement} */ (made).dataset.side === side));
+      return;
+    }
+    this.sides.dataset.drawn = choices.join();
+    this.sides.replaceChildren(...choices.map((choice) => {
+      const made = button("job-bar__side", choice ? PLACE_NAMES[choice] : "All", () => this.acts.chooseSide(choice));
+      made.dataset.side = choice;
+      made.setAttribute("aria-pressed", String(choice === side));
+      return made;
+    }));
+  }
+
+  keptOnDisk = true;
+
+  /** @param {import("./record.js").Keeping} keeping */
+  showKeeping({ disk, reason, unsaved }) {
+    this.keptOnDisk = disk;
+    this.box.classList.toggle("job-bar--unsaved", !disk);
+    this.kept.hidden = !openJob() && disk;
+    this.kept.textContent = disk
+      ? "Saved on this machine"
+      : `NOT saved on this machine: ${reason}. ${unsaved ? "Entries are held in this page only. " : ""}Save the job to a file before you close it.`;
+  }
+
+  // ---------------------------------------------------------------- panel
+
+  /** @param {boolean} open @param {string} [text] */
+  async show(open, text = "") {
+    this.panel.hidden = !open;
+    this.toggle.setAttribute("aria-expanded", String(open));
+    this.say(text);
+    if (!open) return;
+    this.panel.replaceChildren(...(openJob() ? this.jobControls() : []), this.startForm(), await this.jobList());
+    /** @type {HTMLElement | null} */ (this.panel.querySelector("input, button"))?.focus();
+  }
+
+  jobControls() {
+    const name = field("job-technician", "Technician", technicianName());
+    const set = button("", "Use this name", () => {
+      setTechnician(name.input.value.trim().slice(0, 200));
+      this.say(`Entries from now on carry the name ${technicianName() || "of nobody"}.`);
+    });
+    const away = button("", "I was called away", async () => {
+      const problem = await record({ kind: "called-away" });
+      this.show(false, problem);
+    });
+    return [element("h2", "job-bar__title", "This job"), name.box, element("div", "job-bar__row", set, away, awakeButton((text) => this.say(text)))];
+  }
+
+  startForm() {
+    const vehicle = field("job-vehicle", "Vehicle, as the shop calls it", "");
+    const name = field("job-name", "Technician", technicianName());
+    const form = element("form", "job-bar__start");
+    form.noValidate = true;
+    const start = element("button", "", "Start the job");
+    form.addEventListener("submit", async (event) => {
+      event.preventDefault();
+      const missing = [vehicle, name].find(({ input }) => !input.value.trim());
+      if (missing) {
+        this.say(missing === vehicle ? "Enter the vehicle, for example: red van, bay 2." : "Enter your name, for example: A. Sample.");
+        return missing.input.focus();
+      }
+      setTechnician(name.input.value.trim().slice(0, 200));
+      await newJob(vehicle.input.value.trim().slice(0, 180));
+      this.show(false, "");
+      this.toggle.focus();
+    });
+    form.append(element("h2", "job-bar__title", openJob() ? "Another job" : "Start a job"), vehicle.box, ...(openJob() ? [] : [name.box]), start);
+    return form;
+  }
+
+  async jobList() {
+    const others = (await jobs()).filter(({ id }) => id !== openJob()?.id);
+    const box = element("div", "job-bar__jobs");
+    if (others.length) {
+      box.append(element("h2", "job-bar__title", "Jobs kept here"), element("ul", "", ...others.slice(0, 20).map((job) =>
+        element("li", "", button("", `Go on with ${job.name}`, async () => {
+          await take(job);
+          this.show(false, "");
+          this.toggle.focus();
+        })))));
+      if (others.length > 20) box.append(element("p", "", `${others.length - 20} older jobs are kept and not listed.`));
+    }
+    if (location.protocol === "file:" && navigator.userAgent.includes("Firefox/")) box.append(element("p", "job-bar__per-page", PER_PAGE));
+    return box;
+  }
+
+  // ---------------------------------------------------------------- file
+
+  saveFile() {
+    const job = openJob();
+    if (!job) return this.show(true, "Start a job first; then it can be saved to a file.");
+    const link = element("a");
+    link.href = URL.createObjectURL(new Blob([writeJob(job, allEntries())], { type: "application/json" }));
+    link.download = fileName(job);
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+    this.say(`The job goes to the file ${link.download} in the browser’s download folder.`);
+  }
+
+  /** @param {File} file */
+  async openFile(file) {
+    try {
+      if (file.size > 20_000_000) throw new JobFileError("The file is larger than 20 MB. Open a file that the handbook saved.");
+      const { job, entries } = readJob(await file.text());
+      const fresh = await takeFile(job, entries);
+      this.show(false, `${job.name}: ${fresh} new of ${entries.length} entries taken from the file.`);
+    } catch (error) {
+      if (!(error instanceof JobFileError)) console.error(error);
+      this.say(error instanceof JobFileError ? error.message : "The file could not be read. Open a file that the handbook saved.");
+    }
+  }
+
+  /** After an interruption: where the work stood, and what to look at again. */
+  interruption() {
+    const entries = standingEntries();
+    const last = entries.at(-1);
+    if (last?.kind !== "called-away") return "";
+    const signed = entries.filter(({ step }) => step).slice(-3).map(({ step, place }) => `${numberOf(step)}${place ? ` ${PLACE_NAMES[place]}` : ""}`);
+    const again = signed.length ? ` Look again at ${signed.join(", ")} before you go on; what is loosened may still be loose.` : "";
+    return `Called away at ${clock(last, now().slice(0, 10))}.${again}`;
+  }
+}
+
+/** @param {string | null} address */
+function numberOf(address) {
+  const step = /** @type {HTMLElement | null} */ (document.querySelector(`.step[data-step="${CSS.escape(address ?? "")}"]`));
+  return step?.dataset.number ?? address ?? "";
+}
+
+/** @param {string} id @param {string} text @param {string} value */
+function field(id, text, value) {
+  const caption = element("label", "", text);
+  caption.htmlFor = id;
+  const input = element("input");
+  Object.assign(input, { id, type: "text", value, autocomplete: "off", maxLength: 180 });
+  return { box: element("div", "field", caption, input), input };
+}
+
+/** @type {any} */
+let lock = null;
+
+/** Keep the screen on while hands are dirty; the browser lets go when the page is left, so it is asked again. @param {(text: string) => void} say */
+function awakeButton(say) {
+  const made = button("", "Keep the screen on", async () => {
+    if (lock) {
+      const held = lock;
+      lock = null;
+      await held.release().catch(() => {});
+    } else if (!(await hold())) {
+      say("This browser does not let the page keep the screen on here. Set the machine’s own screen time-out.");
+    }
+    made.setAttribute("aria-pressed", String(Boolean(lock)));
+  });
+  made.setAttribute("aria-pressed", String(Boolean(lock)));
+  return made;
+}
+
+async function hold() {
+  try {
+    lock = await /** @type {any} */ (navigator).wakeLock.request("screen");
+    document.addEventListener("visibilitychange", () => {
+      if (lock && document.visibilityState === "visible") hold();
+    }, { once: true });
+    return true;
+  } catch {
+    return false;
+  }
+}

@@ -1,0 +1,162 @@
+// @ts-check
+/**
+ * The values of the vehicle in the bay, each with its source: from its sheet, or typed in and kept with the job.
+ * A field that names a value (`data-from`) is filled from here; what the sheet lacks is asked for there, never guessed.
+ */
+import { element } from "./answer.js";
+import { sheetField } from "./handbook.js";
+
+/** @typedef {import("./entries.js").Sourced} Sourced */
+/** @typedef {Record<string, Sourced>} Values by path */
+/** @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Control */
+
+/** By axle, since the ends of a vehicle differ; "" holds what belongs to no axle. @type {Record<string, Values>} */
+let sheets = {};
+let axle = "";
+let name = "";
+/** @type {(path: string, value: Sourced) => Promise<string>} keeps a value with the job; answers with what is wrong, or "" */
+let keeper = async () => "Start a job first: the value is kept in it.";
+
+/** @param {Record<string, Values>} values by front, rear, vehicle or "" @param {string} ofAxle @param {string} sheetName */
+export function useSheet(values, ofAxle, sheetName) {
+  sheets = values;
+  axle = ofAxle;
+  name = sheetName;
+  fillFields(document);
+}
+
+/** @param {typeof keeper} keep */
+export function onKeepValue(keep) {
+  keeper = keep;
+}
+
+/** @param {string} path @returns {Sourced | null} */
+export function sheetValue(path) {
+  const place = path.startsWith("end.") ? axle : "vehicle";
+  return sheets[place]?.[path] ?? sheets[""]?.[path] ?? null;
+}
+
+/** A value as a reader would type it. @param {Sourced} value */
+export function typedText({ value, unit }) {
+  return unit ? `${value} ${unit}` : value;
+}
+
+/** Fill every field that names a sheet value, or ask for it. @param {ParentNode} within */
+export function fillFields(within) {
+  for (const box of /** @type {NodeListOf<HTMLElement>} */ (within.querySelectorAll(".field[data-from]"))) fill(box);
+}
+
+/** @param {HTMLElement} box */
+function fill(box) {
+  const control = controlOf(box);
+  if (!control) return;
+  const path = box.dataset.from ?? "";
+  const value = sheetValue(path);
+  const lacksUnit = value !== null && value.unit === null && (sheetField(path)?.units.length ?? 0) > 0 && /^[\d.,/ ]+$/.test(value.value);
+  const before = control.dataset.sheet ?? "";
+  const untouched = control.value === "" || control.value === before;
+  const text = value && !lacksUnit ? typedText(value) : "";
+  control.dataset.sheet = text;
+  if (untouched && control.value !== text) {
+    control.value = text;
+    control.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+  say(box, value, lacksUnit);
+}
+
+/** @param {HTMLElement} box @param {Sourced | null} value @param {boolean} lacksUnit */
+function say(box, value, lacksUnit) {
+  const control = controlOf(box);
+  const line = sourceLine(box);
+  const question = sheetField(box.dataset.from ?? "")?.question ?? "";
+  if (value && lacksUnit) line.textContent = `The sheet says ${value.value} without a unit (${value.source}). Type it with its unit.`;
+  else if (!value) line.textContent = `Not on the vehicle’s sheet. ${question}`;
+  else if (control && control.value === control.dataset.sheet) line.textContent = `From the sheet${name ? ` of ${name}` : ""}: ${value.source}`;
+  else line.textContent = `The sheet says ${typedText(value)}: ${value.source}`;
+  line.hidden = false;
+}
+
+/** @param {HTMLElement} box @returns {Control | null} */
+function controlOf(box) {
+  return box.querySelector("input:not([type=checkbox], [type=radio]), select, textarea");
+}
+
+/** @param {HTMLElement} box @returns {HTMLElement} */
+function sourceLine(box) {
+  const found = /** @type {HTMLElement | null} */ (box.querySelector(":scope > .field__source"));
+  if (found) return found;
+  const made = element("p", "field__source");
+  (box.querySelector(":scope > .field__echo") ?? box.lastElementChild)?.before(made);
+  if (!made.isConnected) box.append(made);
+  return made;
+}
+
+// ---------------------------------------------------------------- a value typed in, kept with the job
+
+/** Offer to keep what is typed into a field that names a sheet value. */
+export function startKeeping() {
+  document.addEventListener("input", ({ target }) => {
+    const box = target instanceof Element ? /** @type {HTMLElement | null} */ (target.closest(".field[data-from]")) : null;
+    const control = box && controlOf(box);
+    if (!box || !control || target !== control) return;
+    say(box, sheetValue(box.dataset.from ?? ""), false);
+    const differs = control.value.trim() !== "" && control.value !== control.dataset.sheet;
+    const form = /** @type {HTMLElement | null} */ (box.querySelector(".keep"));
+    if (!differs) form?.remove();
+    else if (!form) box.append(keepForm(box, control));
+  });
+}
+
+/** @param {HTMLElement} box @param {Control} control */
+function keepForm(box, control) {
+  const form = element("div", "keep");
+  const id = `${control.id}-from`;
+  const caption = element("label", "keep__label", "Keep it on this job’s sheet. Where is it from?");
+  caption.htmlFor = id;
+  const from = element("input", "keep__from");
+  Object.assign(from, { id, type: "text", autocomplete: "off" });
+  const line = element("p", "keep__line");
+  line.setAttribute("role", "status");
+  const keep = button("keep__keep", "Keep", async () => {
+    const text = from.value.trim();
+    if (!text) {
+      line.textContent = "Say where it is from, for example: stamped on the rotor.";
+      return from.focus();
+    }
+    const problem = await keeper(box.dataset.from ?? "", { ...takenApart(control.value, box), source: text });
+    if (problem) line.textContent = problem;
+    else {
+      form.remove();
+      control.focus();
+    }
+  });
+  const quick = ["stamped on the part", "maker’s manual, page "].map((text) =>
+    button("keep__quick", text.trim(), () => {
+      from.value = text;
+      from.focus();
+    }));
+  const row = element("div", "keep__row", ...quick, keep);
+  form.append(caption, from, row, line);
+  return form;
+}
+
+/** @param {string} kind @param {string} text @param {() => void} act */
+function button(kind, text, act) {
+  const made = element("button", kind, text);
+  made.type = "button";
+  made.addEventListener("click", act);
+  return made;
+}
+
+/**
+ * Number and unit of an entry. A bare number carries the unit that stands beside the field, so that it stays what it
+ * was when the units are switched.
+ * @param {string} entry @param {HTMLElement} box
+ * @returns {{value: string, unit: string | null}}
+ */
+function takenApart(entry, box) {
+  const text = entry.trim();
+  const parts = /^([-−]?[\d.,/ ½¼¾⅛⅜⅝⅞]*[\d½¼¾⅛⅜⅝⅞])\s*(\D.*)?$/u.exec(text);
+  if (!parts) return { value: text, unit: null };
+  return { value: parts[1], unit: parts[2]?.trim() || box.querySelector(".field__unit")?.textContent?.trim() || null };
+}

@@ -1,0 +1,220 @@
+// @ts-check
+/** What stands under a step: what was recorded, one button a place to sign it, and the ways round it with a reason. */
+import { element } from "./answer.js";
+import { now } from "./entries.js";
+import { isUnderWay, isUnsaved, recordAt, withdraw } from "./journal.js";
+import { button } from "./picker.js";
+import { isChanged, PLACE_NAMES, placesOf } from "./steps.js";
+import { clock, says } from "./words.js";
+
+/** @typedef {import("./entries.js").Entry} Entry */
+/** @typedef {import("./entries.js").Place} Place */
+/** @typedef {import("./steps.js").Step} Step */
+/** @typedef {import("./steps.js").Progress} Progress */
+/**
+ * @typedef {object} Signing
+ * @property {Progress} progress
+ * @property {Step[]} steps
+ * @property {boolean} job whether one is open
+ * @property {() => void} needJob asks for one
+ * @property {(step: Step) => void} signed called after an entry of the step was kept
+ */
+
+const REST_AFTER_DRAWING = 800; // ms in which a second, wet touch does nothing
+/** What was drawn last for a step, and when. @type {WeakMap<HTMLElement, {state: string, at: number}>} */
+const drawn = new WeakMap();
+
+/** @param {Step} step @param {Signing} signing */
+export function drawStep(step, signing) {
+  const { progress } = signing;
+  const places = placesOf(step, progress.axle);
+  const waits = places.map((place) => progress.waitsFor(step, place, signing.steps));
+  const done = places.length > 0 && progress.isAllDone(step, places);
+  step.box.classList.toggle("step--done", done && !progress.isNotApplicable(step));
+  step.box.classList.toggle("step--not-applicable", progress.isNotApplicable(step));
+  step.box.classList.toggle("step--held", !done && waits.length > 0 && waits.every((each) => each.length > 0));
+  const entries = places.map((place) => progress.at(step.address, place));
+  const state = JSON.stringify([places, waits, signing.job, places.map((place) => [progress.isDone(step, place), isUnderWay(step.address, place)]),
+    entries.flat().map((entry) => [entry.id, isUnsaved(entry)])]);
+  if (drawn.get(step.box)?.state === state) return;
+  drawn.set(step.box, { state, at: Date.now() });
+  drawRecorded(step, places, signing);
+  drawOutcomes(step, places, progress);
+  drawSign(step, places, waits, signing);
+}
+
+// ---------------------------------------------------------------- what was recorded
+
+/** @param {Step} step @param {Place[]} places @param {Signing} signing */
+function drawRecorded(step, places, signing) {
+  for (const old of step.box.querySelectorAll(":scope > .step__value")) old.remove();
+  const lines = places.flatMap((place) => {
+    const entries = signing.progress.at(step.address, place);
+    return entries.map((entry, number) => recordedLine(step, place, entry, number === entries.length - 1));
+  });
+  signBox(step).before(...lines);
+}
+
+/** @param {Step} step @param {Place} place @param {Entry} entry @param {boolean} last */
+function recordedLine(step, place, entry, last) {
+  const parts = [says(entry), clock(entry, now().slice(0, 10)), entry.by].filter(Boolean).join(", ");
+  const line = element("p", "step__value", element("b", "", PLACE_NAMES[place]), ` ${parts}`);
+  line.dataset.entry = entry.id;
+  line.dataset.place = place;
+  if (isUnsaved(entry)) line.append(element("span", "step__unsaved", " not saved on this machine"));
+  if (isChanged(step, entry)) line.append(element("span", "step__changed", " changed since you did it"));
+  if (last) {
+    const undo = button("undo", `Undo ${PLACE_NAMES[place]}`, () => {
+      if (Date.now() - (drawn.get(step.box)?.at ?? 0) < REST_AFTER_DRAWING) return;
+      takeBack(step, entry);
+    });
+    undo.ariaLabel = `Undo ${PLACE_NAMES[place]}, step ${step.number}`;
+    line.append(" ", undo);
+  }
+  return line;
+}
+
+/** Withdraw, and put what was typed back into its fields. @param {Step} step @param {Entry} entry */
+async function takeBack(step, entry) {
+  await withdraw(entry);
+  const typed = /** @type {Record<string, string>} */ (entry.typed.given ?? entry.typed);
+  for (const [name, text] of Object.entries(typed)) {
+    const control = /** @type {HTMLInputElement | null} */ (step.box.querySelector(`[name="${CSS.escape(name)}"]:not([type=radio], [type=checkbox])`));
+    if (!control || control.value || typeof text !== "string") continue;
+    control.value = text;
+    control.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+  /** @type {HTMLElement | null} */ (step.box.querySelector(".step__sign button, .record button, input, textarea"))?.focus({ preventScroll: true });
+}
+
+// ---------------------------------------------------------------- outcomes
+
+/** Say what follows from the last entry of a place. @param {Step} step @param {Place[]} places @param {Progress} progress */
+function drawOutcomes(step, places, progress) {
+  for (const old of step.box.querySelectorAll(":scope > .step__outcome")) old.remove();
+  /** @type {Set<string>} */
+  const chosen = new Set();
+  const lines = places.flatMap((place) => {
+    const last = progress.at(step.address, place).filter((entry) => entry.verdict).at(-1);
+    const code = last?.verdict?.code ?? "";
+    if (!last || !Object.hasOwn(step.outcomes, code) || progress.isDone(step, place) && !step.outcomes[code].go) return [];
+    chosen.add(code);
+    return [outcomeLine(step, place, last)];
+  });
+  markOutcomes(step, chosen);
+  signBox(step).before(...lines);
+}
+
+/** @param {Step} step @param {Place} place @param {Entry} entry */
+function outcomeLine(step, place, entry) {
+  const outcome = step.outcomes[entry.verdict?.code ?? ""];
+  const line = element("p", "step__outcome", element("b", "", `${PLACE_NAMES[place]}: `));
+  const text = entry.verdict?.text ?? "";
+  if (text) line.append(/[.!?]$/.test(text) ? `${text} ` : `${text}. `);
+  if (outcome.say) line.append(`${outcome.say} `);
+  if (outcome.stop !== undefined) line.append(element("b", "", "Stop."), ` ${outcome.stop} `);
+  if (outcome.go) line.append(goLink(outcome.go));
+  else if (outcome.again && !outcome.say) line.append("Do this step again.");
+  return line;
+}
+
+/** @param {string} address */
+function goLink(address) {
+  const target = /** @type {HTMLElement | null} */ (document.querySelector(`.step[data-step="${CSS.escape(address)}"]`));
+  if (!target) return `Go to ${address}.`;
+  const link = element("a", "step__go", `Go to ${target.dataset.number ?? address}`);
+  link.href = `#${target.id}`;
+  return link;
+}
+
+/** @param {Step} step @param {Set<string>} codes */
+export function markOutcomes(step, codes) {
+  for (const line of /** @type {NodeListOf<HTMLElement>} */ (step.box.querySelectorAll("[data-outcome]"))) {
+    line.classList.toggle("is-chosen", codes.has(line.dataset.outcome ?? ""));
+  }
+}
+
+// ---------------------------------------------------------------- signing
+
+/** @param {Step} step @returns {HTMLElement} */
+export function signBox(step) {
+  const found = /** @type {HTMLElement | null} */ (step.box.querySelector(":scope > .step__sign"));
+  if (found) return found;
+  const made = element("div", "step__sign");
+  step.box.append(made);
+  return made;
+}
+
+/** @param {Step} step @param {Place[]} places @param {string[][]} waits @param {Signing} signing */
+function drawSign(step, places, waits, signing) {
+  const box = signBox(step);
+  const had = box.contains(document.activeElement);
+  /** @type {HTMLElement[]} */
+  const content = places.flatMap((place, index) => {
+    if (step.needs.length || signing.progress.isDone(step, place)) return [];
+    return [signButton(step, place, waits[index], signing)];
+  });
+  if (!places.length) content.push(element("p", "step__wait", "Choose the axle above to sign this step."));
+  for (const [index, place] of places.entries()) {
+    if (waits[index].length) content.push(element("p", "step__wait", `${PLACE_NAMES[place]} waits for ${waits[index].join(", ")}.`));
+  }
+  box.replaceChildren(...content);
+  box.hidden = !content.length;
+  if (had) /** @type {HTMLElement | null} */ (box.querySelector("button:enabled"))?.focus({ preventScroll: true });
+}
+
+/** @param {Step} step @param {Place} place @param {string[]} waits @param {Signing} signing */
+function signButton(step, place, waits, signing) {
+  const name = PLACE_NAMES[place];
+  const underWay = isUnderWay(step.address, place);
+  const made = button("sign", underWay ? `${name} keeping` : `Sign ${name}`, async () => {
+    if (!signing.job) return signing.needJob();
+    if (isUnderWay(step.address, place)) return;
+    await recordAt(step, place, { kind: "done" });
+    signing.signed(step);
+  });
+  made.dataset.place = place;
+  made.ariaLabel = `${made.textContent}, step ${step.number}: ${step.does}`;
+  made.disabled = waits.length > 0;
+  return made;
+}
+
+// ---------------------------------------------------------------- ways round, with a reason
+
+/** Once a step: does not apply, signed out of turn or without its reading, or a note. @param {Step} step @param {() => Signing} signing */
+export function addOtherWays(step, signing) {
+  const details = element("details", "step__other", element("summary", "", "Other: does not apply, sign with a reason, note"));
+  details.addEventListener("toggle", () => {
+    if (details.open && details.children.length === 1) details.append(otherForm(step, signing));
+  });
+  signBox(step).after(details);
+}
+
+/** @param {Step} step @param {() => Signing} signing */
+function otherForm(step, signing) {
+  const id = `${step.box.id}-reason`;
+  const caption = element("label", "", "Reason or note");
+  caption.htmlFor = id;
+  const text = element("textarea");
+  Object.assign(text, { id, rows: 2, name: "reason" });
+  const line = element("p", "step__problem");
+  line.setAttribute("role", "status");
+  const form = element("div", "field", caption, text, line);
+  /** @param {Place} place @param {(reason: string) => Partial<Entry> & {kind: string}} make */
+  const keep = async (place, make) => {
+    const reason = text.value.trim();
+    if (!signing().job) return signing().needJob();
+    line.textContent = reason ? await recordAt(step, place, make(reason)) : "Write the reason first, for example: the indicator is broken.";
+    if (!reason || line.textContent) return text.focus();
+    text.value = "";
+    text.dispatchEvent(new Event("input", { bubbles: true }));
+    signing().signed(step);
+  };
+  const rows = placesOf(step, signing().progress.axle).map((place) => element("div", "step__other-row",
+    button("", `${PLACE_NAMES[place]} does not apply`, () => keep(place, (note) => ({ kind: "not-applicable", note }))),
+    button("", `Sign ${PLACE_NAMES[place]} with this reason`, () => keep(place, (note) => ({ kind: "override", note }))),
+    button("", `Note for ${PLACE_NAMES[place]}`, () => keep(place, (note) => ({ kind: "text", typed: { note } }))),
+  ));
+  form.append(...rows);
+  return form;
+}

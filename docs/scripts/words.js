@@ -1,0 +1,38 @@
+// @ts-check
+/** What an entry says in one line, on the page and on the bench sheet. */
+import { PLACE_NAMES } from "./steps.js";
+
+/** @typedef {import("./entries.js").Entry} Entry */
+
+/** @type {Record<string, (entry: Entry) => string>} */
+const SAYS = {
+  done: () => "signed",
+  result: ({ typed, understood, verdict }) =>
+    typed.choice === undefined
+      ? [understood.shown, verdict && verdict.code.replaceAll("-", " ")].filter(Boolean).join(", ")
+      : String(understood.shown ?? typed.choice),
+  torque: ({ typed }) => [typed.actual, typed.tool].filter(Boolean).join(", "),
+  finding: ({ typed, understood }) => String(understood.shown ?? typed.outcome ?? ""),
+  text: ({ typed }) => String(typed.text ?? (typed.note ? `note: ${typed.note}` : "")),
+  "not-applicable": ({ note }) => `does not apply: ${note}`,
+  override: ({ note }) => `signed with a reason: ${note}`,
+  "called-away": () => "called away",
+  layout: ({ typed }) => `layout: ${Object.values(typed.layout).join(", ")}`,
+  vehicle: ({ typed }) => Object.entries(typed.values).map(([path, { value, unit, source }]) => `${path} ${value}${unit ? `\u00a0${unit}` : ""} (${source})`).join("; "),
+};
+
+/** @param {Entry} entry */
+export function says(entry) {
+  return SAYS[entry.kind]?.(entry) || entry.kind;
+}
+
+/** Clock of the entry, with its date unless it is today's. @param {{time: string}} entry @param {string} today as 2026-11-25 */
+export function clock({ time }, today) {
+  const [date, rest] = time.split("T");
+  return date === today ? rest.slice(0, 5) : `${date} ${rest.slice(0, 5)}`;
+}
+
+/** @param {Entry["place"]} place */
+export function placeName(place) {
+  return place ? PLACE_NAMES[place] : "";
+}
