@@ -162,6 +162,7 @@ function wireTorque(context, box) {
   const show = () => {
     const known = path ? sheetValue(path) : null;
     if (value) value.textContent = known ? typedText(known).replace(" ", "\u00a0") : asWritten[0];
+    value?.classList.toggle("torque__value--asked", !known);
     if (source) source.textContent = known ? known.source : asWritten[1];
   };
   document.addEventListener("handbook:drawn", show);
