@@ -96,9 +96,9 @@ def nut_twin() -> Drawing:
         "Twin nut",
         "Two nuts with a lock washer between them: the inner one adjusts the play, the outer one locks it. "
         "Left from outboard, right from the side.",
-        230,
+        158,
     )
-    x, y = 106, 115
+    x, y = 106, 80
     d.poly(_hexagon(x, y, 64, 30), "tint")
     d.circle(x, y, 50, "none", THIN)
     d.circle(x, y, 26, "paper")
@@ -109,8 +109,4 @@ def nut_twin() -> Drawing:
     d.rect(290, y - 60, 297, y + 60, "paper", THIN + 0.6)  # lock washer, a tab bent over the outer nut
     d.poly([(290, y - 66), (316, y - 66), (316, y - 59), (297, y - 59), (297, y - 52), (290, y - 52)], "paper", THIN + 0.6)
     _hex_side(d, 298, 332, y, 54, "tint")
-    d.mark(1, (272, 22), (272, y - 42))
-    d.mark(2, (350, 22), (318, y - 42))
-    d.mark(3, (294, 212), (294, y + 56))
-    d.legend("adjusting nut", "jam nut", "lock washer", columns=3)
     return d
