@@ -143,7 +143,7 @@ function chooseSide(next) {
 
 function goToCurrent() {
   if (!current) return;
-  current.box.scrollIntoView({ block: "center" });
+  current.box.scrollIntoView({ block: "center", behavior: "instant" });
   focusIn(current);
 }
 
@@ -162,7 +162,7 @@ function advance(step) {
   const applicable = steps.filter((each) => !isOther(each.box));
   if (applicable.indexOf(current) !== applicable.indexOf(step) + 1) return;
   const top = Math.max(step.box.getBoundingClientRect().top, 120);
-  scrollBy(0, current.box.getBoundingClientRect().top - top);
+  scrollBy({ top: current.box.getBoundingClientRect().top - top, behavior: "instant" });
   focusIn(current);
 }
 

@@ -201,7 +201,7 @@ function follow(by) {
   const target = at ? document.getElementById(at) : null;
   if (!target) return;
   reveal(target);
-  target.scrollIntoView();
+  target.scrollIntoView({ behavior: "instant" });
 }
 
 /** A link to another page of the handbook takes the layout along. @param {MouseEvent} event */

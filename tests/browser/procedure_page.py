@@ -1,0 +1,74 @@
+"""A small procedure page with layout and job, and no Python behind it."""
+import shutil
+from pathlib import Path
+
+from build_tools.bundle import bundled_script
+
+PROJECT = Path(__file__).parents[2]
+FIXTURES = PROJECT / "tests/browser/fixtures"
+
+
+def make_page(folder: Path) -> Path:
+    """Put the page and all it loads into a folder; gives the page's file."""
+    (folder / "assets").mkdir(parents=True)
+    shutil.copy(FIXTURES / "procedure.html", folder / "index.html")
+    shutil.copy(FIXTURES / "procedure.html", folder / "other.html")
+    shutil.copy(FIXTURES / "handbook-data.js", folder / "assets")
+    shutil.copytree(PROJECT / "docs/styles", folder / "styles")
+    (folder / "shop-data.js").write_text("self.shopData = {};\n", "utf-8")
+    (folder / "assets/handbook.js").write_text(bundled_script(PROJECT, FIXTURES / "page.js"), "utf-8")
+    (folder / "drawings").mkdir()
+    (folder / "drawings/rotor-slip-on.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M1 1h7v7z"/></svg>', "utf-8")
+    return folder / "index.html"
+
+
+def step(page, address: str):
+    """A step by its home address."""
+    return page.locator(f'.step[data-step="{address}"]')
+
+
+def choose(page, axis: str, value: str) -> None:
+    """Answer a question of the layout picker."""
+    page.locator(f'[data-axis="{axis}"] [data-value="{value}"]').click()
+
+
+def start_job(page, vehicle: str = "Red van", name: str = "A. Sample") -> None:
+    """Start a job as a technician does."""
+    page.get_by_role("button", name="Start a job").click()
+    page.fill("#job-vehicle", vehicle)
+    page.fill("#job-name", name)
+    page.get_by_role("button", name="Start the job").click()
+    page.locator(".job-bar__name", has_text=vehicle).wait_for()
+    page.locator(".job-bar__panel").wait_for(state="hidden")
+
+
+def sign(page, address: str, place: str) -> None:
+    """Sign a step, and wait until it is kept."""
+    step(page, address).locator(f'.step__sign button[data-place="{place}"]').click()
+    step(page, address).locator(f'.step__value[data-place="{place}"]').wait_for()
+
+
+def answer_calculator(page, address: str, code: str, **given: str) -> None:
+    """Fill a calculator's form, and let it answer with a verdict as the runtime would."""
+    for name, text in given.items():
+        step(page, address).locator(f'form.calculator [name="{name}"]').fill(text)
+    step(page, address).locator("form.calculator").evaluate(
+        """(form, [code, given]) => form.dispatchEvent(new CustomEvent("calculator:result", {bubbles: true, detail: {
+            calculator: form.dataset.calculator, system: "metric",
+            given: Object.fromEntries([...form.elements].filter((e) => e.name).map((e) => [e.name, e.value])),
+            result: {calculator: form.dataset.calculator, figure: null, notes: ["one reading"],
+                inputs: Object.fromEntries(Object.entries(given).map(([name, text]) =>
+                    [name, {typed: text, value: 0.1, unit: "mm", text, other: ""}])),
+                values: {margin: {value: 0.05, unit: "mm", text: "0.05 mm"}},
+                verdict: code ? {code, text: `Verdict ${code}.`} : null}}}))""",
+        [code, given])
+
+
+def axe_violations(page) -> list[str]:
+    """What axe-core finds against WCAG 2.2 AA."""
+    page.evaluate((PROJECT / "node_modules/axe-core/axe.min.js").read_text("utf-8") + ";0")
+    found = page.evaluate(
+        """async () => (await axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]})).violations
+            .map(({id, nodes}) => `${id}: ${nodes.map((node) => node.html).join(" | ").slice(0, 400)}`)""")
+    return found
