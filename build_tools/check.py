@@ -53,6 +53,13 @@ def load_and_check(stock: Path = PROJECT / "site_data", shop: Path | None = None
     return handbook, walked
 
 
+def main(shop: Path | None = None) -> int:
+    """The command `check`: say that the content is sound and how much was walked; ContentError holds what is not."""
+    handbook, walked = load_and_check(shop=shop)
+    print(f"{walked:,} layouts walked. " + ", ".join(f"{number} {name}" for name, number in counts(handbook).items()) + ". No problem.")
+    return 0
+
+
 def _unknown(name: str, what: str, known) -> tuple[str, str]:
     known = list(known)
     example = next(iter(known), "")
@@ -215,7 +222,7 @@ def _enter(handbook: Handbook, enter: Enter, loc: tuple, problem) -> Iterator[Pr
     if calculator is None:
         yield problem((*loc, "calculator"), *_unknown(enter.calculator, "calculator", catalogue()))
         return
-    inputs = {i.name: i for i in calculator.inputs}
+    inputs = calculator.inputs
     for name, given in enter.fields.items():
         if name not in inputs:
             yield problem((*loc, "fields", name), *_unknown(name, f"entry of {enter.calculator}", inputs))

@@ -51,7 +51,7 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     command(check, "Check the content; print every problem with its place.", shop=True)
     command(render, "Write the pages as plain Markdown.", shop=True).add_argument(
         "folder", type=Path, metavar="DIR", help="where to write them")
-    command(list_, "List procedures and calculators.", shop=True).add_argument(
+    command(list_, "Count and list what the handbook holds.", shop=True).add_argument(
         "--json", action="store_true", help="as JSON, for other programs")
     command(bench, "Measure how long a page takes to its first verdict.", setup="test")
     command(test, "Run the tests; every other option goes to pytest.", setup="test")
@@ -202,20 +202,22 @@ def render(options: argparse.Namespace) -> int:
 
 
 def list_(options: argparse.Namespace) -> int:
-    from build_tools.load import load
+    from build_tools.check import counts, load_and_check
     from calculators import catalogue
 
-    handbook = load(PROJECT / "site_data", options.shop)
+    handbook, _ = load_and_check(shop=options.shop)
     procedures = [
         {"id": p.id, "title": p.title, "kind": p.kind, "revision": p.revision, "shop": ("procedures", p.id) in handbook.from_shop}
         for p in handbook.procedures.values()
     ]
-    calculators = [calculator.describe() for calculator in catalogue().values()]
+    calculators = [{"id": c.name, "title": c.title} for c in catalogue().values()]
     if options.json:
-        print(json.dumps({"procedures": procedures, "calculators": calculators}, ensure_ascii=False, indent=2))
+        print(json.dumps({"counts": counts(handbook), "procedures": procedures, "calculators": calculators}, ensure_ascii=False, indent=2))
         return 0
+    for name, number in counts(handbook).items():
+        print(f"{number:>6}  {name}")
     rows = [(p["kind"], p["id"], p["title"] + " (this shop's)" * p["shop"]) for p in procedures]
-    rows += [("calculator", c["name"], c["title"]) for c in calculators]
+    rows += [("calculator", c["id"], c["title"]) for c in calculators]
     for kind, name, title in rows:
         print(f"{kind:<11}{name:<{max(len(row[1]) for row in rows) + 2}}{title}")
     return 0

@@ -31,9 +31,9 @@ def render(handbook: Handbook) -> dict[str, str]:
     """Every generated page by its uri."""
     pages = _Pages(handbook)
     done = {f"procedures/{p.id}.md": pages.procedure(p) for p in handbook.procedures.values()}
-    done |= {f"calculators/{name}.md": pages.calculator(c) for name, c in catalogue().items()}
+    done |= {f"calculators/{name}.md": pages.page("calculator.md.j2", item=item) for name, item in pages.calculators.items()}
     done["procedures/index.md"] = pages.page("procedures.md.j2", procedures=handbook.procedures.values())
-    done["calculators/index.md"] = pages.page("calculators.md.j2", items=catalogue().values())
+    done["calculators/index.md"] = pages.page("calculators.md.j2", items=pages.calculators.values())
     done["reference/glossary.md"] = pages.page("glossary.md.j2", terms=sorted(handbook.terms.values(), key=lambda t: t.term))
     done["reference/findings.md"] = pages.page("findings.md.j2", items=handbook.findings.values())
     done["reference/safety.md"] = pages.page("safety.md.j2", items=handbook.cautions.values())
@@ -51,7 +51,7 @@ def page_data(handbook: Handbook) -> dict:
     return {
         "axes": plain(handbook.axes.values()),
         "impossible": plain(handbook.impossible),
-        "sheet": {path: f.model_dump(mode="json", exclude_none=True) for path, f in handbook.fields.items()},
+        "sheet": plain(handbook.fields.values()),
         "vehicles": plain(handbook.vehicles.values()),
         "procedures": {p.id: {"title": p.title, "revision": p.revision} for p in handbook.procedures.values()},
         "shop": handbook.shop.model_dump(mode="json") if handbook.shop else None,
@@ -83,16 +83,17 @@ class _Pages:
 
     def __init__(self, handbook: Handbook):
         self.handbook = handbook
+        self.calculators = {name: calculator_data(c) for name, c in catalogue().items()}
         self.env = jinja2.Environment(loader=jinja2.FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True,
                                       lstrip_blocks=True, undefined=jinja2.StrictUndefined, keep_trailing_newline=True)
         self.env.filters |= {
             "text": self._text, "json": _json, "words": self._words, "label": self._label, "source": self._source,
             "drawing_title": _drawing_title, "is_sheet_ref": lambda text: bool(re.fullmatch(r"(end|vehicle)\.[a-z0-9_.]+", text)),
-            "description": _description, "example": worked_example,
+            "description": _description,
         }
         self.env.globals |= {
             "cautions": handbook.cautions, "parts_findings": handbook.findings, "sheet": handbook.fields,
-            "components": handbook.components, "calculators": catalogue(), "shop": handbook.shop,
+            "components": handbook.components, "calculators": self.calculators, "shop": handbook.shop,
             "verdict_words": VERDICT_WORDS, "all_outcomes": lambda s: [*s.if_not.items(), *s.otherwise.items()],
             "outcome_words": _outcome_words, "from_shop": False, "root": "../",
         }
@@ -126,9 +127,6 @@ class _Pages:
             link=lambda reference, placed: self._reference(address_of(reference, placed.home), numbers),
             outcomes=_outcomes,
         )
-
-    def calculator(self, calculator) -> str:
-        return self.page("calculator.md.j2", item=calculator)
 
     def shop_page(self, text: str) -> str:
         """A shop's plain Markdown page, marked as the shop's. Raw HTML in it is shown as text (hooks.py)."""
@@ -215,9 +213,11 @@ def _json(value) -> str:
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
 
 
-def _description(calculator) -> Markup:
+def _description(calculator: dict) -> Markup:
+    """What the form's script needs of the declaration: labels of entries and values."""
+    kept = {key: calculator[key] for key in ("name", "title", "inputs", "values")}
     # «</» would end the element that holds it
-    return Markup(_json(calculator.describe()).replace("</", "<\\/"))
+    return Markup(_json(kept).replace("</", "<\\/"))
 
 
 def _drawing_title(name: str) -> str:
@@ -226,16 +226,19 @@ def _drawing_title(name: str) -> str:
     return found.group(1).strip() if found else name.replace("-", " ")
 
 
-def worked_example(calculator) -> dict:
-    """The calculator's example, run now: rows of label and text."""
-    result = calculator.run(**calculator.example.given).as_json()
-    labels = {i.name: i.label for i in calculator.inputs} | {v.name: v.label for v in calculator.values}
+def calculator_data(calculator) -> dict:
+    """The declaration as pages need it, with the worked example computed now."""
+    data = calculator.describe()
+    result = calculator.worked_example().as_json()
+    labels = {part["name"]: part["label"] for part in (*data["inputs"], *data["values"])}
 
     def text(part) -> str:
         return "; ".join(p["text"] for p in part) if isinstance(part, list) else part["text"]
 
-    return {
+    verdict = result["verdict"]
+    return {**data, "cited": [str(source) for source in calculator.sources], "worked": {
         "given": [(labels[name], text(part)) for name, part in result["inputs"].items()],
-        "values": [(labels[name], text(part)) for name, part in result["values"].items()],
-        "verdict": result["verdict"] and f"{VERDICT_WORDS[result['verdict']['code']]}. {result['verdict']['text']}",
-    }
+        "values": [(labels[name], text(part)) for name, part in result["values"].items() if name in calculator.example.printed],
+        "verdict": verdict and f"{VERDICT_WORDS[verdict['code']]}. {verdict['text']}",
+        "where": calculator.example.where,
+    }}
