@@ -1,0 +1,40 @@
+"""Calculators for brake and wheel-end work: pure Python and pint; the same code in CPython and in the page.
+
+    from calculators import catalogue
+    catalogue()["rotor-thickness"].run(readings="24.1 mm; 24.0 mm", discard="22.4 mm")
+
+Nothing is imported before it is asked for, so that the command line can say what to run first where pint is missing.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from calculators.declaration import Calculator
+
+MODULES = ("rotor_thickness",)  # in the order of the catalogue
+NAMES = {
+    "AmbiguousEntry": "errors", "Candidate": "errors", "Contradiction": "errors", "EntryError": "errors",
+    "ExampleDiffers": "errors", "MissingInput": "errors", "OutOfBand": "errors", "UnknownCalculator": "errors",
+    "UnknownInput": "errors", "UnreadableEntry": "errors", "Quantity": "units", "Result": "result",
+    "Verdict": "result", "Calculator": "declaration", "Example": "declaration", "Input": "inputs", "Source": "sources",
+}  # fmt: skip
+
+_catalogue: dict[str, Calculator] = {}
+
+
+def catalogue() -> dict[str, Calculator]:
+    """Name → calculator, in the order of the handbook. Raises ModuleNotFoundError where pint is missing."""
+    if not _catalogue:
+        for module in MODULES:
+            found = getattr(import_module(f"calculators.{module}"), module)
+            _catalogue[found.name] = found
+    return dict(_catalogue)
+
+
+def __getattr__(name: str) -> Any:
+    if name in NAMES:
+        return getattr(import_module(f"calculators.{NAMES[name]}"), name)
+    raise AttributeError(f"module 'calculators' has no attribute {name!r}")

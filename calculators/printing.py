@@ -1,0 +1,111 @@
+"""Numbers for a reader: enough digits, none that the tool could not read, both systems of units.
+
+Halves are rounded away from zero, on the shortest decimal that stands for the number.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from decimal import ROUND_HALF_UP, Decimal
+
+from calculators.entries import NO_BREAK_SPACE, Entry
+from calculators.judge import compare
+from calculators.units import Quantity, Unit
+
+MOST_DECIMALS = 9
+FRACTION_STEP = 1e-4  # a fraction is shown to the ten-thousandth
+THREAD_STEP = 1e-2  # a thread count is exact; its pitch is shown to the thousandth of a millimetre
+
+
+def fixed(number: float, decimals: int) -> str:
+    """The number with this many decimals, halves away from zero, and no minus on nought."""
+    exact = Decimal(f"{number:.14g}")
+    text = f"{exact.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP):f}"
+    return text.lstrip("-") if not float(text) else text
+
+
+def decimals_for(step: float) -> int:
+    """The decimals that show a step of this size: 0.1 needs 1, 0.0254 needs 2."""
+    if step <= 0:
+        return MOST_DECIMALS
+    return min(MOST_DECIMALS, max(0, math.ceil(-math.log10(step) - 1e-9)))
+
+
+def significant_decimals(number: float, digits: int = 3) -> int:
+    """The decimals that show a number to so many significant figures; negative for tens and hundreds."""
+    exponent = int(f"{number:.{digits - 1}e}".partition("e")[2])
+    return digits - 1 - exponent if number else 0
+
+
+def to_significant(number: float, digits: int = 3) -> str:
+    """The number to so many significant figures: 0.0127, 1.50, 512, 1230."""
+    return fixed(number, significant_decimals(number, digits))
+
+
+def with_unit(number: str, symbol: str) -> str:
+    """Number and unit with a no-break space, so that no line ends between them; a degree sign stands close."""
+    if not symbol:
+        return number
+    return f"{number}{symbol}" if symbol == "°" else f"{number}{NO_BREAK_SPACE}{symbol.replace(' ', NO_BREAK_SPACE)}"
+
+
+def step_in(entry: Entry, unit: Unit) -> float:
+    """What one step of the entry's last digit is in another unit."""
+    step = FRACTION_STEP if entry.number.denominator > 1 else entry.number.step
+    if entry.unit.inverse:
+        step = THREAD_STEP
+    here, there = entry.number.value, entry.number.value + step
+    return abs(unit.magnitude(entry.unit.quantity(there)) - unit.magnitude(entry.unit.quantity(here)))
+
+
+def decimals_in(entry: Entry, unit: Unit) -> int:
+    """The decimals an entry has in another unit. A whole number is a set figure and not a reading: 22 mm is 0.8661 in."""
+    step = step_in(entry, unit)
+    if entry.number.fineness == (0, 1) and not entry.unit.inverse:
+        step = min(step, abs(unit.magnitude(entry.quantity)) / 1000 or step)
+    return decimals_for(step)
+
+
+def entry_text(entry: Entry) -> str:
+    """The entry as understood, in its own unit: «15/16"» is 0.9375 in."""
+    number = entry.number
+    shown = number.text if number.denominator == 1 else f"{number.value:.6g}"
+    if entry.unit.symbol == "%" or entry.unit.symbol:
+        return with_unit(shown, entry.unit.symbol)
+    return shown
+
+
+def entry_in(entry: Entry, unit: Unit | None, decimals: int = 0) -> str:
+    """The entry in another unit, with as many digits as it was read to (or `decimals`); empty without another unit."""
+    if unit is None or unit.symbol == entry.unit.symbol:
+        return ""
+    return with_unit(fixed(unit.magnitude(entry.quantity), max(decimals, decimals_in(entry, unit))), unit.symbol)
+
+
+def in_both(entry: Entry, other: Unit | None) -> str:
+    """The entry as understood, with the other system in brackets."""
+    text = entry_in(entry, other)
+    return f"{entry_text(entry)} ({text})" if text else entry_text(entry)
+
+
+def per_cent(fraction: float) -> str:
+    """A fraction as per cent, to 3 figures."""
+    return with_unit(to_significant(fraction * 100), "%")
+
+
+def chance(probability: float) -> str:
+    """A probability as per cent; never a certain 100 % or 0 %."""
+    if probability >= 0.9995:
+        return with_unit("over 99.9", "%")
+    return with_unit("under 0.1", "%") if probability <= 0.0005 else per_cent(probability)
+
+
+def enough_decimals(number: float, decimals: int, limits: Iterable[float]) -> int:
+    """Decimals raised until the printed number stands on the same side of every limit, exact and printed, as the number."""
+    limits = list(limits)
+    for more in range(decimals, MOST_DECIMALS + 1):
+        shown = float(fixed(number, more))
+        if all(compare(shown, limit) == compare(number, limit) == compare(shown, float(fixed(limit, more))) for limit in limits):
+            return more
+    return MOST_DECIMALS

@@ -1,0 +1,249 @@
+"""What a formula answers, and the result a reader gets: the answer with its texts in the reader's system."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from calculators.entries import Entry, Whole
+from calculators.inputs import Input
+from calculators.judge import CODES, SHOP_WORDS, Judgement, worst
+from calculators.printing import (
+    chance,
+    decimals_for,
+    enough_decimals,
+    entry_in,
+    entry_text,
+    fixed,
+    per_cent,
+    significant_decimals,
+    step_in,
+    with_unit,
+)
+from calculators.units import Quantity, Unit, other_unit, unit_named
+
+# How finely a value is printed.
+READING = "reading"  # as finely as the entries it is read from
+DIFFERENCE = "difference"  # one digit more: means and differences
+FIGURES = "figures"  # 3 significant figures
+SHARE = "share"  # a fraction, printed as per cent
+CHANCE = "chance"  # a probability, never printed as certain
+PLAIN = "plain"  # counts, positions, words, yes and no
+
+Entries = Mapping[str, "Entry | Whole | list[Entry]"]
+
+
+@dataclass(frozen=True)
+class Value:
+    """A value of a result: name, fixed unit ('' for counts and fractions), label, and how finely it is printed.
+
+    `shown_in` = (metric, inch) units for the text where they are easier to read; `before` stands before the text.
+    """
+
+    name: str
+    unit: str = ""
+    label: str = ""
+    digits: str = FIGURES
+    is_list: bool = False
+    shown_in: tuple[str, str] | None = None
+    before: str = ""
+
+    def units(self, system: str) -> tuple[Unit, Unit | None]:
+        """The unit of the text in this system, and of the bracket behind it."""
+        metric = unit_named(self.shown_in[0]) if self.shown_in else unit_named(self.unit, None if self.unit else "number")
+        inch = unit_named(self.shown_in[1]) if self.shown_in else other_unit(self.unit)
+        return (inch, metric) if system == "inch" and inch else (metric, inch)
+
+
+@dataclass(frozen=True)
+class Missing:
+    """A value that cannot be computed, and what it would need."""
+
+    needs: str
+
+
+@dataclass
+class Answer:
+    """What a formula found: quantities, judgements and notes. Sentences hold {names} of values and inputs.
+
+    `afterthought` follows the verdict's text without changing its code. `held_against` adds limits (names
+    of inputs, or quantities) that printing must keep a value apart from.
+    """
+
+    values: dict[str, Any]
+    judgements: list[Judgement] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    afterthought: str = ""
+    held_against: dict[str, tuple[str | Quantity, ...]] = field(default_factory=dict)
+    figure: str | None = None
+
+
+@dataclass(frozen=True)
+class PrintedValue:
+    """A value with its fixed unit and its text; `value` is None where it could not be computed."""
+
+    value: Any
+    unit: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """One of the five codes, and what it means in the shop."""
+
+    code: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Result:
+    """The result of a calculator as a reader gets it; `as_json` is the same as plain data."""
+
+    calculator: str
+    inputs: dict[str, Any]
+    values: dict[str, PrintedValue]
+    verdict: Verdict | None
+    notes: list[str]
+    figure: str | None = None
+
+    def as_json(self) -> dict[str, Any]:
+        """The result as JSON data."""
+        return {
+            "calculator": self.calculator,
+            "inputs": self.inputs,
+            "values": {name: vars(value) for name, value in self.values.items()},
+            "verdict": vars(self.verdict) if self.verdict else None,
+            "notes": self.notes,
+            "figure": self.figure,
+        }
+
+
+class Printer:
+    """Prints one answer for one system of units."""
+
+    def __init__(self, answer: Answer, specs: Mapping[str, Input], values: Mapping[str, Value], entries: Entries, system: str):
+        self.answer, self.specs, self.values, self.entries, self.system = answer, specs, values, entries, system
+
+    def limits_of(self, name: str) -> list[Quantity]:
+        """The limits a value was held against, which its text must not contradict."""
+        held = [self.answer.held_against] + [judgement.held_against for judgement in self.answer.judgements]
+        return [self._limit(limit) for limits in held for limit in limits.get(name, ())]
+
+    def _limit(self, limit: str | Quantity) -> Quantity:
+        return self.entries[limit].quantity if isinstance(limit, str) else limit
+
+    def decimals(self, value: Value, found: Quantity, unit: Unit) -> int:
+        """Decimals of the entry that has most, one more for means and differences; else 3 significant figures;
+        raised until the text cannot contradict the verdict."""
+        limits = self.limits_of(value.name)
+        number = unit.magnitude(found)
+        return enough_decimals(number, self._read_decimals(value, number, unit), [unit.magnitude(limit) for limit in limits])
+
+    def _read_decimals(self, value: Value, number: float, unit: Unit) -> int:
+        if value.digits == PLAIN:
+            return 0
+        readings = [e for name, spec in self.specs.items() if spec.sets_decimals for e in _listed(self.entries.get(name))]
+        dimension = unit.quantity(1).dimensionality
+        steps = [step_in(entry, unit) for entry in readings if entry.quantity.check(dimension)]
+        if value.digits == FIGURES or not steps:
+            return significant_decimals(number)
+        return max(map(decimals_for, steps)) + (1 if value.digits == DIFFERENCE else 0)
+
+    def text(self, value: Value, found: Any) -> str:
+        """One number of a value, in both systems."""
+        if isinstance(found, bool):
+            return "yes" if found else "no"
+        if not hasattr(found, "magnitude"):
+            return str(found)
+        if value.digits in (SHARE, CHANCE):
+            fraction = float(found.to("dimensionless").magnitude)
+            return chance(fraction) if value.digits == CHANCE else per_cent(fraction)
+        units = [unit for unit in value.units(self.system) if unit]
+        texts = [with_unit(fixed(unit.magnitude(found), self.decimals(value, found, unit)), unit.symbol) for unit in units]
+        return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
+
+    def value(self, name: str) -> PrintedValue:
+        """A value with its text."""
+        value, found = self.values[name], self.answer.values[name]
+        if isinstance(found, Missing):
+            return PrintedValue(None, value.unit, found.needs)
+        if value.is_list:
+            numbers = [_number(value, one) for one in found]
+            return PrintedValue(numbers, value.unit, "; ".join(self.text(value, one) for one in found) or "none")
+        return PrintedValue(_number(value, found), value.unit, value.before + self.text(value, found))
+
+    def input(self, name: str) -> str:
+        """An input inside a sentence: the reader's system first; a limit as finely as the value it judges."""
+        return "; ".join(self._entry(name, entry) for entry in _listed(self.entries[name])) or str(self.entries[name].value)
+
+    def _entry(self, name: str, entry: Entry) -> str:
+        other = self.specs[name].other(entry.unit)
+        if other is None:
+            return entry_text(entry)
+        judged = [n for j in self.answer.judgements for n, limits in j.held_against.items() if name in limits]
+        decimals = max((self.decimals(self.values[n], self.answer.values[n], other) for n in judged), default=0)
+        texts = [entry_text(entry), entry_in(entry, other, decimals)]
+        if entry.unit.system != self.system:
+            texts.reverse()
+        return f"{texts[0]} ({texts[1]})"
+
+    def verdict(self, words: Mapping[str, str]) -> Verdict | None:
+        """The worst code, with a sentence on every limit, worst first."""
+        code = worst(judgement.code for judgement in self.answer.judgements)
+        if code is None:
+            return None
+        ordered = sorted(self.answer.judgements, key=lambda judgement: CODES.index(judgement.code))
+        text = f"{SHOP_WORDS[code]}: {'; '.join(judgement.text for judgement in ordered)}."
+        return Verdict(code, f"{text} {self.answer.afterthought}".strip().format_map(words))
+
+
+def print_result(name: str, answer: Answer, specs: Mapping[str, Input], values: Mapping[str, Value], entries: Entries, system: str) -> Result:
+    """The answer as a reader of this system gets it."""
+    printer = Printer(answer, specs, values, entries, system)
+    printed = {n: printer.value(n) for n in values}
+    words = {n: printer.input(n) for n in entries} | {n: value.text for n, value in printed.items()}
+    return Result(
+        calculator=name,
+        inputs={n: echo(specs[n], entry) for n, entry in entries.items()},
+        values=printed,
+        verdict=printer.verdict(words),
+        notes=[note.format_map(words) for note in answer.notes],
+        figure=answer.figure,
+    )
+
+
+def _number(value: Value, found: Any) -> Any:
+    """A found number in the value's fixed unit; words, counts, yes and no as they are."""
+    if not hasattr(found, "magnitude"):
+        return found
+    return rounded(unit_named(value.unit, None if value.unit else "number").magnitude(found))
+
+
+def rounded(number: float) -> float:
+    """A number for JSON: 12 significant digits, so that CPython and the page, whose mathematical libraries
+    differ in the last bit, print the same."""
+    return float(f"{number:.12g}")
+
+
+def echo(spec: Input, entry: Entry | Whole | list[Entry]) -> Any:
+    """An input as typed, as understood, and in the other system."""
+    if isinstance(entry, list):
+        return [echo(spec, one) for one in entry]
+    if isinstance(entry, Whole):
+        said = {"typed": entry.typed, "value": entry.value, "unit": "", "text": str(entry.value), "other": ""}
+    else:
+        said = {
+            "typed": entry.typed,
+            "value": rounded(entry.number.value),
+            "unit": entry.unit.symbol,
+            "text": entry_text(entry),
+            "other": entry_in(entry, spec.other(entry.unit)),
+        }
+    return said | {"default": True} if entry.default else said
+
+
+def _listed(entry: Any) -> list[Entry]:
+    if isinstance(entry, list):
+        return entry
+    return [entry] if isinstance(entry, Entry) else []

@@ -1,0 +1,161 @@
+"""Rotor thickness against the discard mark: may it stay, may it be cut, how long will it last."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Any
+
+from calculators.cross import ask_or_note, furthest, must_be_less, spread
+from calculators.declaration import Example, calculator
+from calculators.errors import Contradiction
+from calculators.inputs import HalfLastDigit, Input
+from calculators.judge import above, at_most, conformance_probability, lower_limit, upper_limit
+from calculators.printing import entry_text
+from calculators.result import CHANCE, DIFFERENCE, PLAIN, READING, Answer, Missing, Value
+from calculators.sources import COMMON_PRACTICE, ISO_14253_1, JCGM_106, TM_9_2320_289_34
+from calculators.units import Quantity
+
+NOTHING = Quantity(0, "mm")
+ENOUGH_READINGS = 8
+
+
+def cross_check(entries: dict[str, Any]) -> list[str]:
+    """Discard, machine-to and new in order; readings that agree with each other and with the sheet."""
+    must_be_less(entries, "discard", "the discard thickness", "new", "the new thickness")
+    must_be_less(entries, "discard", "the discard thickness", "machine_to", "the machine-to thickness", or_equal=True)
+    must_be_less(entries, "machine_to", "the machine-to thickness", "new", "the new thickness")
+    readings, discard, new = entries["readings"], entries["discard"], entries.get("new")
+    notes = []
+    if spread(readings) > Quantity(1, "mm"):
+        odd = entry_text(furthest(readings))
+        notes += ask_or_note(entries, ["readings"], f"the readings differ by more than 1 mm (0.04 in); the odd one is {odd}")
+    if any(abs(reading.quantity - discard.quantity) > Quantity(15, "mm") for reading in readings):
+        notes += ask_or_note(entries, ["readings", "discard"], "a reading is more than 15 mm (0.6 in) from the discard thickness")
+    if new and any(reading.quantity > new.quantity + Quantity(0.3, "mm") for reading in readings):
+        notes += ask_or_note(entries, ["readings", "new"], f"a reading is thicker than the new rotor, {entry_text(new)}")
+    if new and not 0.80 <= (discard.quantity / new.quantity).to("dimensionless").magnitude <= 0.98:
+        notes += ask_or_note(entries, ["discard", "new"], "the discard thickness is usually 80 to 98 % of the new one")
+    return notes
+
+
+@calculator(
+    title="Rotor thickness",
+    purpose="Judge the thinnest reading against the discard thickness, and say whether the rotor may be machined "
+    "and how long it will last.",
+    source=[TM_9_2320_289_34.at("p. 7-3"), ISO_14253_1, JCGM_106.at("7.2"), COMMON_PRACTICE],
+    values=[
+        Value("thinnest", "mm", digits=READING),
+        Value("margin", "mm", "Margin over discard", DIFFERENCE),
+        Value("variation", "mm", "Thickness variation", DIFFERENCE),
+        Value("conformance_probability", "", "Chance that the rotor is thicker than discard", CHANCE),
+        Value("thickness_after_cut", "mm", digits=DIFFERENCE),
+        Value("may_be_machined", "", digits=PLAIN),
+        Value("wear_per_distance", "mm/km", "Wear since new", shown_in=("mm per 1000 km", "in per 1000 mi")),
+        Value("distance_left", "km", "Distance left to discard"),
+        Value("thinnest_at_next", "mm", "Thinnest at the next check", DIFFERENCE),
+    ],
+    formula=[
+        "thinnest = least reading − groove depth (both faces together)",
+        "margin = thinnest − discard",
+        "variation = greatest reading − least reading; its uncertainty is √2·U",
+        "within: thinnest − U > discard; beyond: thinnest + U ≤ discard; else too close to tell",
+        "thickness after cut = thinnest − 2 × cut per side; may be machined: thinnest − U − 2 × cut ≥ machine-to",
+        "wear = (new − thinnest) / distance run; distance left = margin / wear",
+        "thinnest at next check = thinnest − wear × distance to it",
+        "chance = Φ(margin / (U/2))",
+    ],
+    limits_of_model=[
+        "Flat jaws read too thick over a lip or grooves: enter the groove depth, or use pointed jaws.",
+        "Wear is taken as even since new; hard use wears faster.",
+        "Measure a cold rotor: a hot one reads too thick.",
+        "Thickness says nothing about cracks, heat spots or runout.",
+    ],
+    cautions=["brake-dust", "hot-parts"],
+    example=Example(
+        given={
+            "readings": "1.2402; 1.2401; 1.2403; 1.2402; 1.2400; 1.2401; 1.2402; 1.2403", "discard": "1.215",
+            "machine_to": "1.230", "variation_limit": "0.0005", "tool_uncertainty": "0.0001", "cut_per_side": "0.004",
+        },
+        printed={
+            "thinnest": "1.2400 in (31.496 mm)", "margin": "0.02500 in (0.6350 mm)", "variation": "0.00030 in (0.0076 mm)",
+            "thickness_after_cut": "1.23200 in (31.2928 mm)", "may_be_machined": "yes", "verdict": "within",
+        },
+        where="limits from TM 9-2320-289-34 p. 7-3; readings invented; worked by hand",
+        system="inch",
+    ),
+    cross_check=cross_check,
+)  # fmt: skip
+def rotor_thickness(
+    readings: Annotated[list[Quantity], Input(["mm", "in"], "Thickness at equal steps round the rotor, eight or more.", "rotor thickness", sets_decimals=True)],
+    discard: Annotated[Quantity, Input(["mm", "in"], "Stamped or cast on the rotor; the maker's figure wins.", "rotor thickness", "Discard thickness", sets_decimals=True)],
+    machine_to: Annotated[Quantity | None, Input(["mm", "in"], "The least thickness after machining.", "rotor thickness", "Machine-to thickness", sets_decimals=True)] = None,
+    new: Annotated[Quantity | None, Input(["mm", "in"], "Thickness of a new rotor.", "rotor thickness", "New thickness", sets_decimals=True)] = None,
+    variation_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most the readings may differ.", "thickness variation limit")] = None,
+    tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("readings"))] = None,
+    groove_depth: Annotated[Quantity | None, Input(["mm", "in"], "Depth of lip or grooves the jaws bridged, both faces together.", "scoring depth")] = None,
+    cut_per_side: Annotated[Quantity | None, Input(["mm", "in"], "Depth of the intended cut on each face.", "cut per side")] = None,
+    distance_run: Annotated[Quantity | None, Input(["km", "mi"], "Distance driven since the rotor was new.", "driven distance")] = None,
+    distance_next: Annotated[Quantity | None, Input(["km", "mi"], "Distance to the next check.", "driven distance", "Distance to the next check")] = None,
+) -> Answer:
+    """The formulas of `rotor-thickness`; lengths in any unit of length. Raises Contradiction."""
+    thinnest = min(readings) - (NOTHING if groove_depth is None else groove_depth)
+    if at_most(thinnest, NOTHING):
+        raise Contradiction("the grooves cannot be as deep as the rotor is thick; write the depth, for example 0.3 mm", input="groove_depth")
+    margin = thinnest - discard
+    variation = max(readings) - min(readings)
+    probability = conformance_probability(margin, tool_uncertainty)
+
+    judgements = [lower_limit("thinnest", "thinnest", "discard", "the discard thickness", thinnest, discard, tool_uncertainty)]
+    if variation_limit is not None:
+        judgements.append(
+            upper_limit("variation", "thickness variation", "variation_limit", "its limit", variation, variation_limit, math.sqrt(2) * tool_uncertainty)
+        )
+    wear = _wear(new, thinnest, distance_run)
+    at_next = _at_next(thinnest, wear, distance_next)
+    answer = Answer(
+        values={
+            "thinnest": thinnest,
+            "margin": margin,
+            "variation": variation,
+            "conformance_probability": Missing("needs a tool uncertainty above 0") if probability is None else probability,
+            **_after_cut(thinnest, tool_uncertainty, cut_per_side, machine_to),
+            "wear_per_distance": wear,
+            "distance_left": _distance_left(margin, wear),
+            "thinnest_at_next": at_next,
+        },
+        judgements=judgements,
+        held_against={"margin": (NOTHING,), "thinnest_at_next": (discard,), "thickness_after_cut": (discard, *([machine_to] if machine_to is not None else []))},
+    )
+    if not isinstance(at_next, Missing) and at_most(at_next, discard):
+        answer.afterthought = "It will not last to the next check: {thinnest_at_next} by then."
+    if len(readings) < ENOUGH_READINGS:
+        answer.notes.append(f"Fewer than {ENOUGH_READINGS} readings: the thinnest place may have been missed.")
+    return answer
+
+
+def _after_cut(thinnest: Quantity, u: Quantity, cut: Quantity | None, machine_to: Quantity | None) -> dict[str, Any]:
+    if cut is None:
+        return {"thickness_after_cut": Missing("needs the cut per side"), "may_be_machined": Missing("needs the cut per side and the machine-to thickness")}
+    if machine_to is None:
+        return {"thickness_after_cut": thinnest - 2 * cut, "may_be_machined": Missing("needs the machine-to thickness")}
+    return {"thickness_after_cut": thinnest - 2 * cut, "may_be_machined": at_most(machine_to, thinnest - u - 2 * cut)}
+
+
+def _wear(new: Quantity | None, thinnest: Quantity, run: Quantity | None) -> Quantity | Missing:
+    if new is None or run is None:
+        return Missing("needs the new thickness and the distance run")
+    if not above(new, thinnest):
+        return Missing("no wear found: the thinnest reading is not below new")
+    return (new - thinnest) / run
+
+
+def _distance_left(margin: Quantity, wear: Quantity | Missing) -> Quantity | Missing:
+    return wear if isinstance(wear, Missing) else max(margin / wear, Quantity(0, "km"))
+
+
+def _at_next(thinnest: Quantity, wear: Quantity | Missing, next_check: Quantity | None) -> Quantity | Missing:
+    if isinstance(wear, Missing):
+        return wear
+    if next_check is None:
+        return Missing("needs the distance to the next check")
+    return thinnest - wear * next_check
