@@ -14,6 +14,7 @@ import { keepSetting, openStore, setting } from "./record.js";
 import { onKeepValue } from "./sheet.js";
 import { addOtherWays, drawStep } from "./signing.js";
 import { placesOf, Progress, readSteps } from "./steps.js";
+import { bringIntoView, bringTo } from "./view.js";
 import { clock, placeName, says } from "./words.js";
 
 /** @typedef {import("./entries.js").Place} Place */
@@ -143,7 +144,7 @@ function chooseSide(next) {
 
 function goToCurrent() {
   if (!current) return;
-  current.box.scrollIntoView({ block: "center", behavior: "instant" });
+  bringIntoView(current.box, "center");
   focusIn(current);
 }
 
@@ -162,7 +163,7 @@ function advance(step) {
   const applicable = steps.filter((each) => !isOther(each.box));
   if (applicable.indexOf(current) !== applicable.indexOf(step) + 1) return;
   const top = Math.max(step.box.getBoundingClientRect().top, 120);
-  scrollBy({ top: current.box.getBoundingClientRect().top - top, behavior: "instant" });
+  bringTo(current.box, top);
   focusIn(current);
 }
 

@@ -10,6 +10,7 @@ import { axesOf, holds, inWords } from "./conditions.js";
 import { axes, contradictions, knownLayout, label, layoutOf, valuesOf, vehicles } from "./handbook.js";
 import { axisGroup, button, hiddenCount, sheetChooser, summaryLine } from "./picker.js";
 import { startKeeping, useSheet } from "./sheet.js";
+import { bringIntoView } from "./view.js";
 
 /** @typedef {import("./conditions.js").Layout} Layout */
 /** @typedef {import("./sheet.js").Values} Values */
@@ -201,7 +202,7 @@ function follow(by) {
   const target = at ? document.getElementById(at) : null;
   if (!target) return;
   reveal(target);
-  target.scrollIntoView({ behavior: "instant" });
+  bringIntoView(target, "start");
 }
 
 /** A link to another page of the handbook takes the layout along. @param {MouseEvent} event */

@@ -35,7 +35,7 @@ def count_line(page):
 
 def test_nothing_answered_shows_all_and_says_when_it_applies(page):
     assert page.locator(".step:visible").count() == page.locator(".step").count()
-    assert step(page, "set-bearing/seat").locator(".step__applies").inner_text() == "Applies if wheel bearing: tapered rollers."
+    assert step(page, "set-bearing/seat").locator(".step__applies").text_content() == "Applies if wheel bearing: tapered rollers."
     assert "steps marked «applies if»" in count_line(page)
     # A list item has no line of its own; it gets one.
     assert "Applies if Wheel bearing: tapered rollers" in page.locator(".ticks li").nth(1).inner_text()
@@ -115,9 +115,11 @@ def test_ordinary_anchor_still_scrolls_and_keeps_the_layout(page, file):
     page.wait_for_function("location.hash.includes('at=')")
     assert page.url.endswith(CHOSEN + "&at=set-bearing.read-end-play")
     in_view = "(box) => { const {top} = box.getBoundingClientRect(); return top >= -2 && top < innerHeight / 2; }"
+    page.wait_for_timeout(300)
     assert step(page, "set-bearing/read-end-play").evaluate(in_view)
     page.reload()
     page.locator('[data-axis="rotor"] [aria-pressed="true"]').wait_for(state="attached")
+    page.wait_for_timeout(300)
     assert step(page, "set-bearing/read-end-play").evaluate(in_view)
 
 
@@ -165,8 +167,8 @@ def test_vehicle_sheet_sets_layout_and_values_with_their_sources(page):
     assert "rotor:hub" in page.url and "nut:castle" in page.url
     discard = step(page, "inspect/thickness").locator('[data-input="discard"]')
     assert discard.locator("input").input_value() == "22.4 mm"
-    assert discard.locator(".field__source").inner_text() == "From the sheet of Demo A (invented): stamped on the rotor (invented)"
-    assert step(page, "close-up/wheel-nuts").locator(".torque__value").inner_text() == "110\u00a0N·m"
+    assert discard.locator(".field__source").text_content() == "From the sheet of Demo A (invented): stamped on the rotor (invented)"
+    assert step(page, "close-up/wheel-nuts").locator(".torque__value").text_content() == "110\u00a0N·m"
     page.reload()
     page.locator('[data-axis="rotor"] [aria-pressed="true"]').wait_for(state="attached")
     assert discard.locator("input").input_value() == "22.4 mm"
@@ -176,10 +178,10 @@ def test_what_the_sheet_lacks_is_asked_for_and_never_guessed(page):
     page.select_option("#vehicle-sheet", "demo-b")
     limit = step(page, "inspect/thickness").locator('[data-input="discard"]')
     assert limit.locator("input").input_value() == ""
-    assert "The sheet says 20 without a unit" in limit.locator(".field__source").inner_text()
+    assert "The sheet says 20 without a unit" in limit.locator(".field__source").text_content()
     target = step(page, "close-up/wheel-nuts").locator('.field[data-from="vehicle.wheel_nut.torque"]')
     assert target.locator("input").input_value() == ""
-    assert target.locator(".field__source").inner_text() == (
+    assert target.locator(".field__source").text_content() == (
         "Not on the vehicle’s sheet. What does the owner’s manual say for these wheels?")
 
 
