@@ -28,6 +28,8 @@ def check(handbook: Handbook, drawings: Path = PROJECT / "docs" / "drawings") ->
     problems += _conditions(handbook)
     problems += _axes(handbook, drawings)
     problems += _cautions_used(handbook)
+    problems += _calculator_cautions(handbook)
+    problems += _fields_used(handbook)
     for procedure in handbook.procedures.values():
         problems += _procedure(handbook, procedure, drawings)
     for vehicle in handbook.vehicles.values():
@@ -188,6 +190,8 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
             yield problem((*loc, "cautions", index), *_unknown(name, "caution", handbook.cautions))
     if step.figure and not (drawings / f"{step.figure}.svg").exists():
         yield problem((*loc, "figure"), f"no drawing docs/drawings/{step.figure}.svg")
+    for index, ref in enumerate(step.show):
+        yield from _sheet_ref(handbook, ref, (*loc, "show", index), problem)
     if step.torque:
         yield from (problem((*loc, "torque", "fastener"), *fault) for fault in _component_faults(handbook, step.torque.fastener, ("fastener",)))
         yield from _sheet_ref(handbook, step.torque.from_, (*loc, "torque", "from"), problem)
@@ -266,6 +270,22 @@ def _sources(handbook: Handbook, kind: str, key: str, item, loc: tuple) -> Itera
     elif isinstance(item, list):
         for index, inner in enumerate(item):
             yield from _sources(handbook, kind, key, inner, (*loc, index))
+
+
+def _fields_used(handbook: Handbook) -> Iterator[Problem]:
+    steps = [s for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step)]
+    used = {ref for s in steps for ref in s.show} | {s.torque.from_ for s in steps if s.torque}
+    used |= {given for s in steps if s.enter for given in s.enter.fields.values()}
+    for path in handbook.fields:
+        if path not in used and ("fields", path) not in handbook.from_shop:
+            yield handbook.problem("fields", path, ("id",), f"no step shows or judges by {path!r}; name it in `show:`, or take the field out")
+
+
+def _calculator_cautions(handbook: Handbook) -> Iterator[Problem]:
+    for calculator in catalogue().values():
+        for name in calculator.cautions:
+            if name not in handbook.cautions:
+                yield Problem(f"calculators/{calculator.name.replace('-', '_')}.py", 1, 1, *_unknown(name, "caution", handbook.cautions))
 
 
 def _cautions_used(handbook: Handbook) -> Iterator[Problem]:

@@ -267,6 +267,8 @@ class Step(Entry):
     tools: Ids = []
     figure: Id | None = Field(None, description="Drawing in docs/drawings.")
     timer: Text | None = Field(None, examples=["10 min"])
+    show: Annotated[list[SheetRef], BeforeValidator(_as_list)] = Field(
+        [], description="Values of the vehicle's sheet that the step needs before the reader's eyes.", examples=["end.rotor.runout_limit"])
     enter: Enter | None = None
     torque: Torque | None = None
     expect: Text | None = Field(None, description="What is true when the step has worked.")

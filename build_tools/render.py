@@ -89,7 +89,7 @@ class _Pages:
         self.env.filters |= {
             "text": self._text, "json": _json, "words": self._words, "label": self._label, "source": self._source,
             "drawing_title": _drawing_title, "is_sheet_ref": lambda text: bool(re.fullmatch(r"(end|vehicle)\.[a-z0-9_.]+", text)),
-            "description": _description,
+            "description": _description, "meta": _meta, "heading": _heading,
         }
         self.env.globals |= {
             "cautions": handbook.cautions, "parts_findings": handbook.findings, "sheet": handbook.fields,
@@ -101,7 +101,7 @@ class _Pages:
     def page(self, template: str, **values) -> str:
         text = self.env.get_template(template).render(values)
         # a blank line inside raw HTML would end it for some Markdown readers
-        return re.sub(r"\n{3,}", "\n\n", text)
+        return re.sub(r"\n{3,}", "\n\n", text).lstrip("\n")
 
     def procedure(self, procedure: Procedure) -> str:
         parts = parts_of(procedure, self.handbook.procedures)
@@ -218,6 +218,16 @@ def _description(calculator: dict) -> Markup:
     kept = {key: calculator[key] for key in ("name", "title", "inputs", "values")}
     # «</» would end the element that holds it
     return Markup(_json(kept).replace("</", "<\\/"))
+
+
+def _meta(text: str) -> Markup:
+    """A value of a page's front matter. The theme prints titles as they are, so HTML in them is escaped here."""
+    return Markup(json.dumps(str(escape(text)).replace("&#39;", "’"), ensure_ascii=False))
+
+
+def _heading(text: str) -> Markup:
+    """Text in a Markdown heading: shown as written, never read as Markdown or HTML."""
+    return Markup(re.sub(r"([\\`*_{}\[\]()#!|])", r"\\\1", str(escape(text))))
 
 
 def _drawing_title(name: str) -> str:
