@@ -15,15 +15,16 @@ import importlib.util
 import io
 import json
 import os
+import re
 import shutil
 import subprocess
 import tempfile
 import time
 import zipfile
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
+from build_tools.packs import ENCODINGS_KEPT, PACKS, STDLIB_LEFT_OUT, Pack, Package
 from build_tools.typefaces import typefaces
 
 PYODIDE = Path("node_modules/pyodide")
@@ -34,83 +35,6 @@ WEEK = 7 * 24 * 3600
 
 class BundleError(Exception):
     """Something the page needs could not be made; the message is one line for the reader."""
-
-
-# ---------------------------------------------------------------- what goes into the packs, as data
-
-
-@dataclass(frozen=True)
-class Package:
-    """A Python package of the page, taken from the running interpreter (or the project folder).
-
-    `optimise` is Python's: 2 drops docstrings, 1 keeps them. `leave_out` are paths inside the package.
-    """
-
-    name: str
-    optimise: int = 2
-    leave_out: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Pack:
-    """One pack. `start` packs are loaded for the first calculation, the others when a page asks for them.
-
-    `kind`: `worker` (scripts of the worker), `wasm`, `stdlib` or `packages` (those named in `packages`).
-    """
-
-    name: str
-    kind: str
-    start: bool = True
-    packages: tuple[Package, ...] = ()
-
-
-PACKS: tuple[Pack, ...] = (
-    Pack("worker", "worker"),
-    Pack("wasm", "wasm"),
-    Pack("stdlib", "stdlib"),
-    Pack(
-        "calculators",
-        "packages",
-        packages=(
-            Package(
-                "pint",
-                leave_out=("testsuite", "default_en.txt", "constants_en.txt", "matplotlib.py", "pint_convert.py",
-                           "testing.py", "xtranslated.txt"),
-            ),
-            Package("flexparser", leave_out=("testsuite",)),
-            Package("flexcache", leave_out=("testsuite",)),
-            Package("platformdirs", leave_out=("__main__.py", "_android.py", "android.py", "ios.py", "macos.py",
-                                               "pytest_plugin.py", "testing.py", "windows.py")),
-            Package("calculators", leave_out=("__main__.py", "command.py")),
-        ),
-    ),
-)
-
-# Parts of the standard library the page never imports. A name covers the module and everything below it.
-# ssl, bz2, lzma and compression are tried at start by asyncio and shutil, which do without; importlib's own
-# modules and zipimport are frozen into the runtime.
-STDLIB_LEFT_OUT = frozenset(
-    """
-    __hello__ __phello__ _markupbase _pydatetime _pyio _pyrepl _sysconfigdata__emscripten_wasm32-emscripten
-    antigravity argparse asyncio/__main__ asyncio/proactor_events asyncio/tools asyncio/windows_events
-    asyncio/windows_utils bdb bz2 cProfile cmd code colorsys compileall compression concurrent/futures/process
-    concurrent/interpreters configparser ctypes doctest email/_header_value_parser email/contentmanager
-    email/generator email/headerregistry email/mime email/policy filecmp fileinput ftplib getopt getpass gettext
-    graphlib gzip html http imaplib importlib/_bootstrap importlib/_bootstrap_external json/__main__ json/tool
-    logging/config logging/handlers lzma mailbox mimetypes modulefinder multiprocessing netrc nturl2path optparse
-    pdb pickletools plistlib poplib pprint profile pstats pty py_compile pyclbr pydoc pyodide/_nodesock_transport
-    pyodide/console pyodide/http rlcompleter runpy sched shelve shlex smtplib socketserver sqlite3 sre_compile
-    sre_constants sre_parse ssl stringprep symtable sysconfig tabnanny tarfile this timeit tomllib trace tracemalloc
-    tty unittest urllib/error urllib/request urllib/response urllib/robotparser uuid wave webbrowser wsgiref xml
-    xmlrpc zipapp zipfile/__main__ zipimport zoneinfo
-    """.split()
-)
-# Of the text encodings only these: Python itself starts with utf-8, zip names and e-mail headers need the others.
-ENCODINGS_KEPT = frozenset(
-    """
-    __init__ aliases ascii cp437 latin_1 raw_unicode_escape unicode_escape utf_8 utf_8_sig utf_16 utf_16_le utf_16_be
-    """.split()
-)
 
 
 # ---------------------------------------------------------------- the public part
@@ -130,7 +54,7 @@ def bundle(project: Path, cache: Path, report: Callable[[str], None] = print) ->
 def listing(files: Mapping[str, bytes | Path]) -> list[dict[str, object]]:
     """What `self.handbook.packs` holds: name, size and hash of each pack among the files of `bundle`.
 
-    `bytes` counts the file, `start` tells the packs of the first calculation from those a page asks for.
+    `bytes` counts the file; `start` marks the packs of the first calculation.
     """
     entries: list[dict[str, object]] = []
     for pack in PACKS:
@@ -174,8 +98,9 @@ def bundled_script(project: Path, entry: Path) -> str:
     command = [str(binary)] if binary else [node(project), str(project / "node_modules/esbuild/bin/esbuild")]
     done = subprocess.run([*command, entry.name, *ESBUILD_FLAGS], cwd=entry.parent, capture_output=True, encoding="utf-8")
     if done.returncode:
-        first = next((line for line in done.stderr.splitlines() if line.strip()), "no message")
-        raise BundleError(f"{entry.name} could not be bundled: {first.strip()}")
+        what = re.search(r"\[ERROR\] (.+)", done.stderr)
+        place = re.search(r"^\s+(\S+:\d+:\d+):", done.stderr, re.MULTILINE)
+        raise BundleError(f"{place[1] if place else entry.name}: {what[1] if what else 'could not be bundled'}")
     return done.stdout
 
 
@@ -252,7 +177,7 @@ def package_files(project: Path, package: Package) -> dict[str, bytes]:
 def _key(pack: Pack, parts: Mapping[str, bytes]) -> str:
     """A hash over all that decides a pack's bytes, this file's recipe included."""
     digest = hashlib.sha256(repr(pack).encode())
-    for recipe in (Path(__file__), Path(__file__).with_name("compile_python.mjs")):
+    for recipe in (Path(__file__), Path(__file__).with_name("packs.py"), Path(__file__).with_name("compile_python.mjs")):
         digest.update(recipe.read_bytes())
     for name, content in parts.items():
         digest.update(f"\0{name}\0{len(content)}\0".encode() + content)

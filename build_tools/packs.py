@@ -1,0 +1,83 @@
+"""What goes into the packs of the page, as data. bundle.py makes them.
+
+To give the page another Python package, name it in the pack `calculators`. A pack with `start=False` is made and
+listed, but not loaded for a calculation.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Package:
+    """A Python package of the page, taken from the running interpreter (or the project folder).
+
+    `optimise` is Python's: 2 drops docstrings, 1 keeps them. `leave_out` are paths inside the package.
+    """
+
+    name: str
+    optimise: int = 2
+    leave_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pack:
+    """One pack. Those with `start` are loaded for the first calculation.
+
+    `kind`: `worker` (scripts of the worker), `wasm`, `stdlib` or `packages` (those named in `packages`).
+    """
+
+    name: str
+    kind: str
+    start: bool = True
+    packages: tuple[Package, ...] = ()
+
+
+PACKS: tuple[Pack, ...] = (
+    Pack("worker", "worker"),
+    Pack("wasm", "wasm"),
+    Pack("stdlib", "stdlib"),
+    Pack(
+        "calculators",
+        "packages",
+        packages=(
+            Package(
+                "pint",
+                leave_out=("testsuite", "default_en.txt", "constants_en.txt", "matplotlib.py", "pint_convert.py",
+                           "testing.py", "xtranslated.txt"),
+            ),
+            Package("flexparser", leave_out=("testsuite",)),
+            Package("flexcache", leave_out=("testsuite",)),
+            Package("platformdirs", leave_out=("__main__.py", "_android.py", "android.py", "ios.py", "macos.py",
+                                               "pytest_plugin.py", "testing.py", "windows.py")),
+            Package("calculators", leave_out=("__main__.py", "command.py")),
+        ),
+    ),
+)
+
+# Parts of the standard library the page never imports. A name covers the module and everything below it.
+# ssl, bz2, lzma and compression are tried at start by asyncio and shutil, which do without; importlib's own
+# modules and zipimport are frozen into the runtime.
+STDLIB_LEFT_OUT = frozenset(
+    """
+    __hello__ __phello__ _markupbase _pydatetime _pyio _pyrepl _sysconfigdata__emscripten_wasm32-emscripten
+    antigravity argparse asyncio/__main__ asyncio/proactor_events asyncio/tools asyncio/windows_events
+    asyncio/windows_utils bdb bz2 cProfile cmd code colorsys compileall compression concurrent/futures/process
+    concurrent/interpreters configparser ctypes doctest email/_header_value_parser email/contentmanager
+    email/generator email/headerregistry email/mime email/policy filecmp fileinput ftplib getopt getpass gettext
+    graphlib gzip html http imaplib importlib/_bootstrap importlib/_bootstrap_external json/__main__ json/tool
+    logging/config logging/handlers lzma mailbox mimetypes modulefinder multiprocessing netrc nturl2path optparse
+    pdb pickletools plistlib poplib pprint profile pstats pty py_compile pyclbr pydoc pyodide/_nodesock_transport
+    pyodide/console pyodide/http rlcompleter runpy sched shelve shlex smtplib socketserver sqlite3 sre_compile
+    sre_constants sre_parse ssl stringprep symtable sysconfig tabnanny tarfile this timeit tomllib trace tracemalloc
+    tty unittest urllib/error urllib/request urllib/response urllib/robotparser uuid wave webbrowser wsgiref xml
+    xmlrpc zipapp zipfile/__main__ zipimport zoneinfo
+    """.split()
+)
+# Of the text encodings only these: Python itself starts with utf-8, zip names and e-mail headers need the others.
+ENCODINGS_KEPT = frozenset(
+    """
+    __init__ aliases ascii cp437 latin_1 raw_unicode_escape unicode_escape utf_8 utf_8_sig utf_16 utf_16_le utf_16_be
+    """.split()
+)
