@@ -20,6 +20,7 @@ from build_tools import bundle, licences, policy, running_head, search  # noqa: 
 from build_tools.check import load_and_check  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
 from build_tools.render import page_data, render  # noqa: E402
+from build_tools.sequence import included  # noqa: E402
 from calculators import catalogue  # noqa: E402
 
 SHOP_MARKDOWN = "build_tools.shop_markdown"
@@ -73,17 +74,17 @@ def _build_id(pages: dict, data: dict, assets: dict) -> str:
 
 
 def _nav(handbook) -> list:
-    included = {item.use for p in handbook.procedures.values() for item in p.steps if hasattr(item, "use")}
     stock = [p for p in handbook.procedures.values() if ("procedures", p.id) not in handbook.from_shop]
     own = [p for p in handbook.procedures.values() if ("procedures", p.id) in handbook.from_shop]
-    whole = [p for p in stock if p.id not in included]
-    parts = [p for p in stock if p.id in included]
+    within = included(stock)
+    whole = [p for p in stock if p.id not in within]
+    parts = [p for p in stock if p.id in within]
 
     def uris(procedures):
         return [f"procedures/{p.id}.md" for p in procedures]
 
     nav = [
-        {"Start": "index.md"},
+        {"Start": ["index.md", "using.md", "shop-pages.md"]},
         {"Jobs": ["procedures/index.md", *uris(whole)]},
         {"Parts of a job": uris(parts)},
         {"Calculators": ["calculators/index.md", *(f"calculators/{name}.md" for name in catalogue())]},

@@ -17,7 +17,7 @@ from build_tools import check, walk
 from build_tools.conditions import in_words
 from build_tools.load import Handbook
 from build_tools.model import Procedure, Step
-from build_tools.sequence import Placed, address_of, parts_of
+from build_tools.sequence import Placed, address_of, included, parts_of
 from calculators import catalogue
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -32,6 +32,7 @@ def render(handbook: Handbook) -> dict[str, str]:
     pages = _Pages(handbook)
     done = {f"procedures/{p.id}.md": pages.procedure(p) for p in handbook.procedures.values()}
     done |= {f"calculators/{name}.md": pages.page("calculator.md.j2", item=item) for name, item in pages.calculators.items()}
+    done["index.md"] = pages.start()
     done["procedures/index.md"] = pages.page("procedures.md.j2", procedures=handbook.procedures.values())
     done["calculators/index.md"] = pages.page("calculators.md.j2", items=pages.calculators.values())
     done["reference/glossary.md"] = pages.page("glossary.md.j2", terms=sorted(handbook.terms.values(), key=lambda t: t.term))
@@ -107,7 +108,7 @@ class _Pages:
         parts = parts_of(procedure, self.handbook.procedures)
         steps = [placed for part in parts for placed in part.steps]
         numbers = {placed.address: placed for placed in steps}
-        included = {part.procedure.id: part for part in parts}.values()
+        once = {part.procedure.id: part for part in parts}.values()
         prefixes = {placed.address: f"s{index}" for index, placed in enumerate(steps, 1)}
         return self.page(
             "procedure.md.j2",
@@ -115,12 +116,12 @@ class _Pages:
             from_shop=("procedures", procedure.id) in self.handbook.from_shop,
             axes=walk.axes_of_page(self.handbook, procedure, steps),
             conditions=_gather([(Row(text), None) for text in procedure.conditions],
-                               [(Row(text), part.when) for part in included if part.procedure is not procedure
+                               [(Row(text), part.when) for part in once if part.procedure is not procedure
                                 for text in part.procedure.conditions]),
-            tools=self._needed("tools", procedure, included),
-            supplies=self._needed("supplies", procedure, included),
+            tools=self._needed("tools", procedure, once),
+            supplies=self._needed("supplies", procedure, once),
             always_new=self._always_new(steps),
-            safety=list(dict.fromkeys(name for p in (procedure, *(part.procedure for part in included)) for name in p.cautions)),
+            safety=list(dict.fromkeys(name for p in (procedure, *(part.procedure for part in once)) for name in p.cautions)),
             prefix_of=lambda placed: prefixes[placed.address],
             holds=lambda placed: [address_of(ref, placed.home) for ref in placed.step.hold.until],
             numbers=lambda addresses: Markup(", ").join(self._reference(address, numbers) for address in addresses),
@@ -128,14 +129,25 @@ class _Pages:
             outcomes=_outcomes,
         )
 
+    def start(self) -> str:
+        """The first page: whole jobs, calculators, what the shop added, what can be looked up."""
+        stock = {p.id: p for p in self.handbook.procedures.values() if ("procedures", p.id) not in self.handbook.from_shop}
+        parts = included(stock.values())
+        titles = [(uri.removesuffix(".md") + ".html", _title(uri, text)) for uri, text in self.handbook.shop_pages.items()]
+        return self.page(
+            "index.md.j2", jobs=[p for p in stock.values() if p.id not in parts], procedures=len(self.handbook.procedures),
+            items=self.calculators.values(), own=[p for p in self.handbook.procedures.values() if p.id not in stock],
+            pages=titles, terms=len(self.handbook.terms),
+        )
+
     def shop_page(self, text: str) -> str:
         """A shop's plain Markdown page, marked as the shop's. Raw HTML in it is shown as text (hooks.py)."""
         name = json.dumps(self.handbook.shop.name if self.handbook.shop else "", ensure_ascii=False)
         return f"---\nshop: {name}\n---\n\n{text}"
 
-    def _needed(self, field: str, procedure: Procedure, included) -> list[Row]:
+    def _needed(self, field: str, procedure: Procedure, once) -> list[Row]:
         own = [(self._row(name), None) for name in getattr(procedure, field)]
-        theirs = [(self._row(name), part.when) for part in included if part.procedure is not procedure
+        theirs = [(self._row(name), part.when) for part in once if part.procedure is not procedure
                   for name in getattr(part.procedure, field)]
         return _gather(own, theirs)
 
@@ -223,6 +235,12 @@ def _description(calculator: dict) -> Markup:
 def _meta(text: str) -> Markup:
     """A value of a page's front matter. The theme prints titles as they are, so HTML in them is escaped here."""
     return Markup(json.dumps(str(escape(text)).replace("&#39;", "’"), ensure_ascii=False))
+
+
+def _title(uri: str, text: str) -> str:
+    """The title of a plain Markdown page: its first heading, else its name."""
+    found = re.search(r"^#\s+(.+)$", text, re.MULTILINE)
+    return found.group(1).strip() if found else Path(uri).stem.replace("-", " ").capitalize()
 
 
 def _heading(text: str) -> Markup:

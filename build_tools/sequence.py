@@ -4,7 +4,7 @@ Included steps keep their home address `procedure/step`; the number is the page'
 """
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from build_tools.conditions import Normal, both
@@ -67,6 +67,11 @@ def _lay_out(procedure, procedures, when, trail, parts, own=False):
             current = Part(procedure, 0, when)
             parts.append(current)
         current.steps.append(Placed(item, procedure.id, both(when, item.when), ""))
+
+
+def included(procedures: Iterable[Procedure]) -> set[str]:
+    """The ids of procedures that are a part of another one; the rest are whole jobs."""
+    return {item.use for procedure in procedures for item in procedure.steps if isinstance(item, Use)}
 
 
 def steps_of(procedure: Procedure, procedures: Mapping[str, Procedure]) -> list[Placed]:

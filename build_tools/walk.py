@@ -12,14 +12,13 @@ from build_tools.conditions import axes_of, holds
 from build_tools.load import Handbook
 from build_tools.model import EFFECTS, Procedure
 from build_tools.problems import Problem
-from build_tools.sequence import Placed, address_of, steps_of
+from build_tools.sequence import Placed, address_of, included, steps_of
 
 
 def walk(handbook: Handbook, procedure: Procedure) -> tuple[list[Problem], int]:
     """The mistakes found, each said once, and how many layouts were walked."""
     steps = steps_of(procedure, handbook.procedures)
-    whole = not any(item.use == procedure.id for other in handbook.procedures.values()
-                    for item in other.steps if hasattr(item, "use"))
+    whole = procedure.id not in included(handbook.procedures.values())
     problems: dict[tuple, Problem] = {}
     seen: set[tuple] = set()
     count = 0
