@@ -100,8 +100,10 @@ export function echo(entry) {
   const other = list(entries.map((one) => one.other ?? ""));
   if (entries.some((one) => one.default)) return `Taken as ${understood}${other ? ` → ${other}` : ""}`;
   const typed = list(entries.map((one) => one.typed ?? ""));
-  const parts = [typed, understood, other].filter(Boolean);
-  return parts.length < 3 && typed === understood ? "" : parts.join(" → ");
+  // Eight readings are not said twice where only the unit was added.
+  const same = typed === understood || (entries.length > 1 && understood.startsWith(typed));
+  const parts = [same ? "" : typed, understood, other].filter(Boolean);
+  return parts.length > 1 || !same ? parts.join(" → ") : "";
 }
 
 /** «24.1 mm; 24.0 mm» is said as «24.1; 24.0 mm», as it is written in a shop. @param {string[]} texts */

@@ -61,6 +61,13 @@ class Calculator {
       this.changed(0);
     });
     form.addEventListener("submit", (event) => event.preventDefault());
+    this.stateLine.addEventListener("click", (event) => {
+      if (!(event.target instanceof HTMLButtonElement)) return;
+      // The button goes when the start begins again; the line keeps the reader's place.
+      this.stateLine.tabIndex = -1;
+      this.stateLine.focus();
+      retry();
+    });
     this.showUnits();
     // Values a browser restored, or the page came with.
     if (this.fields().some((field) => field.control.value !== "")) this.changed(0);
@@ -210,7 +217,6 @@ function stateNodes({ phase, reason, share = 0, megabytes = 0 }, { text, unseen 
   if (phase === "failed") {
     const button = element("button", "", "Try again");
     button.type = "button";
-    button.addEventListener("click", retry);
     return [`The calculator did not start. ${reason} ${STILL_SERVES} `, button];
   }
   if (phase === "loading") {

@@ -6,6 +6,8 @@
  * again meanwhile. `onState(listener)` reports how the start goes. Nothing here touches the page's forms.
  */
 
+import { decodeBase64 } from "./base64.js";
+
 /** @typedef {{calculator: string, given: Record<string, string>, system: string}} Request */
 /** @typedef {{entry: string, text: string}} Candidate */
 /** @typedef {{input: string | null, typed?: string, message: string, candidates?: Candidate[]}} Problem */
@@ -120,9 +122,7 @@ function load(name) {
 
 /** @param {string} text @returns {Promise<Blob>} the worker's script */
 async function unpackScript(text) {
-  const binary = atob(text);
-  const bytes = Uint8Array.from(binary, (letter) => letter.charCodeAt(0));
-  const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
+  const stream = new Blob([decodeBase64(text)]).stream().pipeThrough(new DecompressionStream("gzip"));
   return new Blob([await new Response(stream).arrayBuffer()], { type: "text/javascript" });
 }
 

@@ -11,6 +11,8 @@
  *      {answer, response}    number of the question and the JSON text of the answer
  */
 
+import { decodeBase64 } from "./base64.js";
+
 /** @typedef {{writeFile(path: string, data: Uint8Array): void, mkdirTree(path: string): void}} Files */
 /** @typedef {{FS: Files, pyimport(name: string): any}} Python */
 
@@ -29,16 +31,6 @@ const damaged = (pack) => new Error(`The file assets/packs/${pack}.js is damaged
 
 /** @param {string} name @returns {Promise<string>} */
 const received = (name) => new Promise((resolve) => waiting.set(name, resolve));
-
-/** @param {string} text @returns {Uint8Array<ArrayBuffer>} */
-function decodeBase64(text) {
-  const native = /** @type {any} */ (Uint8Array).fromBase64;
-  if (native) return native.call(Uint8Array, text);
-  const binary = atob(text);
-  const bytes = new Uint8Array(binary.length);
-  for (let i = 0; i < binary.length; i++) bytes[i] = binary.charCodeAt(i);
-  return bytes;
-}
 
 /** @param {string} text @param {string} type @returns {Response} */
 function unpack(text, type) {
