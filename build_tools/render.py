@@ -114,6 +114,7 @@ class _Pages:
             "procedure.md.j2",
             p=procedure, page_parts=parts, changed=max(c.date for c in procedure.changes),
             from_shop=("procedures", procedure.id) in self.handbook.from_shop,
+            axle=_only_axle(procedure),
             axes=walk.axes_of_page(self.handbook, procedure, steps),
             conditions=_gather([(Row(text), None) for text in procedure.conditions],
                                [(Row(text), part.when) for part in once if part.procedure is not procedure
@@ -198,6 +199,12 @@ def _gather(*groups: list[tuple[Row, list | None]]) -> list[Row]:
         unique = [a for index, a in enumerate(alternatives) if a not in alternatives[:index]]
         rows.append(Row(label, note, None if always else unique))
     return rows
+
+
+def _only_axle(procedure: Procedure) -> str | None:
+    """The axle that the procedure is written for, where it is for one."""
+    wanted = {value for alternative in procedure.when or [{}] for value in alternative.get("axle", ["front", "rear"])}
+    return wanted.pop() if len(wanted) == 1 else None
 
 
 def _outcomes(placed: Placed) -> dict:

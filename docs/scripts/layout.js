@@ -6,7 +6,7 @@
 import { readHash, writeHash } from "./address.js";
 import { element } from "./answer.js";
 import { applyLayout, reveal } from "./applies.js";
-import { axesOf, holds, inWords } from "./conditions.js";
+import { axesOf, holds } from "./conditions.js";
 import { axes, contradictions, knownLayout, label, layoutOf, valuesOf, vehicles } from "./handbook.js";
 import { axisGroup, button, hiddenCount, sheetChooser, summaryLine } from "./picker.js";
 import { startKeeping, useSheet } from "./sheet.js";
@@ -16,6 +16,8 @@ import { bringIntoView } from "./view.js";
 /** @typedef {import("./sheet.js").Values} Values */
 /** @typedef {{layout: Layout, vehicle: string, by: "reader" | "job" | "address"}} Choice */
 
+/** As in build_tools/walk.py. */
+const NOT_ASKED = "not asked";
 /** What the page itself settles: the axle of a front brake procedure. @type {Layout} */
 let fixed = {};
 /** The reader's answers, also those to questions that fell away. @type {Layout} */
@@ -51,6 +53,13 @@ export function layout() {
     before = Object.keys(counted).length;
     for (const axis of axes()) if (!(axis.id in fixed) && holds(axis.when, counted) === false) delete counted[axis.id];
   }
+  return counted;
+}
+
+/** The layout as conditions see it: a question that fell away is answered, by no value that a condition names. @returns {Layout} */
+function settledLayout() {
+  const counted = layout();
+  for (const axis of axes()) if (!(axis.id in counted) && holds(axis.when, counted) === false) counted[axis.id] = NOT_ASKED;
   return counted;
 }
 
@@ -219,7 +228,9 @@ function carryLayout(event) {
 function draw() {
   const article = procedure();
   if (!article) return;
-  const shown = applyLayout(article, layout(), showAll);
+  // A layout that the procedure does not cover gets none of its steps: they would be guesses there.
+  article.toggleAttribute("data-refused", isRefused(article));
+  const shown = applyLayout(article, settledLayout(), showAll);
   const picker = /** @type {HTMLElement | null} */ (article.querySelector(".layout-picker"));
   if (picker) drawPicker(picker, article, shown);
 }
@@ -254,11 +265,15 @@ function layOut(picker, open) {
   picker.append(element("h2", "layout-picker__title", "Layout in the bay"), element("div"), details, line, element("div", "other-steps"));
 }
 
+/** @param {HTMLElement} article */
+function isRefused(article) {
+  return holds(article.dataset.covers ? JSON.parse(article.dataset.covers) : null, settledLayout()) === false;
+}
+
 /** @param {HTMLElement} article @returns {string[]} */
 function coverLine(article) {
-  const covers = article.dataset.covers ? JSON.parse(article.dataset.covers) : null;
-  return holds(covers, layout()) === false
-    ? [`This procedure is for another layout. It covers ${inWords(covers, label)}. `] : [];
+  return isRefused(article)
+    ? ["Stop. This procedure does not cover the layout chosen here, so its steps are not shown. Use the maker’s manual for this vehicle. "] : [];
 }
 
 /** How to find again what had the focus, since the picker is drawn anew. @param {HTMLElement} picker */
