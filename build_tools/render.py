@@ -116,9 +116,7 @@ class _Pages:
             from_shop=("procedures", procedure.id) in self.handbook.from_shop,
             axle=_only_axle(procedure),
             axes=walk.axes_of_page(self.handbook, procedure, steps),
-            conditions=_gather([(Row(text), None) for text in procedure.conditions],
-                               [(Row(text), part.when) for part in once if part.procedure is not procedure
-                                for text in part.procedure.conditions]),
+            conditions=[Row(text) for text in procedure.conditions],
             tools=self._needed("tools", procedure, once),
             supplies=self._needed("supplies", procedure, once),
             always_new=self._always_new(steps),
