@@ -115,7 +115,7 @@ class _Pages:
             p=procedure, page_parts=parts, changed=max(c.date for c in procedure.changes),
             from_shop=("procedures", procedure.id) in self.handbook.from_shop,
             axle=_only_axle(procedure),
-            axes=walk.axes_of_page(self.handbook, procedure, steps),
+            axes=self._asked(procedure, steps),
             conditions=[Row(text) for text in procedure.conditions],
             tools=self._needed("tools", procedure, once),
             supplies=self._needed("supplies", procedure, once),
@@ -143,6 +143,13 @@ class _Pages:
         """A shop's plain Markdown page, marked as the shop's. Raw HTML in it is shown as text (hooks.py)."""
         name = json.dumps(self.handbook.shop.name if self.handbook.shop else "", ensure_ascii=False)
         return f"---\nshop: {name}\n---\n\n{text}"
+
+    def _asked(self, procedure: Procedure, steps: list[Placed]) -> list[str]:
+        """The questions of the page's picker. Places and an end's sheet hang on the axle, so it is asked wherever either is used."""
+        needed = {*walk.axes_of_page(self.handbook, procedure, steps)}
+        if any(placed.step.for_ != "vehicle" for placed in steps):
+            needed.add("axle")
+        return [axis for axis in self.handbook.axes if axis in needed]
 
     def _needed(self, field: str, procedure: Procedure, once) -> list[Row]:
         own = [(self._row(name), None) for name in getattr(procedure, field)]
