@@ -125,7 +125,7 @@ export class JobBar {
     this.panel.hidden = !open;
     this.toggle.setAttribute("aria-expanded", String(open));
     this.say(text);
-    if (!open) return;
+    if (!open) return this.panel.replaceChildren();
     this.panel.replaceChildren(...(openJob() ? this.jobControls() : []), this.startForm(), await this.jobList());
     /** @type {HTMLElement | null} */ (this.panel.querySelector("input, button"))?.focus();
   }

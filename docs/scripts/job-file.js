@@ -50,7 +50,7 @@ export function writeJob(job, entries) {
 
 /** @param {Job} job */
 export function fileName(job) {
-  const words = job.vehicle.normalize("NFKD").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-+|-+$/g, "").slice(0, 40);
+  const words = job.vehicle.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-+|-+$/g, "").slice(0, 40);
   return `job-${job.started.slice(0, 10)}-${words ? `${words}-` : ""}${job.id.slice(0, 6)}.json`;
 }
 

@@ -180,7 +180,8 @@ async function follow() {
     shownJob = job.id;
     await takeUp();
     await restoreDrafts(article, job.id);
-    bar.say(bar.interruption());
+    const away = bar.interruption();
+    if (away) bar.say(away);
   }
   refresh();
 }

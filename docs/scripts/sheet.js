@@ -123,9 +123,13 @@ function keepForm(box, control) {
       line.textContent = "Say where it is from, for example: stamped on the rotor.";
       return from.focus();
     }
+    const before = control.dataset.sheet ?? "";
+    control.dataset.sheet = control.value; // what was typed is the sheet's from now on
     const problem = await keeper(box.dataset.from ?? "", { ...takenApart(control.value, box), source: text });
-    if (problem) line.textContent = problem;
-    else {
+    if (problem) {
+      control.dataset.sheet = before;
+      line.textContent = problem;
+    } else {
       form.remove();
       control.focus();
     }
