@@ -5,7 +5,6 @@ comes after what it waits for, and no step names a part that the layout lacks.
 """
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator
 
 from build_tools.conditions import axes_of, holds

@@ -3,8 +3,8 @@ import pytest
 
 from build_tools.load import Handbook, Origin, read, validate
 from build_tools.model import Component, LayoutFile, Procedure
-from build_tools.walk import layouts, walk
 from build_tools.sequence import steps_of
+from build_tools.walk import layouts, walk
 
 LAYOUT = """
 axes:
