@@ -11,7 +11,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from calculators.entries import NO_BREAK_SPACE, Entry
 from calculators.judge import compare
-from calculators.units import Quantity, Unit
+from calculators.units import Unit
 
 MOST_DECIMALS = 9
 FRACTION_STEP = 1e-4  # a fraction is shown to the ten-thousandth
@@ -41,6 +41,12 @@ def significant_decimals(number: float, digits: int = 3) -> int:
 def to_significant(number: float, digits: int = 3) -> str:
     """The number to so many significant figures: 0.0127, 1.50, 512, 1230."""
     return fixed(number, significant_decimals(number, digits))
+
+
+def trimmed(number: float, decimals: int = 2) -> str:
+    """The number without the noughts that end it: 60, 22.5, 25.71."""
+    text = fixed(number, decimals)
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def with_unit(number: str, symbol: str) -> str:
@@ -106,6 +112,12 @@ def enough_decimals(number: float, decimals: int, limits: Iterable[float]) -> in
     limits = list(limits)
     for more in range(decimals, MOST_DECIMALS + 1):
         shown = float(fixed(number, more))
-        if all(compare(shown, limit) == compare(number, limit) == compare(shown, float(fixed(limit, more))) for limit in limits):
+        if all(_same_side(number, shown, limit, float(fixed(limit, more))) for limit in limits):
             return more
     return MOST_DECIMALS
+
+
+def _same_side(number: float, shown: float, limit: float, shown_limit: float) -> bool:
+    """Whether number and limit compare alike, each exact or as printed."""
+    side = compare(number, limit)
+    return side == compare(shown, limit) == compare(shown, shown_limit) == compare(number, shown_limit)

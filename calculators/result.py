@@ -8,10 +8,11 @@ from typing import Any
 
 from calculators.entries import Entry, Whole
 from calculators.inputs import Input
-from calculators.judge import CODES, SHOP_WORDS, Judgement, worst
+from calculators.judge import CODES, SHOP_WORDS, Judgement, compare, worst
 from calculators.printing import (
     chance,
     decimals_for,
+    decimals_in,
     enough_decimals,
     entry_in,
     entry_text,
@@ -19,6 +20,7 @@ from calculators.printing import (
     per_cent,
     significant_decimals,
     step_in,
+    trimmed,
     with_unit,
 )
 from calculators.units import Quantity, Unit, other_unit, unit_named
@@ -30,6 +32,7 @@ FIGURES = "figures"  # 3 significant figures
 SHARE = "share"  # a fraction, printed as per cent
 CHANCE = "chance"  # a probability, never printed as certain
 PLAIN = "plain"  # counts, positions, words, yes and no
+TRIMMED = "trimmed"  # exact angles: 60, 22.5, 25.71
 
 Entries = Mapping[str, "Entry | Whole | list[Entry]"]
 
@@ -39,6 +42,7 @@ class Value:
     """A value of a result: name, fixed unit ('' for counts and fractions), label, and how finely it is printed.
 
     `shown_in` = (metric, inch) units for the text where they are easier to read; `before` stands before the text.
+    `signed` = what the text says below, at and above 0, with {} for the size: ("loosen by {}", "stay", "tighten by {}").
     """
 
     name: str
@@ -48,6 +52,7 @@ class Value:
     is_list: bool = False
     shown_in: tuple[str, str] | None = None
     before: str = ""
+    signed: tuple[str, str, str] | None = None
 
     def units(self, system: str) -> tuple[Unit, Unit | None]:
         """The unit of the text in this system, and of the bracket behind it."""
@@ -151,7 +156,13 @@ class Printer:
         return max(map(decimals_for, steps)) + (1 if value.digits == DIFFERENCE else 0)
 
     def text(self, value: Value, found: Any) -> str:
-        """One number of a value, in both systems."""
+        """One number of a value, in both systems; of a signed one, its size in words."""
+        if value.signed is None:
+            return self._text(value, found)
+        sign = compare(float(getattr(found, "magnitude", found)), 0)
+        return value.signed[sign + 1].format(self._text(value, abs(found)))
+
+    def _text(self, value: Value, found: Any) -> str:
         if isinstance(found, bool):
             return "yes" if found else "no"
         if not hasattr(found, "magnitude"):
@@ -159,6 +170,9 @@ class Printer:
         if value.digits in (SHARE, CHANCE):
             fraction = float(found.to("dimensionless").magnitude)
             return chance(fraction) if value.digits == CHANCE else per_cent(fraction)
+        if value.digits == TRIMMED:
+            unit = value.units(self.system)[0]
+            return with_unit(trimmed(unit.magnitude(found)), unit.symbol)
         units = [unit for unit in value.units(self.system) if unit]
         texts = [with_unit(fixed(unit.magnitude(found), self.decimals(value, found, unit)), unit.symbol) for unit in units]
         return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
@@ -181,12 +195,28 @@ class Printer:
         other = self.specs[name].other(entry.unit)
         if other is None:
             return entry_text(entry)
-        judged = [n for j in self.answer.judgements for n, limits in j.held_against.items() if name in limits]
-        decimals = max((self.decimals(self.values[n], self.answer.values[n], other) for n in judged), default=0)
+        decimals = self.judged_decimals(name, entry, other)
         texts = [entry_text(entry), entry_in(entry, other, decimals)]
         if entry.unit.system != self.system:
             texts.reverse()
         return f"{texts[0]} ({texts[1]})"
+
+    def judged_decimals(self, name: str, entry: Entry, unit: Unit) -> int:
+        """The decimals that an input needs in this unit, so that a reading and its limit are never printed as each other's opposite."""
+        found = [0]
+        for judgement in self.answer.judgements:
+            for judged, limits in judgement.held_against.items():
+                if name in limits and judged in self.values:
+                    found.append(self.decimals(self.values[judged], self.answer.values[judged], unit))
+                elif judged == name:
+                    found += [self._apart(entry, limit, unit) for limit in limits]
+                elif name in limits:
+                    found += [self._apart(one, name, unit) for one in _listed(self.entries[judged])]
+        return max(found)
+
+    def _apart(self, entry: Entry, limit: str | Quantity, unit: Unit) -> int:
+        """The decimals that keep an entry and a limit apart in a unit, or together where they are equal."""
+        return enough_decimals(unit.magnitude(entry.quantity), decimals_in(entry, unit), [unit.magnitude(self._limit(limit))])
 
     def verdict(self, words: Mapping[str, str]) -> Verdict | None:
         """The worst code, with a sentence on every limit, worst first."""
