@@ -1,5 +1,8 @@
 // @ts-check
-/** The bench sheet: the page itself on paper, with a head that says what it is and a table of what was recorded. */
+/**
+ * The bench sheet: the page itself on paper, with a head that says what it is and a table of what was recorded. From
+ * its button it is the short form, a step a line with its boxes; the browser's own print gives the whole text.
+ */
 import { element } from "./answer.js";
 import { now } from "./entries.js";
 import { metaContent } from "./handbook.js";
@@ -23,8 +26,10 @@ export function startBenchSheet(article, place) {
     foot.replaceChildren(...recorded(steps), ...openLines(open), element("p", "sheet-foot", identity(article)));
   };
   addEventListener("beforeprint", fill);
+  addEventListener("afterprint", () => document.documentElement.classList.remove("short-sheet"));
   return () => {
     fill();
+    document.documentElement.classList.add("short-sheet");
     print();
   };
 }
