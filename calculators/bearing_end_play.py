@@ -93,8 +93,8 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 )  # fmt: skip
 def bearing_end_play(
     measured: Annotated[Quantity, Input(["mm", "in"], "Travel of the dial indicator, always; never from a torque or a back-off angle.", "end play", "End play measured", sets_decimals=True)],
-    target_max: Annotated[Quantity, Input(["mm", "in"], "The most end play, from the maker.", "end play, most", "Most end play", negative=True, sets_decimals=True)],
-    target_min: Annotated[Quantity | None, Input(["mm", "in"], "The least end play, from the maker.", "end play, least", "Least end play", negative=True, sets_decimals=True)] = None,
+    target_max: Annotated[Quantity, Input(["mm", "in"], "The most end play, from the maker.", "end play, most", "Most end play", negative=True)],
+    target_min: Annotated[Quantity | None, Input(["mm", "in"], "The least end play, from the maker.", "end play, least", "Least end play", negative=True)] = None,
     tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("measured"))] = None,
     thread_pitch: Annotated[Quantity | None, Input(["mm", "TPI"], "Of the spindle thread; 3/4-16 will do. Only for an adjustable nut.", "thread pitch", also=["in"])] = None,
     nut_slots: Annotated[int | None, Input(help="Slots of the nut or its retainer in one turn.", band="nut slots")] = None,
@@ -107,7 +107,7 @@ def bearing_end_play(
     u, least, known_least = tool_uncertainty, NOTHING if target_min is None else target_min, target_min is not None
     locks = _locks(nut_slots, pin_holes, hole_angle, retainer_fits, offset_to_next_lock)
     answer = Answer(values=_geometry(locks, thread_pitch, nut_slots) | dict.fromkeys(TURNED, Missing("needs the thread pitch and the nut slots")))
-    answer.notes = _notes(locks, nut_slots, pin_holes, hole_angle, offset_to_next_lock, known_least)
+    answer.notes = _notes(locks, nut_slots, pin_holes, hole_angle, known_least)
 
     doubts = _doubts(measured, u, target_max, least, adjustable=nut_slots is not None or thread_pitch is not None)
     if doubts:
@@ -227,11 +227,11 @@ def _doubts(measured: Quantity, u: Quantity, most: Quantity, least: Quantity, ad
     return found
 
 
-def _notes(locks: Locks | None, slots: int | None, holes: int | None, hole_angle: Quantity | None, offset: Quantity | None, known_least: bool) -> list[str]:
+def _notes(locks: Locks | None, slots: int | None, holes: int | None, hole_angle: Quantity | None, known_least: bool) -> list[str]:
     if locks is None:
         return []
     notes = [] if known_least else ["Least end play not given: 0 is used."]
-    if offset is not None and offset.magnitude == 0:
+    if locks.angles and locks.offset == 0:
         notes.append("The nut is taken to stand at a lock position.")
     if hole_angle is not None and holes == 1:
         notes.append("The angle between the holes is not used: there is one hole.")
@@ -265,6 +265,7 @@ def _say_where_to_turn(answer: Answer, window: Window, in_window: bool, known_le
         text = f"{reading}, and no lock position lands in it: the neighbours leave {{looser_end_play}} and {{tighter_end_play}}; {WHAT_TO_TRY}"
         answer.judgements = [Judgement(BEYOND, text, held)]
     else:
-        turn = f"{{turn_angle}} ({abs(window.locks.positions(window.chosen))} of the lock positions)"
+        count = abs(window.locks.positions(window.chosen))
+        turn = f"{{turn_angle}}, {count} lock position{'s' if count != 1 else ''}"
         text = f"{reading}: {turn}, which leaves {{resulting_end_play}} by reckoning; then measure again"
         answer.judgements = [Judgement(ADJUST, text, held)]
