@@ -5,6 +5,7 @@ the page's scripts read (DEVELOPERS.md, «The page»).
 """
 from __future__ import annotations
 
+import html
 import json
 import re
 from dataclasses import dataclass
@@ -257,7 +258,7 @@ def _title(uri: str, text: str) -> str:
 
 def _heading(text: str) -> Markup:
     """Text in a Markdown heading: shown as written, never read as Markdown or HTML."""
-    return Markup(re.sub(r"([\\`*_{}\[\]()#!|])", r"\\\1", str(escape(text))))
+    return Markup(re.sub(r"([\\`*_{}\[\]()!|])", r"\\\1", html.escape(text, quote=False)))
 
 
 def _drawing_title(name: str) -> str:

@@ -26,6 +26,7 @@ export function applyLayout(article, layout, showAll) {
   const steps = boxes(article, ".step");
   const hidden = steps.filter((step) => isOther(step));
   hideEmptyParts(article, showAll);
+  listParts(article);
   return { hidden, unsure: steps.filter((step) => !hidden.includes(step) && holds(conditionOf(step), layout) === null) };
 }
 
@@ -57,6 +58,14 @@ function appliesLine(box, answer) {
     box.append(line);
   }
   if (line) line.hidden = answer === true;
+}
+
+/** The contents beside the page list the parts that are shown. @param {HTMLElement} article */
+function listParts(article) {
+  for (const link of boxes(document, '.on-this-page a[href^="#"]')) {
+    const part = /** @type {HTMLElement | null} */ (article.querySelector(`.part[data-part="${CSS.escape(link.getAttribute("href")?.slice(1) ?? "")}"]`));
+    if (part && link.parentElement) link.parentElement.hidden = part.hidden;
+  }
 }
 
 /** A part goes with its heading once none of its steps applies. @param {HTMLElement} article @param {boolean} showAll */
