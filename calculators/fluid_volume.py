@@ -8,7 +8,7 @@ from typing import Annotated
 from calculators.declaration import Example, calculator
 from calculators.errors import Contradiction
 from calculators.inputs import Input
-from calculators.judge import RELATIVE
+from calculators.judge import rounded_up
 from calculators.result import PLAIN, Answer, Missing, Value
 from calculators.sources import COMMON_PRACTICE, GEOMETRY, NIST_SP_811
 from calculators.units import Quantity
@@ -79,7 +79,7 @@ def fluid_volume(
         notes=["At least: master cylinder and ABS unit are not counted."],
     )
     if bottle is not None:
-        count = answer.values["bottles"] = _rounded_up((needed / bottle).to("dimensionless").magnitude)
+        count = answer.values["bottles"] = rounded_up((needed / bottle).to("dimensionless").magnitude)
         answer.held_against = {"fluid_needed": (bottle * (count - 1), bottle * count)}
     return answer
 
@@ -91,8 +91,3 @@ def _cylinders(diameters: list[Quantity], lengths: list[Quantity], name: str, le
         raise Contradiction(f"{len(lengths)} {lengths_word} for {len(diameters)} {diameters_word}; expected one each, or one entry for all", input=name)
     pairs = zip(diameters * (most // len(diameters)), lengths * (most // len(lengths)), strict=True)
     return sum((math.pi / 4 * diameter**2 * length for diameter, length in pairs), Quantity(0, "mL")).to("mL")
-
-
-def _rounded_up(number: float) -> int:
-    """The next whole number, but a whole number is not rounded up for the last bit of a float."""
-    return max(1, math.ceil(number * (1 - RELATIVE)))

@@ -9,8 +9,9 @@ from calculators.bands import Band
 from calculators.entries import Entry
 from calculators.errors import AmbiguousEntry, OutOfBand
 from calculators.judge import compare
+from calculators.numerals import read_number
 from calculators.printing import entry_in, entry_text, in_both, with_unit
-from calculators.units import Quantity, Unit, unit_named
+from calculators.units import UNITS_OF, Quantity, Unit, unit_named
 
 if TYPE_CHECKING:
     from calculators.inputs import Input
@@ -53,13 +54,15 @@ def guard(spec: Input, entries: list[Entry], system: str) -> None:
     for entry in entries:
         if entry.unit_typed and not in_hard(band, entry.quantity):
             raise _refusal(spec, band, entry, system)
-    doubtful = [entry for entry in entries if not entry.unit_typed and _doubt(band, entry)]
+    doubtful = [entry for entry in entries if not entry.unit_typed and _doubt(spec, band, entry)]
     doubtful = doubtful or ([e for e in entries if not e.unit_typed] if _doubtful_span(band, entries) else [])
     if doubtful:
         _ask(spec, band, entries, doubtful, system)
 
 
-def _doubt(band: Band, entry: Entry) -> bool:
+def _doubt(spec: Input, band: Band, entry: Entry) -> bool:
+    if not any(unit.symbol for unit in UNITS_OF[spec.kind].values()):  # a plain number: no unit could answer a question
+        return not in_hard(band, entry.quantity)
     if band.must_type or not in_usual(band, entry.quantity):
         return True
     return any(
@@ -86,13 +89,21 @@ def _ask(spec: Input, band: Band, entries: list[Entry], doubtful: list[Entry], s
         raise _refusal(spec, band, next(e for e in doubtful if not in_usual(band, e.quantity)), system)
     if len(possible) > 1 and possible[0] is not entries:
         possible = _most_usual(band, possible, doubtful, entries)
-    typed = [[replace(entry, unit_typed=True) for entry in reading] for reading in possible]
+    typed = [[_typed(spec, entry) for entry in reading] for reading in possible]
     raise AmbiguousEntry(
         _question(spec, band, entries, doubtful, possible),
         [candidate(spec, reading) for reading in typed],
         input=spec.name,
         typed="; ".join(entry.typed for entry in entries),
     )
+
+
+def _typed(spec: Input, entry: Entry) -> Entry:
+    """The entry with its unit typed; a bare fraction, which has none, in per cent."""
+    if spec.kind == "share" and not entry.unit.symbol:
+        number = read_number(f"{entry.number.value * 100:.12g}")
+        return replace(entry, number=number, unit=unit_named("%", "share"), unit_typed=True)
+    return replace(entry, unit_typed=True)
 
 
 def _most_usual(band: Band, readings: list[list[Entry]], doubtful: list[Entry], entries: list[Entry]) -> list[list[Entry]]:

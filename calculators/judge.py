@@ -48,6 +48,11 @@ def above(a: Quantity, b: Quantity) -> bool:
     return compare_quantities(a, b) > 0
 
 
+def rounded_up(number: float) -> int:
+    """The next whole number, 1 at least; a whole number is not rounded up for the last bit of a float."""
+    return max(1, math.ceil(number * (1 - RELATIVE)))
+
+
 @dataclass(frozen=True)
 class Judgement:
     """One value against one limit: its code, a sentence with {names} of values and inputs to fill in,

@@ -95,9 +95,10 @@ def in_both(entry: Entry, other: Unit | None) -> str:
     return f"{entry_text(entry)} ({text})" if text else entry_text(entry)
 
 
-def per_cent(fraction: float) -> str:
-    """A fraction as per cent, to 3 figures."""
-    return with_unit(to_significant(fraction * 100), "%")
+def per_cent(fraction: float, limits: Iterable[float] = ()) -> str:
+    """A fraction as per cent, to 3 figures, or to as many as keep it apart from its limits (fractions too)."""
+    number = fraction * 100
+    return with_unit(fixed(number, enough_decimals(number, significant_decimals(number), [limit * 100 for limit in limits])), "%")
 
 
 def chance(probability: float) -> str:

@@ -169,7 +169,8 @@ class Printer:
             return str(found)
         if value.digits in (SHARE, CHANCE):
             fraction = float(found.to("dimensionless").magnitude)
-            return chance(fraction) if value.digits == CHANCE else per_cent(fraction)
+            limits = [float(limit.to("dimensionless").magnitude) for limit in self.limits_of(value.name)]
+            return chance(fraction) if value.digits == CHANCE else per_cent(fraction, limits)
         if value.digits == TRIMMED:
             unit = value.units(self.system)[0]
             return with_unit(trimmed(unit.magnitude(found)), unit.symbol)
@@ -192,6 +193,8 @@ class Printer:
         return "; ".join(self._entry(name, entry) for entry in _listed(self.entries[name])) or str(self.entries[name].value)
 
     def _entry(self, name: str, entry: Entry) -> str:
+        if self.specs[name].kind == "share" and not entry.unit.symbol:
+            return with_unit(trimmed(entry.number.value * 100, 6), "%")
         other = self.specs[name].other(entry.unit)
         if other is None:
             return entry_text(entry)
