@@ -9,6 +9,7 @@ from __future__ import annotations
 import functools
 import importlib.util
 import json
+import os
 import re
 import shutil
 import statistics
@@ -139,6 +140,9 @@ def measure(page: Path, naive: Path) -> None:
             print(f"{name.lower():10}{time_:>17.0f} ms{naive_time:>11.0f} ms{time_ / naive_time:>8.2f}"
                   f"{stall:>13.0f} ms{naive_stall:>5.0f} ms")
     print(f"Goals: ratio {GOALS['ratio']}, longest stall {GOALS['stall']} ms.")
+    if hasattr(os, "getloadavg"):
+        print(f"{os.cpu_count()} cores; {os.getloadavg()[0]:.1f} programs at work at the end, the browsers among them. "
+              "On a busy machine every stall is longer.")
 
 
 def run(driver: Any, name: str, address: str, watch: str) -> dict[str, float]:
