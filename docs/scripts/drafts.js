@@ -4,16 +4,23 @@ import { drafts, keepDraft } from "./record.js";
 
 /** @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Control */
 
+/** A reload ends a write under way, so until the store has a text it stands here too: this tab's, and written at once. */
+const STASH = "wheel-end-handbook:drafts";
+
 /** Of the open job, or "-" before one is started. */
 let owner = "-";
 let page = "";
-/** Newest text of each field that the store has not taken yet. @type {Map<string, string>} */
+/** Newest text of each field that the store does not have yet. @type {Map<string, string>} */
 const waiting = new Map();
-let writing = false;
+/** What the store refused. @type {Map<string, string>} */
+const refused = new Map();
+/** @type {Promise<void> | null} */
+let writing = null;
 
 /** Keep every entry of the page's steps as it is typed. @param {HTMLElement} article */
 export function startDrafts(article) {
   page = article.dataset.procedure ?? "";
+  for (const [key, text] of stashed()) waiting.set(key, text);
   article.addEventListener("input", ({ target }) => {
     const key = target instanceof HTMLElement ? keyOf(target) : "";
     if (!key) return;
@@ -22,6 +29,7 @@ export function startDrafts(article) {
       for (const other of siblings(control)) waiting.set(`${owner}/${page}/${keyOf(other)}`, "");
     }
     waiting.set(`${owner}/${page}/${key}`, textOf(control));
+    stash();
     write();
   });
 }
@@ -32,15 +40,41 @@ function siblings(radio) {
 }
 
 /** One write at a time; what is typed meanwhile goes with the next. */
-async function write() {
-  if (writing) return;
-  writing = true;
+function write() {
+  writing ??= writeAll().finally(() => (writing = null));
+  return writing;
+}
+
+async function writeAll() {
   while (waiting.size) {
     const batch = [...waiting];
-    waiting.clear();
-    await Promise.all(batch.map(([key, text]) => keepDraft(key, text)));
+    await Promise.all(batch.map(async ([key, text]) => {
+      if (await keepDraft(key, text)) refused.delete(key);
+      else refused.set(key, text);
+    }));
+    for (const [key, text] of batch) if (waiting.get(key) === text) waiting.delete(key);
+    stash();
   }
-  writing = false;
+}
+
+function stash() {
+  try {
+    const all = [...refused, ...waiting];
+    if (all.length) sessionStorage.setItem(STASH, JSON.stringify(all));
+    else sessionStorage.removeItem(STASH);
+  } catch {
+    // Refused or full: the store alone has to do.
+  }
+}
+
+/** @returns {[string, string][]} */
+function stashed() {
+  try {
+    const found = JSON.parse(sessionStorage.getItem(STASH) ?? "[]");
+    return found.filter((/** @type {any} */ pair) => Array.isArray(pair) && pair.length === 2 && pair.every((text) => typeof text === "string"));
+  } catch {
+    return [];
+  }
 }
 
 /**
@@ -50,6 +84,7 @@ async function write() {
 export async function restoreDrafts(article, job) {
   const before = owner;
   owner = job;
+  await write();
   if (before === "-" && job !== "-") await moveDrafts();
   const kept = await drafts(`${owner}/${page}/`);
   for (const control of controls(article)) {

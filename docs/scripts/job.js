@@ -22,6 +22,7 @@ import { clock, placeName, says } from "./words.js";
 /** @typedef {import("./signing.js").Signing} Signing */
 /** @typedef {import("./layout.js").Choice} Choice */
 
+const SLICE = 12; // ms
 /** @type {Step[]} */
 let steps = [];
 /** @type {Signing} */
@@ -42,16 +43,19 @@ export async function startJob() {
   const found = /** @type {HTMLElement | null} */ (document.querySelector("article.procedure"));
   if (!found) return;
   article = found;
+  await pause(); // the layout has just been drawn
   steps = readSteps(article);
   const print = startBenchSheet(article, () => ({ steps, open: openSteps(), layout: layoutLine() }));
   bar = new JobBar({ print, chooseSide, goToCurrent });
   article.append(bar.box);
-  refresh();
-  for (const step of steps) {
+  startDrafts(article);
+  renew();
+  await inSlices(steps, (step) => {
+    drawStep(step, signing);
     addOtherWays(step, () => signing);
     wireForms(step, () => signing);
-  }
-  startDrafts(article);
+  });
+  refresh();
   onKeepValue(async (path, value) => {
     const problem = await keepValue(path, value, axle());
     if (!problem) useKeptValues(keptValues(choice().vehicle));
@@ -67,10 +71,27 @@ export async function startJob() {
 
 // ---------------------------------------------------------------- drawing
 
+/** Take stock of the job anew. */
+function renew() {
+  signing = { progress: new Progress(standingEntries(), axle()), steps, job: openJob() !== null, needJob, signed: advance };
+}
+
+/** Work through a long list without holding up a touch. @template T @param {T[]} items @param {(item: T) => void} work */
+async function inSlices(items, work) {
+  let until = performance.now() + SLICE;
+  for (const item of items) {
+    work(item);
+    if (performance.now() < until) continue;
+    await pause();
+    until = performance.now() + SLICE;
+  }
+}
+
+const pause = () => new Promise((resolve) => setTimeout(resolve));
+
 /** Draw every step and the bar as the job stands. */
 function refresh() {
-  const progress = new Progress(standingEntries(), axle());
-  signing = { progress, steps, job: openJob() !== null, needJob, signed: advance };
+  renew();
   for (const step of steps) drawStep(step, signing);
   document.dispatchEvent(new CustomEvent("handbook:drawn"));
   current = openJob() ? openSteps()[0] ?? null : null;

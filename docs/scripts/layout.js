@@ -97,14 +97,10 @@ export function sayInPicker(text) {
 
 /** @param {HTMLElement} article @returns {Layout} */
 function fixedBy(article) {
-  /** @type {Layout} */
-  const settled = {};
-  const covers = JSON.parse(article.dataset.covers ?? "[{}]");
-  for (const [axis, wanted] of Object.entries(covers.length === 1 ? covers[0] : {})) {
-    if (axis !== "not" && wanted.length === 1) settled[axis] = wanted[0];
-  }
-  if (article.dataset.axle) settled.axle = article.dataset.axle;
-  return settled;
+  // Only the axle: whatever else the procedure is limited to is asked, so that another vehicle is refused.
+  const axles = JSON.parse(article.dataset.covers ?? "[{}]").map((/** @type {any} */ alternative) => alternative.axle?.join() ?? "");
+  const only = article.dataset.axle || (new Set(axles).size === 1 ? axles[0] : "");
+  return only === "front" || only === "rear" ? { axle: only } : {};
 }
 
 /** The questions this page asks now. */

@@ -85,6 +85,25 @@ def test_question_shows_once_its_condition_holds(page):
     assert "nut:castle" not in page.url  # an answer counts only while its question does
 
 
+def test_question_that_fell_away_leaves_nothing_open(page):
+    pin = page.locator(".ticks li", has_text="split pin")
+    assert "Applies if Spindle nut: castle nut" in pin.text_content()
+    choose(page, "bearing", "hub-unit")
+    assert not pin.is_visible()
+
+
+def test_layout_that_the_procedure_does_not_cover_is_refused(browser, tmp_path):
+    file = make_page(tmp_path / "site")
+    text = file.read_text("utf-8")
+    file.write_text(text.replace('[{"axle": ["front"]}]', '[{"axle": ["front"], "abs": ["none"]}]'), "utf-8")
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(file.as_uri())
+    choose(page, "abs", "by-wire")  # asked, although the procedure is for one answer only
+    page.locator(".layout-picker__message", has_text="does not cover").wait_for()
+    context.close()
+
+
 def test_axle_settled_by_the_page_is_not_asked(page):
     assert page.locator('[data-axis="axle"]').count() == 0
 

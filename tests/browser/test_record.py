@@ -4,9 +4,11 @@ import os
 import re
 import signal
 import time
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Error
 
 from build_tools.record import checksum, read_job
 from tests.browser.procedure_page import (
@@ -388,6 +390,7 @@ def test_draft_from_before_the_job_goes_along_and_ends_when_recorded(page):
     step(page, "inspect/pads").locator("textarea").first.fill("glazed")
     start_job(page)
     page.reload()
+    page.locator(".job-bar__name", has_text="Red van").wait_for()
     page.wait_for_function("document.querySelector('#c31-text').value === 'glazed'")
     step(page, "inspect/pads").locator('.record [data-place="LF"]').click()
     step(page, "inspect/pads").locator(".step__value").wait_for()
@@ -412,10 +415,8 @@ def test_killed_browser_has_kept_every_tap(playwright, file, tmp_path, browser_n
         page.wait_for_function("(before) => document.querySelectorAll('.step__value').length > before", arg=before)
     time.sleep(1)
     kill(profile)
-    try:
+    with suppress(Error):  # the browser is gone, which is the point
         context.close()
-    except Exception:  # noqa: BLE001, S110 - the browser is gone, which is the point
-        pass
     (profile / "SingletonLock").unlink(missing_ok=True)
     context = persistent(playwright, browser_name, profile)
     page = opened(context, file)
@@ -457,10 +458,8 @@ def kill(profile: Path) -> None:
         ours |= children
     assert ours
     for pid in ours:
-        try:
+        with suppress(ProcessLookupError):
             os.kill(pid, signal.SIGKILL)
-        except ProcessLookupError:
-            pass
 
 
 def test_two_tabs_lose_no_entry(context, file, tmp_path):
