@@ -9,6 +9,9 @@ FIRST = "python3 -m build_tools build"
 
 def main(arguments: list[str]) -> int:
     """Run the command line, or say in one line what to run first. Returns the exit status."""
+    if sys.version_info < (3, 11):  # noqa: UP036 - read by any Python 3, to say so
+        print(f"Python {sys.version_info[0]}.{sys.version_info[1]} is too old, 3.11 is needed; run first: {FIRST}", file=sys.stderr)
+        return 2
     try:
         from calculators.command import main as run
     except ModuleNotFoundError as error:

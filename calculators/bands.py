@@ -113,12 +113,12 @@ BANDS: dict[str, Band] = {
     "end play": Band(
         (edges("mm", 0, 0.5, 0, 3), edges("in", 0, 0.020, 0, 0.118)),
         "less than no play", "more than a bearing's play", ("0.08 mm", "0.003 in"),
-        ask_between=(("mm", 0.001, 0.009),), ask_why="that is below what a 0.01 mm indicator shows",
+        ask_between=(("mm", 1e-9, 0.0099999),), ask_why="that is below what a 0.01 mm indicator shows",
     ),
     "end play, least": Band(
         (edges("mm", 0, 0.10), edges("in", 0, 0.004)),
         above="more than any least play", examples=("0.03 mm", "0.001 in"), below_zero=True,
-        ask_between=(("mm", 0.001, 0.009),), ask_why="that is below what a 0.01 mm indicator shows",
+        ask_between=(("mm", 1e-9, 0.0099999),), ask_why="that is below what a 0.01 mm indicator shows",
     ),
     "end play, most": Band(
         (edges("mm", 0.02, 0.25, 0.01, 0.25), edges("in", 0.0008, 0.010, 0.0004, 0.010)),
@@ -143,7 +143,7 @@ BANDS: dict[str, Band] = {
     "piston extension": Band(
         (edges("mm", 0, 40, 0, 60), edges("in", 0, 1.57, 0, 2.36)),
         above="further than a piston comes out", examples=("12 mm", "0.47 in"),
-        ask_between=(("mm", 0.1, 1.6),), ask_why="a piston stands out further than that in mm",
+        ask_between=(("mm", 1e-9, 1.6),), ask_why="a piston stands out further than that in mm",
     ),
     "pad and rotor stack": Band((edges("mm", 25, 110), edges("in", 0.98, 4.33)), examples=("52 mm", "2.05 in")),
     "stack change": Band((edges("mm", -5, 35), edges("in", -0.20, 1.38)), examples=("8 mm", "0.31 in")),

@@ -197,7 +197,7 @@ def _locks(slots: int | None, holes: int, hole_angle: Quantity | None, fits: int
     away = offset.to("degree").magnitude
     if angles and compare(away, max(gaps(angles))) > 0:
         raise Contradiction(
-            f"the next lock is never further than {max(gaps(angles)):.4g}° away on this nut; expected 0 to {max(gaps(angles)):.4g}°, for example 15°",
+            f"{away:.6g}° is further than the next lock can be on this nut; expected 0 to {max(gaps(angles)):.4g}°, for example {min(gaps(angles)) / 2:.3g}°",
             input="offset_to_next_lock", typed=f"{away:.6g}°",
         )  # fmt: skip
     return Locks(angles, away)

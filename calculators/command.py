@@ -63,6 +63,8 @@ def parse(arguments: list[str]) -> Call:
             _switch(call, argument)
         elif "=" in argument:
             name, _, value = argument.partition("=")
+            if not name.strip():
+                raise UsageError(f"“{argument}” has no name before “=”; write input=value, for example discard=22.4mm")
             if not value.strip():
                 raise UsageError(f"{name}: nothing after “=”; write {name}=value, or leave {name} out")
             if name in call.given:

@@ -50,7 +50,7 @@ class Calculator:
     function: Callable[..., Answer] = field(repr=False)
     cross_check: Checks | None = field(default=None, repr=False)
 
-    def run(self, system: str = "metric", **given: Any) -> Result:
+    def run(self, /, system: str = "metric", **given: Any) -> Result:
         """Compute from entries as text or pint quantities; bare numbers are in the system's units.
 
         Raises the errors of `calculators.errors`, all of them ValueErrors with one line.
@@ -68,7 +68,7 @@ class Calculator:
         given = {name: value for name, value in given.items() if not _blank(value)}
         for name in given:
             if name not in self.inputs:
-                near = difflib.get_close_matches(name, self.inputs, 1)
+                near = difflib.get_close_matches(name[:60], self.inputs, 1)
                 hint = f"did you mean {near[0]}?" if near else f"inputs are {', '.join(self.inputs)}"
                 raise UnknownInput(f"{self.name} has no such input; {hint}", input=name)
         entries = {name: spec.read(given[name], system) for name, spec in self.inputs.items() if name in given}
@@ -204,6 +204,7 @@ def _inputs(function: Callable[..., Answer]) -> dict[str, Input]:
             name=name,
             label=spec.label or _label(name),
             type={int: "integer", str: "choice"}.get(inner, "quantity"),
+            kind="" if inner in (int, str) else spec.kind,
             is_list=is_list,
             required=parameter.default is inspect.Parameter.empty,
         )

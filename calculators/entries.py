@@ -14,7 +14,7 @@ from calculators.units import INCH_MARKS, UNITS_OF, Quantity, Unit, spelled, sym
 NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
 
 FEET_AND_INCHES = re.compile(r"([0-9]+)\s*(?:ft|feet|foot|')\s*([0-9][0-9./\s]*?)\s*(?:in|inches|inch|\"|'')", re.I)
-INCH_THREAD = re.compile(r"(?:#?[0-9]+|[0-9]+/[0-9]+|[0-9]+[\s-][0-9]+/[0-9]+|[0-9]*\.[0-9]+)\s*-\s*([0-9]+)(?:\s*UN[A-Z]*)?", re.I)
+INCH_THREAD = re.compile(r"(?:#?[0-9]+|[0-9]+/[0-9]+|[0-9]+[\s-][0-9]+/[0-9]+|[0-9]*\.[0-9]+)\s*\"?\s*-\s*([0-9]+)(?:\s*UN[A-Z]*)?(?:[\s-]*[123][AB])?", re.I)
 METRIC_THREAD = re.compile(r"M\s*([0-9]+(?:[.,][0-9]+)?)(?:\s*[x×*]\s*([0-9]+(?:[.,][0-9]+)?))?", re.I)
 RATIO = re.compile(r"([0-9.,]+)\s*:\s*1")
 
@@ -170,7 +170,7 @@ def _special_form(text: str, kind: str) -> tuple[Number, Unit] | None:
             raise EntryTextError(f"M{match[1]} does not tell its pitch")
         return read_number(size), units["mm"]
     if kind == "diameter" and (match := INCH_THREAD.fullmatch(text)) and not text.startswith("#"):
-        return read_number(text[: text.rindex("-")]), units["in"]
+        return read_number(text[: match.start(1)].rstrip('" -')), units["in"]
     if kind == "ratio" and (match := RATIO.fullmatch(text)):
         return read_number(match[1]), units[""]
     if kind == "length" and (match := FEET_AND_INCHES.fullmatch(text)):

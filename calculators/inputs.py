@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import difflib
+import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import Any
 
 from calculators.bands import BANDS, Band
@@ -79,7 +81,7 @@ class Input:
 
     def read(self, given: Any, system: str) -> Entry | Whole | list[Entry]:
         """What was given, as understood. Raises UnreadableEntry, AmbiguousEntry, OutOfBand (with this input's name)."""
-        texts = self._texts(given)
+        texts = self._texts(given, system)
         typed = "; ".join(str(text) for text in texts)
         try:
             if self.type == "quantity":
@@ -98,11 +100,12 @@ class Input:
         """What belongs here, with a correct example: «a list of lengths, for example 24.1 mm; 24.1 mm»."""
         if self.choices:
             return "one of " + ", ".join(self.choices)
-        what = "a whole number" if self.type == "integer" else f"a {self.kind}".replace("a area", "an area").replace("a energy", "an energy")
+        article = "one" if self.is_list else "an" if self.kind[:1] in "aeo" else "a"
+        what = "a whole number" if self.type == "integer" else f"{article} {self.kind}{' or more' if self.is_list else ''}"
         band = f" from {band_text(self.bands.edges[0].hard_low, self.bands.edges[0].hard_high, '')}" if self.type == "integer" and self.bands else ""
         return f"{what}{band}, for example {self.example(system)}"
 
-    def _texts(self, given: Any) -> list[Any]:
+    def _texts(self, given: Any, system: str) -> list[Any]:
         if isinstance(given, (list, tuple)):
             pieces = list(given)
         elif isinstance(given, str) and self.is_list:
@@ -112,13 +115,13 @@ class Input:
                 pieces = split_list(given)
             except EntryTextError as error:
                 raise UnreadableEntry(
-                    f"“{shortened(given)}” cannot be read: {error.reason}; expected {self.expected('metric')}",
+                    f"“{shortened(given)}” cannot be read: {error.reason}; expected {self.expected(system)}",
                     input=self.name, typed=given,
                 ) from None  # fmt: skip
         else:
             pieces = [given]
         if not self.is_list and len(pieces) != 1:
-            raise UnreadableEntry(f"takes one entry, not {len(pieces)}; for example {self.example()}", input=self.name)
+            raise UnreadableEntry(f"takes one entry, not {len(pieces)}; for example {self.example(system)}", input=self.name)
         if len(pieces) > MOST_ENTRIES:
             raise UnreadableEntry(f"{len(pieces)} entries; the most is {MOST_ENTRIES}", input=self.name)
         return pieces
@@ -142,7 +145,7 @@ class Input:
         if hasattr(given, "magnitude"):
             entry = self._from_quantity(given)
         elif isinstance(given, (str, int, float)):
-            text = str(given)
+            text = _digits(given) if isinstance(given, float) else str(given)
             if len(text) > MOST_CHARACTERS:
                 raise EntryTextError(f"it has {len(text)} characters")
             entry = read_entry(text, self.kind, default)
@@ -189,7 +192,7 @@ class Input:
         for choice in range(max(len(question.readings) for question in questions)):
             readings.append([e if isinstance(e, Entry) else self._chosen(e, choice, default) for e in entries])
         readings = [self._spread_unit(reading) for reading in readings]
-        possible = [r for r in readings if all(self._possible(e) for e in r)] or readings
+        possible = [r for reading in readings for r in self._possible(reading)] or readings
         raise AmbiguousEntry(
             f"“{shortened(questions[0].typed)}” can be read in more than one way: {questions[0].why}",
             [candidate(self, reading) for reading in possible],
@@ -201,11 +204,15 @@ class Input:
         number = question.readings[min(choice, len(question.readings) - 1)]
         return Entry(question.typed, number, question.unit or default, unit_typed=question.unit is not None)
 
-    def _possible(self, entry: Entry) -> bool:
+    def _possible(self, entries: list[Entry]) -> list[list[Entry]]:
+        """A reading in each unit it may have been meant in, as far as such parts exist."""
         if self.bands is None:
-            return True
-        units = [entry.unit] if entry.unit_typed else [entry.unit, *self.alternatives(entry.unit)]
-        return any(in_hard(self.bands, unit.quantity(entry.number.value)) for unit in units)
+            return [entries]
+        bare = not entries[0].unit_typed
+        units = [entries[0].unit, *self.alternatives(entries[0].unit)] if bare else [entries[0].unit]
+        in_units = [[replace(e, unit=unit) if bare else e for e in entries] for unit in units]
+        return [reading for reading in in_units if all(e.number.value or not e.unit.inverse for e in reading)
+                and all(in_hard(self.bands, e.quantity) for e in reading)]  # fmt: skip
 
     def _ask_share(self, question: ShareQuestion) -> None:
         number = question.number
@@ -269,6 +276,11 @@ def shortened(text: str, most: int = 60) -> str:
     """Text short enough for one line."""
     text = " ".join(text.split())
     return text if len(text) <= most else f"{text[: most - 1]}…"
+
+
+def _digits(number: float) -> str:
+    """A float's digits without an exponent."""
+    return f"{Decimal(repr(number)):f}" if math.isfinite(number) else str(number)
 
 
 def _bare(text: str) -> str:

@@ -47,7 +47,7 @@ def calculator_named(name: Any) -> Any:
     calculators = catalogue()
     if isinstance(name, str) and name in calculators:
         return calculators[name]
-    near = difflib.get_close_matches(str(name), calculators, 1)
+    near = difflib.get_close_matches(str(name)[:60], calculators, 1)
     hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(calculators)}"
     raise UnknownCalculator(f"no calculator “{str(name)[:60]}”; {hint}", typed=str(name))
 

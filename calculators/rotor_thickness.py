@@ -124,7 +124,8 @@ def rotor_thickness(
             "thinnest_at_next": at_next,
         },
         judgements=judgements,
-        held_against={"margin": (NOTHING,), "thinnest_at_next": (discard,), "thickness_after_cut": (discard, *([machine_to] if machine_to is not None else []))},
+        held_against={"margin": (NOTHING,), "thinnest_at_next": (discard,), "thickness_after_cut": (discard, *([machine_to] if machine_to is not None else [])),
+                      "distance_left": () if distance_next is None else (distance_next,)},
     )
     if not isinstance(at_next, Missing) and at_most(at_next, discard):
         answer.afterthought = "It will not last to the next check: {thinnest_at_next} by then."

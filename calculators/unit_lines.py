@@ -101,16 +101,16 @@ mass
     lb    | pound      | inch   | lbs pound pounds
     g     | gram       | metric | gram grams
     oz    | ounce      | inch   | ounce ounces
-weight
-    kg    | kilogram   | metric | kilogram kilograms kilo kilos
-    lb    | pound      | inch   | lbs pound pounds
-    N     | newton / standard_gravity | metric | newton newtons
-    kN    | kilonewton / standard_gravity | metric | kilonewton
 force
     N     | newton         | metric | newton newtons
     lbf   | force_pound    | inch   | lb lbs pound pounds
     kN    | kilonewton     | metric | kilonewton kilonewtons
     kgf   | kilogram_force | metric | kp
+weight
+    kg    | kilogram   | metric | kilogram kilograms kilo kilos
+    lb    | pound      | inch   | lbs pound pounds
+    N     | newton / standard_gravity | metric | newton newtons
+    kN    | kilonewton / standard_gravity | metric | kilonewton
 torque
     N·m     | newton * meter         | metric | nm newtonmeter newtonmeters newtonmetre newtonmetres
     lbf·ft  | force_pound * foot     | inch   | lbft lbsft ftlb ftlbs ftlbf footpound footpounds poundfoot poundfeet

@@ -77,8 +77,8 @@ def kind_of(symbols: list[str]) -> str:
 
 
 def unit_named(symbol: str, kind: str | None = None) -> Unit:
-    """The unit with this symbol. Raises LookupError."""
-    return UNITS_OF[kind or kind_of([symbol])][spelled(symbol)]
+    """The unit with this symbol; without a kind, of the first kind that also knows its other unit (N is a force). Raises LookupError."""
+    return UNITS_OF[kind or kind_of([symbol, OTHER_UNIT.get(symbol, symbol)])][spelled(symbol)]
 
 
 def symbols_of(kind: str) -> list[str]:
@@ -88,7 +88,7 @@ def symbols_of(kind: str) -> list[str]:
 
 def other_unit(symbol: str) -> Unit | None:
     """The unit of the other system for a fixed unit of a result; None where both use the same."""
-    return unit_named(OTHER_UNIT[symbol]) if symbol in OTHER_UNIT else None
+    return unit_named(OTHER_UNIT[symbol], kind_of([symbol, OTHER_UNIT[symbol]])) if symbol in OTHER_UNIT else None
 
 
 def adopt(quantity: object) -> Quantity:
