@@ -76,7 +76,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
         given={"bore": "31.75", "outside_diameter": "59.131", "width": "15.875", "mass": "0.18", "cavity_volume": "60", "cavity_fraction": "30 %"},
         printed={
             "envelope_volume": "31.0 mL (1.05 US fl oz)", "free_volume": "8.10 mL (0.274 US fl oz)",
-            "grease_volume": "26.1 mL (0.882 US fl oz)", "grease_mass": "23.5 g (0.829 oz)",
+            "grease_volume": "26.1 mL (0.882 US fl oz)", "grease_mass": "23.5 g (0.828 oz)",
             "relube_mass": "4.69 g (0.166 oz)", "verdict": "none",
         },
         where="bearing LM67048/LM67010, 31.75 × 59.131 × 15.875 mm: 4.694 g by the Tribology Handbook's 0.005·D·B; mass and cavity are invented",
