@@ -55,13 +55,6 @@ def load_and_check(stock: Path = PROJECT / "site_data", shop: Path | None = None
     return handbook, walked
 
 
-def main(shop: Path | None = None) -> int:
-    """The command `check`: say that the content is sound and how much was walked; ContentError holds what is not."""
-    handbook, walked = load_and_check(shop=shop)
-    print(f"{walked:,} layouts walked. " + ", ".join(f"{number} {name}" for name, number in counts(handbook).items()) + ". No problem.")
-    return 0
-
-
 def _unknown(name: str, what: str, known) -> tuple[str, str]:
     known = list(known)
     example = next(iter(known), "")
