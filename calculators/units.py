@@ -71,7 +71,7 @@ UNITS_OF = _read_kinds(KINDS)
 def kind_of(symbols: list[str]) -> str:
     """The kind of entry with all these symbols: ["mm", "in"] is a length, "oz" a mass. Raises LookupError."""
     for kind, units in UNITS_OF.items():
-        if set(symbols) <= {unit.symbol for unit in units.values()}:
+        if {spelled(symbol) for symbol in symbols} <= {spelled(unit.symbol) for unit in units.values()}:
             return kind
     raise LookupError(f"no kind of entry has the units {symbols}")
 
