@@ -4,6 +4,7 @@
  * its button it is the short form, a step a line with its boxes; the browser's own print gives the whole text.
  */
 import { element } from "./answer.js";
+import { isOther } from "./applies.js";
 import { now } from "./entries.js";
 import { metaContent } from "./handbook.js";
 import { allEntries, openJob, standingEntries } from "./journal.js";
@@ -23,7 +24,7 @@ export function startBenchSheet(article, place) {
   const fill = () => {
     const { steps, open, layout } = place();
     head.replaceChildren(...headLines(article, layout));
-    foot.replaceChildren(...recorded(steps), ...openLines(open), element("p", "sheet-foot", identity(article)));
+    foot.replaceChildren(...recorded(steps), ...openLines(open, steps), element("p", "sheet-foot", identity(article)));
   };
   addEventListener("beforeprint", fill);
   addEventListener("afterprint", () => document.documentElement.classList.remove("short-sheet"));
@@ -104,10 +105,23 @@ function row(tag, texts) {
   }));
 }
 
-/** For whoever takes over: what is still open. @param {Step[]} open */
-function openLines(open) {
+/** For whoever takes over: what is still open. @param {Step[]} open @param {Step[]} steps */
+function openLines(open, steps) {
   if (!openJob()) return [];
   if (!open.length) return [element("p", "sheet-open", "No step of this procedure is open.")];
-  const numbers = open.map(({ number }) => number).join(", ");
-  return [element("p", "sheet-open", `${open.length} open: ${numbers}. Next: ${open[0].number} ${open[0].does}`)];
+  return [element("p", "sheet-open", `${open.length} open: ${runs(open, steps)}. Next: ${open[0].number} ${open[0].does}`)];
+}
+
+/** Numbers of steps, those that follow each other as «2.1 to 2.5». @param {Step[]} open @param {Step[]} steps */
+function runs(open, steps) {
+  const applicable = steps.filter(({ box }) => !isOther(box));
+  /** @type {Step[][]} */
+  const found = [];
+  for (const step of open) {
+    const run = found.at(-1);
+    const follows = run && applicable.indexOf(step) === applicable.indexOf(/** @type {Step} */ (run.at(-1))) + 1;
+    if (follows) run.push(step);
+    else found.push([step]);
+  }
+  return found.map((run) => (run.length > 2 ? `${run[0].number} to ${run.at(-1)?.number}` : run.map(({ number }) => number).join(", "))).join(", ");
 }

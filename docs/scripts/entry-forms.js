@@ -152,7 +152,7 @@ function asUsed(path, text) {
 function wireTorque(context, box) {
   const path = box.dataset.from ?? "";
   const prefix = `${context.step.box.id}-${box.dataset.fastener}-${box.dataset.stage}`;
-  const target = torqueField(prefix, "target", "Target", path ? "The sheet’s figure, or the one you have read yourself." : "The maker’s figure, with its unit.", path);
+  const target = torqueField(prefix, "target", "Target", path ? "With its unit." : "The maker’s figure, with its unit.", path);
   const actual = torqueField(prefix, "actual", "Torqued to", "What the wrench read or clicked at, with its unit.", "");
   const tool = torqueField(prefix, "tool", "Wrench", "Its name or number in this shop.", "");
   box.append(target, actual, tool, recordRow(context, (place) => `Record ${place}`, () => torqueEntry(box, path), () => empty(inputs(actual, "input")[0])));
@@ -164,6 +164,7 @@ function wireTorque(context, box) {
     if (value) value.textContent = known ? typedText(known).replace(" ", "\u00a0") : asWritten[0];
     value?.classList.toggle("torque__value--asked", !known);
     if (source) source.textContent = known ? known.source : asWritten[1];
+    if (source instanceof HTMLElement) source.hidden = path !== "" && !known; // the field below asks for it
   };
   document.addEventListener("handbook:drawn", show);
   show();

@@ -35,7 +35,7 @@ export class JobBar {
     this.progress = element("p", "job-bar__progress");
     this.sides = element("div", "job-bar__sides");
     this.sides.setAttribute("role", "group");
-    this.sides.ariaLabel = "Side worked on";
+    this.sides.ariaLabel = "Side worked on, as seen from the driver’s seat";
     this.next = button("job-bar__next", "", () => acts.goToCurrent());
     this.toggle = button("job-bar__toggle", "Start a job", () => this.show(this.panel.hidden === true));
     this.panel = element("div", "job-bar__panel");
@@ -177,6 +177,7 @@ export class JobBar {
         })))));
       if (others.length > 20) box.append(element("p", "", `${others.length - 20} older jobs are kept and not listed.`));
     }
+    box.append(element("p", "job-bar__note", "LF, RF, LR, RR: left and right, front and rear, as seen from the driver’s seat."));
     if (location.protocol === "file:" && navigator.userAgent.includes("Firefox/")) box.append(element("p", "job-bar__per-page", PER_PAGE));
     return box;
   }

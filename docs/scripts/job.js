@@ -14,6 +14,7 @@ import { keepSetting, openStore, setting } from "./record.js";
 import { onKeepValue } from "./sheet.js";
 import { addOtherWays, drawStep } from "./signing.js";
 import { placesOf, Progress, readSteps } from "./steps.js";
+import { setSystem } from "./switches.js";
 import { bringIntoView, bringTo } from "./view.js";
 import { clock, placeName, says } from "./words.js";
 
@@ -62,6 +63,9 @@ export async function startJob() {
     return problem;
   });
   onJournal(follow);
+  document.addEventListener("handbook:system", async () => {
+    if (openJob() && jobSystem() !== system()) await keepChoice();
+  });
   document.addEventListener("handbook:layout", (event) => layoutChanged(/** @type {CustomEvent<Choice>} */ (event).detail));
   await openStore();
   side = /** @type {Place | ""} */ (await setting("side"));
@@ -207,8 +211,17 @@ async function follow() {
   refresh();
 }
 
+const system = () => (document.documentElement.dataset.system === "inch" ? "inch" : "metric");
+
+/** The units that the job was last worked in; empty for a new one. */
+function jobSystem() {
+  return standingEntries().filter(({ kind }) => kind === "layout").at(-1)?.typed.system ?? "";
+}
+
 /** Show the layout of the job just taken up; a new job takes the layout that the page shows. */
 async function takeUp() {
+  const units = jobSystem();
+  if (units === "inch" || units === "metric") setSystem(units);
   const kept = jobLayout();
   const shown = choice();
   if (!kept) {
@@ -275,7 +288,7 @@ async function keepChoice() {
   if (!openJob()) return;
   const { layout: answers, vehicle } = choice();
   const before = standingEntries().filter(({ kind, typed }) => kind === "vehicle" && typed.sheet).at(-1)?.typed.sheet ?? "";
-  await record({ kind: "layout", place: placeOfAxle(), typed: { layout: answers, vehicle, system: document.documentElement.dataset.system ?? "metric" } });
+  await record({ kind: "layout", place: placeOfAxle(), typed: { layout: answers, vehicle, system: system() } });
   if (!vehicle || vehicle === before) return;
   for (const [place, values] of Object.entries(chosenValues())) {
     if (Object.keys(values).length) await record({ kind: "vehicle", place: /** @type {Place} */ (place), typed: { sheet: vehicle, build: metaContent("build"), values } });
