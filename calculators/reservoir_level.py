@@ -114,7 +114,7 @@ def _judge(draw_off: Quantity, falls: bool, most: str) -> list[Judgement]:
     found = []
     if above(draw_off, NOTHING):
         text = f"the reservoir takes {{headroom}} and {{{most}}} may come back: draw off {{draw_off}} before the pistons are pressed home"
-        found.append(Judgement(ADJUST, text, {"draw_off": (NOTHING,), "displaced_volume": ("headroom",), "displaced_peak": ("headroom",)}))
+        found.append(Judgement(ADJUST, text, {"draw_off": (NOTHING,), most: ("headroom",)}))
     if falls:
         found.append(Judgement(ADJUST, "the new stack is thinner than the old one, so the level falls once the pads are in place: top up to MAX"))
     return found or [Judgement(WITHIN, f"the reservoir takes {{headroom}} and {{{most}}} comes back", {most: ("headroom",)})]
