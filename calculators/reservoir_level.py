@@ -101,7 +101,7 @@ def reservoir_level(
             "level_rise": Missing("needs the area of the reservoir") if reservoir_area is None else (displaced / reservoir_area).to("mm"),
             "draw_off": draw_off.to("mL"),
         },
-        judgements=_judge(draw_off, falls, "displaced_volume" if peak is None else "displaced_peak"),
+        judgements=_judge(draw_off, falls, "displaced_volume" if peak is None or above(displaced, peak) else "displaced_peak"),
         notes=["A new caliper pushes nothing back.", "Fluid that was drawn off is not used again."],
     )
     if peak is None:
