@@ -183,7 +183,7 @@ function signButton(step, place, waits, signing) {
 
 /** Once a step: does not apply, signed out of turn or without its reading, or a note. @param {Step} step @param {() => Signing} signing */
 export function addOtherWays(step, signing) {
-  const details = element("details", "step__other", element("summary", "", "Other", element("span", "step__other-more", ": does not apply, sign with a reason, note")));
+  const details = element("details", "step__other", element("summary", "", "Another way", element("span", "step__other-more", " – does not apply, sign with a reason, note")));
   details.addEventListener("toggle", () => {
     if (details.open && details.children.length === 1) details.append(otherForm(step, signing));
   });

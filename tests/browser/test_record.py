@@ -603,7 +603,8 @@ def test_file_arrives_in_the_download_folder(playwright, file, tmp_path, browser
     page.get_by_role("button", name="Job", exact=True).click()
     page.get_by_role("button", name="Save to a file").click()
     for _ in range(50):
-        files = [path for path in downloads.iterdir() if path.stat().st_size]
+        # Under way it has another ending.
+        files = [path for path in downloads.iterdir() if path.suffix not in (".crdownload", ".part") and path.stat().st_size]
         if files:
             break
         page.wait_for_timeout(100)
