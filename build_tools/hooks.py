@@ -114,7 +114,7 @@ def on_page_markdown(markdown, page, config, files):
 
 
 def on_page_content(html, page, config, files):
-    kind = page.meta.get("kind") or ("shop" if page.meta.get("shop") else "page")
+    kind = "shop" if page.meta.get("shop") else page.meta.get("kind") or "page"
     if page.meta.get("search", True):
         _Build.pages.append(search.Page(uri=page.file.dest_uri, title=page.title, kind=kind, sections=search.sections(html)))
     return html

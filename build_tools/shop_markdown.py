@@ -4,12 +4,13 @@ A Python-Markdown extension, so that no sanitiser has to guess afterwards what w
 """
 from __future__ import annotations
 
+import html
 import re
 
 from markdown.extensions import Extension
 from markdown.treeprocessors import Treeprocessor
+from markdown.util import AMP_SUBSTITUTE
 
-_SCHEME = re.compile(r"\s*([a-z][a-z0-9+.-]*):", re.IGNORECASE)
 ALLOWED = ("http", "https", "mailto", "tel")
 
 
@@ -17,14 +18,16 @@ class _Links(Treeprocessor):
     def run(self, root):
         for element in root.iter():
             for attribute in ("href", "src"):
-                found = _SCHEME.match(self.unescape(element.get(attribute) or ""))
-                if found and found[1].lower() not in ALLOWED:
+                if not _may_lead(element.get(attribute) or ""):
                     del element.attrib[attribute]
 
-    @staticmethod
-    def unescape(text: str) -> str:
-        # control characters inside a scheme are dropped by browsers, so they are dropped before the look
-        return re.sub(r"[\x00-\x20]", "", text)
+
+def _may_lead(address: str) -> bool:
+    """Whether an address has no scheme, or an allowed one, read as a browser reads it."""
+    # entities are resolved and control characters dropped by browsers, so both are done before the look
+    text = re.sub(r"[\x00-\x20]", "", html.unescape(address.replace(AMP_SUBSTITUTE, "&")))
+    scheme, colon, _ = re.split(r"[/?#]", text, maxsplit=1)[0].partition(":")
+    return not colon or scheme.lower() in ALLOWED
 
 
 class ShopMarkdown(Extension):
