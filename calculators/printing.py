@@ -110,12 +110,18 @@ def chance(probability: float) -> str:
 
 def enough_decimals(number: float, decimals: int, limits: Iterable[float]) -> int:
     """Decimals raised until the printed number stands on the same side of every limit, exact and printed, as the number."""
-    limits = list(limits)
+    limits = [limit for limit in limits if compare(number, limit) != 0 or _is_short(number, decimals)]
     for more in range(decimals, MOST_DECIMALS + 1):
         shown = float(fixed(number, more))
         if all(_same_side(number, shown, limit, float(fixed(limit, more))) for limit in limits):
             return more
     return MOST_DECIMALS
+
+
+def _is_short(number: float, decimals: int) -> bool:
+    """Whether a few more decimals write the number out. A number equal to its limit is written out where it can be
+    (12.355 %); where it cannot (70 m is 229.6587… ft) both are rounded alike."""
+    return compare(number, float(fixed(number, decimals + 3))) == 0
 
 
 def _same_side(number: float, shown: float, limit: float, shown_limit: float) -> bool:
