@@ -32,7 +32,7 @@ ASK = """(requests) => Promise.all(requests.map((request, index) => new Promise(
 
 def requests() -> list[str]:
     """Requests to the calculators, as JSON text: the vectors, each worked example in both systems, and what is no request."""
-    asked = json.loads(VECTORS.read_text("utf-8")) if VECTORS.exists() else []
+    asked = json.loads(VECTORS.read_text("utf-8"))
     for calculator in catalogue().values():
         for system in ("metric", "inch"):
             asked.append({"calculator": calculator.name, "given": dict(calculator.example.given), "system": system})
@@ -174,7 +174,7 @@ Raw <b class="raw">bold</b> and <img src="x" onerror="alert(1)"> and <script>ale
 
 <div onclick="alert(3)">A block of markup.</div>
 
-[one](javascript:alert(4)), [two](JaVaScRiPt:alert(5)), [three](java&#115;cript:alert(6)), <javascript:alert(7)>,
+[one](javascript:alert(4)), [two](JaVaScRiPt:alert(5)), [three](java&#115;cript:alert(6)), [nine](javascript&colon;alert(12)), <javascript:alert(7)>,
 [four][ref], [five](data:text/html,alert), [six](vbscript:alert(8)), ![seven](javascript:alert(9)).
 
 [ref]: javascript:alert(10)
