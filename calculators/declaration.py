@@ -18,6 +18,7 @@ from calculators.sources import Source
 from calculators.units import SYSTEMS
 
 Checks = Callable[[dict[str, Any]], list[str]]
+InputsFor = Callable[[Mapping[str, Any], dict[str, Input]], dict[str, Input]]
 
 
 @dataclass(frozen=True)
@@ -35,7 +36,10 @@ class Example:
 
 @dataclass(frozen=True)
 class Calculator:
-    """A calculator: what it asks, what it answers, by which formula and source."""
+    """A calculator: what it asks, what it answers, by which formula and source.
+
+    `inputs_for` = the inputs for what was given, where one entry says of which kind the others are.
+    """
 
     name: str
     title: str
@@ -49,6 +53,7 @@ class Calculator:
     cautions: Sequence[str]
     function: Callable[..., Answer] = field(repr=False)
     cross_check: Checks | None = field(default=None, repr=False)
+    inputs_for: InputsFor | None = field(default=None, repr=False)
 
     def run(self, /, system: str = "metric", **given: Any) -> Result:
         """Compute from entries as text or pint quantities; bare numbers are in the system's units.
@@ -57,22 +62,23 @@ class Calculator:
         """
         if system not in SYSTEMS:
             raise UnreadableEntry(f"the system is metric or inch, not “{system}”", typed=str(system))
-        entries = self._read(given, system)
+        given = {name: value for name, value in given.items() if not _blank(value)}
+        specs = self.inputs_for(given, self.inputs) if self.inputs_for else self.inputs
+        entries = self._read(given, specs, system)
         self._add_defaults(entries)
         notes = self.cross_check(entries) if self.cross_check else []
         answer = self.function(**{name: _plain(entries.get(name)) for name in self.inputs})
         answer.notes = [*notes, *answer.notes, *self._uncertainty_notes(entries)]
-        return print_result(self.name, answer, self.inputs, self.values, entries, system)
+        return print_result(self.name, answer, specs, self.values, entries, system)
 
-    def _read(self, given: Mapping[str, Any], system: str) -> dict[str, Any]:
-        given = {name: value for name, value in given.items() if not _blank(value)}
+    def _read(self, given: Mapping[str, Any], specs: Mapping[str, Input], system: str) -> dict[str, Any]:
         for name in given:
             if name not in self.inputs:
                 near = difflib.get_close_matches(name[:60], self.inputs, 1)
                 hint = f"did you mean {near[0]}?" if near else f"inputs are {', '.join(self.inputs)}"
                 raise UnknownInput(f"{self.name} has no such input; {hint}", input=name)
-        entries = {name: spec.read(given[name], system) for name, spec in self.inputs.items() if name in given}
-        missing = [spec for spec in self.inputs.values() if spec.required and spec.name not in given]
+        entries = {name: spec.read(given[name], system) for name, spec in specs.items() if name in given}
+        missing = [spec for spec in specs.values() if spec.required and spec.name not in given]
         if missing:
             others = "".join(f"; {spec.name} is missing too" for spec in missing[1:])
             raise MissingInput(f"missing; expected {missing[0].expected(system)}{others}", input=missing[0].name)
@@ -84,8 +90,9 @@ class Calculator:
             if name in entries or spec.default is None or not _applies(spec.only_if, entries):
                 continue
             if isinstance(spec.default, HalfLastDigit):
-                if spec.default.of in entries:
-                    entries[name] = spec.default.entry(entries[spec.default.of])
+                listed = [entry for other in spec.default.names if other in entries for entry in _as_list(entries[other])]
+                if listed:
+                    entries[name] = spec.default.entry(listed)
             else:
                 entries[name] = replace(spec.read(spec.default, "metric"), typed="", default=True)
 
@@ -166,6 +173,7 @@ def calculator(
     example: Example,
     cautions: Sequence[str] = (),
     cross_check: Checks | None = None,
+    inputs_for: InputsFor | None = None,
 ) -> Callable[[Callable[..., Answer]], Calculator]:
     """Declare a calculator from an annotated function; its name, with hyphens, is the calculator's.
 
@@ -186,6 +194,7 @@ def calculator(
             cautions=cautions,
             function=function,
             cross_check=cross_check,
+            inputs_for=inputs_for,
         )
 
     return declare
@@ -230,6 +239,10 @@ def _applies(only_if: tuple[str, Any] | None, entries: Mapping[str, Any]) -> boo
         return True
     name, value = only_if
     return name in entries and (value is None or getattr(entries[name], "value", None) == value)
+
+
+def _as_list(entry: Any) -> list[Any]:
+    return entry if isinstance(entry, list) else [entry]
 
 
 def _plain(entry: Any) -> Any:

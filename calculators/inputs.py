@@ -16,7 +16,7 @@ from calculators.errors import AmbiguousEntry, Candidate, UnreadableEntry
 from calculators.guard import band_text, guard, in_hard
 from calculators.numerals import Number, NumberError, NumberQuestion
 from calculators.printing import in_both
-from calculators.units import UNITS_OF, Unit, adopt, kind_of, unit_named
+from calculators.units import UNITS_OF, Unit, adopt, kind_of, spelled, unit_named, unit_of_differences
 
 MOST_CHARACTERS = 2000
 MOST_ENTRIES = 400
@@ -238,7 +238,10 @@ class Input:
         return Whole(typed, value)
 
     def _choice(self, typed: str) -> str:
-        """«DOT 4», «dot4» and «4» are one choice."""
+        """«DOT 4», «dot4» and «4» are one choice; where units are the choices, every spelling of one is."""
+        units = UNITS_OF.get(self.kind, {})
+        if spelled(typed) in units:
+            return units[spelled(typed)].symbol
         short = {_bare(choice): choice for choice in self.choices}
         short |= {_bare(choice.split()[-1]): choice for choice in self.choices if " " in choice}
         if _bare(typed) in short:
@@ -249,21 +252,27 @@ class Input:
 
 @dataclass(frozen=True)
 class HalfLastDigit:
-    """A default: half of the last digit of the entry of another input that was read most finely."""
+    """A default: half of the last digit of the entry of one or two other inputs that was read most finely."""
 
     of: str
+    and_of: str = ""
 
     def __str__(self) -> str:
-        return f"half of the last digit of {self.of.replace('_', ' ')}"
+        return f"half of the last digit of {' and '.join(name.replace('_', ' ') for name in self.names)}"
 
-    def entry(self, entries: Entry | list[Entry]) -> Entry:
-        """The default from the entries of the other input; of a fraction, half of one over its denominator."""
-        listed = entries if isinstance(entries, list) else [entries]
+    @property
+    def names(self) -> list[str]:
+        """The inputs the default is taken from."""
+        return [name for name in (self.of, self.and_of) if name]
+
+    def entry(self, listed: list[Entry]) -> Entry:
+        """The default from the entries of the other inputs; of a fraction, half of one over its denominator."""
         finest = max(listed, key=lambda e: e.number.fineness).number.fineness
         coarsest = max((e for e in listed if e.number.fineness == finest), key=lambda e: e.unit.quantity(e.number.step))
         half = coarsest.number.step / 2
         text = f"{half:.4f}" if coarsest.number.denominator > 1 else f"{half:.{coarsest.number.decimals + 1}f}"
-        return Entry("", Number(half, text, len(text.partition(".")[2])), coarsest.unit, unit_typed=True, default=True)
+        unit = unit_of_differences(coarsest.unit)
+        return Entry("", Number(half, text, len(text.partition(".")[2])), unit, unit_typed=True, default=True)
 
 
 def candidate(spec: Input, entries: list[Entry]) -> Candidate:

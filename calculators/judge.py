@@ -77,6 +77,14 @@ def upper_limit(name: str, label: str, limit_name: str, limit_label: str, x: Qua
     return _judgement(code, word, name, label, limit_name, limit_label)
 
 
+def size_limit(name: str, label: str, limit_name: str, limit_label: str, x: Quantity, limit: Quantity, u: Quantity) -> Judgement:
+    """Judge the size of a difference, which may have either sign and must not go over the limit."""
+    judged = upper_limit(name, label, limit_name, limit_label, abs(x), limit, u)
+    word = {WITHIN: "not over", BEYOND: "over", TOO_CLOSE: "too close to"}[judged.code]
+    text = judged.text.replace(f" is {word} ", f": {word} ", 1)
+    return Judgement(judged.code, text, {name: (limit_name, -limit)})
+
+
 def _judgement(code, word, name, label, limit_name, limit_label) -> Judgement:
     text = f"{label} {{{name}}} {word} {limit_label} {{{limit_name}}}"
     if code == TOO_CLOSE:

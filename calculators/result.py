@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from calculators.entries import Entry, Whole
@@ -33,6 +33,7 @@ SHARE = "share"  # a fraction, printed as per cent
 CHANCE = "chance"  # a probability, never printed as certain
 PLAIN = "plain"  # counts, positions, words, yes and no
 TRIMMED = "trimmed"  # exact angles: 60, 22.5, 25.71
+CONVERTED = "converted"  # an entry in another unit: as finely as it was read, and 4 figures at least
 
 Entries = Mapping[str, "Entry | Whole | list[Entry]"]
 
@@ -43,6 +44,7 @@ class Value:
 
     `shown_in` = (metric, inch) units for the text where they are easier to read; `before` stands before the text.
     `signed` = what the text says below, at and above 0, with {} for the size: ("loosen by {}", "stay", "tighten by {}").
+    `alone`: printed in its own unit only, whatever the reader's system.
     """
 
     name: str
@@ -53,9 +55,12 @@ class Value:
     shown_in: tuple[str, str] | None = None
     before: str = ""
     signed: tuple[str, str, str] | None = None
+    alone: bool = False
 
     def units(self, system: str) -> tuple[Unit, Unit | None]:
         """The unit of the text in this system, and of the bracket behind it."""
+        if self.alone:
+            return unit_named(self.unit), None
         metric = unit_named(self.shown_in[0]) if self.shown_in else unit_named(self.unit, None if self.unit else "number")
         inch = unit_named(self.shown_in[1]) if self.shown_in else other_unit(self.unit)
         return (inch, metric) if system == "inch" and inch else (metric, inch)
@@ -73,7 +78,8 @@ class Answer:
     """What a formula found: quantities, judgements and notes. Sentences hold {names} of values and inputs.
 
     `afterthought` follows the verdict's text without changing its code. `held_against` adds limits (names
-    of inputs, or quantities) that printing must keep a value apart from.
+    of inputs, or quantities) that printing must keep a value apart from. `units` are the fixed units of values
+    that hang on the kind of entry. `figure` draws the result as SVG, once its printer is known.
     """
 
     values: dict[str, Any]
@@ -81,7 +87,8 @@ class Answer:
     notes: list[str] = field(default_factory=list)
     afterthought: str = ""
     held_against: dict[str, tuple[str | Quantity, ...]] = field(default_factory=dict)
-    figure: str | None = None
+    units: dict[str, str] = field(default_factory=dict)
+    figure: Callable[[Printer], str] | None = None
 
 
 @dataclass(frozen=True)
@@ -128,7 +135,8 @@ class Printer:
     """Prints one answer for one system of units."""
 
     def __init__(self, answer: Answer, specs: Mapping[str, Input], values: Mapping[str, Value], entries: Entries, system: str):
-        self.answer, self.specs, self.values, self.entries, self.system = answer, specs, values, entries, system
+        self.answer, self.specs, self.entries, self.system = answer, specs, entries, system
+        self.values = {name: replace(value, unit=answer.units.get(name, value.unit)) for name, value in values.items()}
 
     def limits_of(self, name: str) -> list[Quantity]:
         """The limits a value was held against, which its text must not contradict."""
@@ -151,6 +159,8 @@ class Printer:
         readings = [e for name, spec in self.specs.items() if spec.sets_decimals for e in _listed(self.entries.get(name))]
         dimension = unit.quantity(1).dimensionality
         steps = [step_in(entry, unit) for entry in readings if entry.quantity.check(dimension)]
+        if value.digits == CONVERTED:
+            return max(significant_decimals(number, 4), *(decimals_in(entry, unit) for entry in readings))
         if value.digits == FIGURES or not steps:
             return significant_decimals(number)
         return max(map(decimals_for, steps)) + (1 if value.digits == DIFFERENCE else 0)
@@ -177,6 +187,12 @@ class Printer:
         units = [unit for unit in value.units(self.system) if unit]
         texts = [with_unit(fixed(unit.magnitude(found), self.decimals(value, found, unit)), unit.symbol) for unit in units]
         return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
+
+    def short(self, name: str, found: Quantity) -> str:
+        """A quantity as finely as this value is printed, in the reader's system only: for a drawing."""
+        value = self.values[name]
+        unit = value.units(self.system)[0]
+        return with_unit(fixed(unit.magnitude(found), self.decimals(value, found, unit)), unit.symbol)
 
     def value(self, name: str) -> PrintedValue:
         """A value with its text."""
@@ -242,7 +258,7 @@ def print_result(name: str, answer: Answer, specs: Mapping[str, Input], values: 
         values=printed,
         verdict=printer.verdict(words),
         notes=[note.format_map(words) for note in answer.notes],
-        figure=answer.figure,
+        figure=answer.figure(printer) if answer.figure else None,
     )
 
 

@@ -9,11 +9,12 @@ from calculators.cross import ask_or_note, furthest, must_be_less, spread
 from calculators.declaration import Example, calculator
 from calculators.errors import Contradiction
 from calculators.inputs import HalfLastDigit, Input
-from calculators.judge import above, at_most, conformance_probability, lower_limit, upper_limit
+from calculators.judge import at_most, conformance_probability, lower_limit, upper_limit
 from calculators.printing import entry_text
 from calculators.result import CHANCE, DIFFERENCE, PLAIN, READING, Answer, Missing, Value
 from calculators.sources import COMMON_PRACTICE, ISO_14253_1, JCGM_106, TM_9_2320_289_34
 from calculators.units import Quantity
+from calculators.wear import distance_left, thinnest_at_next, wear_since_new
 
 NOTHING = Quantity(0, "mm")
 ENOUGH_READINGS = 8
@@ -110,8 +111,8 @@ def rotor_thickness(
         judgements.append(
             upper_limit("variation", "thickness variation", "variation_limit", "its limit", variation, variation_limit, math.sqrt(2) * tool_uncertainty)
         )
-    wear = _wear(new, thinnest, distance_run)
-    at_next = _at_next(thinnest, wear, distance_next)
+    wear = wear_since_new(new, thinnest, distance_run)
+    at_next = thinnest_at_next(thinnest, wear, distance_next)
     answer = Answer(
         values={
             "thinnest": thinnest,
@@ -120,7 +121,7 @@ def rotor_thickness(
             "conformance_probability": Missing("needs a tool uncertainty above 0") if probability is None else probability,
             **_after_cut(thinnest, tool_uncertainty, cut_per_side, machine_to),
             "wear_per_distance": wear,
-            "distance_left": _distance_left(margin, wear),
+            "distance_left": distance_left(margin, wear),
             "thinnest_at_next": at_next,
         },
         judgements=judgements,
@@ -140,23 +141,3 @@ def _after_cut(thinnest: Quantity, u: Quantity, cut: Quantity | None, machine_to
     if machine_to is None:
         return {"thickness_after_cut": thinnest - 2 * cut, "may_be_machined": Missing("needs the machine-to thickness")}
     return {"thickness_after_cut": thinnest - 2 * cut, "may_be_machined": at_most(machine_to, thinnest - u - 2 * cut)}
-
-
-def _wear(new: Quantity | None, thinnest: Quantity, run: Quantity | None) -> Quantity | Missing:
-    if new is None or run is None:
-        return Missing("needs the new thickness and the distance run")
-    if not above(new, thinnest):
-        return Missing("no wear found: the thinnest reading is not below new")
-    return (new - thinnest) / run
-
-
-def _distance_left(margin: Quantity, wear: Quantity | Missing) -> Quantity | Missing:
-    return wear if isinstance(wear, Missing) else max(margin / wear, Quantity(0, "km"))
-
-
-def _at_next(thinnest: Quantity, wear: Quantity | Missing, next_check: Quantity | None) -> Quantity | Missing:
-    if isinstance(wear, Missing):
-        return wear
-    if next_check is None:
-        return Missing("needs the distance to the next check")
-    return thinnest - wear * next_check

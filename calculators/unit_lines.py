@@ -126,8 +126,8 @@ temperature
     °C    | degree_Celsius    | metric | c degc celsius degreesc degreescelsius
     °F    | degree_Fahrenheit | inch   | f degf fahrenheit degreesf degreesfahrenheit
 temperature difference
-    K         | kelvin                  | metric | kelvin delta°c deltac deltadegc
-    delta °F  | delta_degree_Fahrenheit | inch   | deltaf deltadegf
+    K         | kelvin                  | metric | kelvin delta°c deltac deltadegc °c c degc celsius
+    delta °F  | delta_degree_Fahrenheit | inch   | deltaf deltadegf °f f degf fahrenheit
 angle
     °     | degree     | both   | deg degree degrees
     turn  | turn       | both   | turns

@@ -91,6 +91,11 @@ def other_unit(symbol: str) -> Unit | None:
     return unit_named(OTHER_UNIT[symbol], kind_of([symbol, OTHER_UNIT[symbol]])) if symbol in OTHER_UNIT else None
 
 
+def unit_of_differences(unit: Unit) -> Unit:
+    """The unit a difference of two readings has: 5 °C apart is 5 K. Every other unit is its own."""
+    return unit_named({"°C": "K", "°F": "delta °F"}[unit.symbol]) if unit.symbol in ("°C", "°F") else unit
+
+
 def adopt(quantity: object) -> Quantity:
     """A quantity of this registry from one of any pint registry. Raises pint.UndefinedUnitError, TypeError."""
     if isinstance(quantity, Quantity):
