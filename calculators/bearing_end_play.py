@@ -118,6 +118,9 @@ def bearing_end_play(
     if nut_slots is None and thread_pitch is None:
         answer.judgements = [over]
         answer.notes += ["Without thread pitch and nut slots only the most end play is judged."] if known_least else []
+        if known_least and not above(measured - u, least):
+            answer.afterthought = "But it is not surely above the least end play {target_min}, which is judged only with the thread pitch and the nut slots: enter both."
+            answer.held_against = {"measured": ("target_min",)}
         return answer
     under = [lower_limit("measured", "end play", "target_min", "the least end play", measured, least, u)] if known_least else []
     answer.judgements = [*under, over]

@@ -192,6 +192,13 @@ def test_a_hub_unit_is_judged_by_its_upper_limit(measured, code):
     assert "pin_holes" not in result.inputs
 
 
+def test_a_bearing_tighter_than_its_window_is_pointed_out_even_where_only_the_upper_limit_is_judged():
+    result = run(system="metric", measured="0.010 mm", target_min="0.025 mm", target_max="0.127 mm")
+    assert result.verdict.code == "within"
+    assert "not surely above the least end play 0.025" in result.verdict.text
+    assert "least" not in run(system="metric", measured="0.060 mm", target_min="0.025 mm", target_max="0.127 mm").verdict.text
+
+
 def test_defaults_that_are_used_are_marked_and_others_are_absent():
     inputs = run(measured="0.0130", **WINDOW, **SPINDLE).inputs
     for name in ("pin_holes", "retainer_fits", "offset_to_next_lock", "tool_uncertainty"):
