@@ -18,6 +18,7 @@ from mkdocs.structure.files import File  # noqa: E402
 
 from build_tools import bundle, licences, policy, running_head, search  # noqa: E402
 from build_tools.check import load_and_check  # noqa: E402
+from build_tools.compact import compact  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
 from build_tools.render import page_data, render  # noqa: E402
 from build_tools.sequence import included  # noqa: E402
@@ -121,7 +122,7 @@ def on_page_content(html, page, config, files):
 
 
 def on_post_page(output, page, config):
-    output = running_head.with_running_head(output)
+    output = compact(running_head.with_running_head(output))
     # the live reload of `serve` is an inline script that no policy could name beforehand
     return output if _Build.serving else policy.with_policy(output)
 

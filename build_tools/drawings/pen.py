@@ -52,7 +52,7 @@ class Drawing:
         self.path(path, fill if closed else "none", width, dash)
 
     def path(self, d: str, fill: str = "paper", width: float = THICK, dash: str = "", ink: str = INK) -> None:
-        stroke = f' stroke="{ink}" stroke-width="{_n(width)}" stroke-linejoin="round" stroke-linecap="round"' if width else ""
+        stroke = f' stroke="{ink}" stroke-width="{_n(width)}"' if width else ""
         dashes = f' stroke-dasharray="{dash}"' if dash else ""
         self._shapes.append(f'<path d="{d}" fill="{self._fill(fill)}"{stroke}{dashes}/>')
 
@@ -142,7 +142,7 @@ class Drawing:
     def svg(self) -> str:
         patterns = "".join(_pattern(name) for name in _PATTERNS if name in self._used)
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 {_n(self.height)}" role="img">\n'
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 {_n(self.height)}" role="img" stroke-linejoin="round" stroke-linecap="round">\n'
             f"<title>{escape(self.title)}</title>\n<desc>{escape(self.description)}</desc>\n"
             + (f"<defs>{patterns}</defs>\n" if patterns else "")
             + "\n".join([*self._shapes, *self._labels])
