@@ -32,6 +32,7 @@ FIGURES = "figures"  # 3 significant figures
 SHARE = "share"  # a fraction, printed as per cent
 CHANCE = "chance"  # a probability, never printed as certain
 PLAIN = "plain"  # counts, positions, words, yes and no
+TENS = "tens"  # rules of thumb, in tens: 80 km (50 mi)
 TRIMMED = "trimmed"  # exact angles: 60, 22.5, 25.71
 CONVERTED = "converted"  # an entry in another unit: as finely as it was read, and 4 figures at least
 
@@ -154,8 +155,8 @@ class Printer:
         return enough_decimals(number, self._read_decimals(value, number, unit), [unit.magnitude(limit) for limit in limits])
 
     def _read_decimals(self, value: Value, number: float, unit: Unit) -> int:
-        if value.digits == PLAIN:
-            return 0
+        if value.digits in (PLAIN, TENS):
+            return 0 if value.digits == PLAIN else -1
         readings = [e for name, spec in self.specs.items() if spec.sets_decimals for e in _listed(self.entries.get(name))]
         dimension = unit.quantity(1).dimensionality
         steps = [step_in(entry, unit) for entry in readings if entry.quantity.check(dimension)]
