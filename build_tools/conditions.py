@@ -8,63 +8,14 @@ Keys of a mapping are ANDed, a list of values is OR, a list of mappings is OR, `
 
 The normal form is a list of alternatives; an alternative maps an axis to its list of accepted values, and `not` to a
 normal form. `[{}]` holds always, `[]` never. The page's matcher (docs/scripts/conditions.js) reads the same form and
-passes the same vectors (tests/conditions.json).
+passes the same vectors (tests/conditions.json). What is read and whether it holds stands in calculators/conditions.py,
+because the decisions use the same language.
 """
 from __future__ import annotations
 
-from collections.abc import Mapping
+from calculators.conditions import ALWAYS, Alternative, Normal, holds, normal_form, values_of
 
-Alternative = dict[str, "list[str] | Normal"]
-Normal = list[Alternative]
-ALWAYS: Normal = [{}]
-
-
-def normal_form(raw: object) -> Normal:
-    """Turn what stands in YAML into the normal form; ValueError says what is wrong with it."""
-    if isinstance(raw, Mapping):
-        return [_alternative(raw)]
-    if isinstance(raw, list) and raw and all(isinstance(item, Mapping) for item in raw):
-        return [_alternative(item) for item in raw]
-    raise ValueError("a condition is a mapping such as {bearing: tapered-roller}, or a list of such mappings")
-
-
-def _alternative(raw: Mapping) -> Alternative:
-    if not raw:
-        raise ValueError("an empty condition {} says nothing; leave `when:` out for a step that always applies")
-    alternative: Alternative = {}
-    for axis, wanted in raw.items():
-        if axis == "not":
-            alternative["not"] = normal_form(wanted)
-        elif isinstance(wanted, str):
-            alternative[axis] = [wanted]
-        elif isinstance(wanted, list) and wanted and all(isinstance(value, str) for value in wanted):
-            alternative[axis] = list(dict.fromkeys(wanted))
-        else:
-            raise ValueError(f"{axis}: expected one value or a list of values, such as {axis}: [hub, slip-on]")
-    return alternative
-
-
-def holds(condition: Normal | None, layout: Mapping[str, str]) -> bool | None:
-    """Whether the condition holds for a layout (axis → value). None: an axis it needs is not answered yet."""
-    if condition is None:
-        return True
-    return _any(_all(alternative, layout) for alternative in condition)
-
-
-def _all(alternative: Alternative, layout: Mapping[str, str]) -> bool | None:
-    answers = []
-    for axis, wanted in alternative.items():
-        if axis == "not":
-            inner = holds(wanted, layout)
-            answers.append(None if inner is None else not inner)
-        else:
-            answers.append(layout[axis] in wanted if axis in layout else None)
-    return False if False in answers else None if None in answers else True
-
-
-def _any(answers) -> bool | None:
-    answers = list(answers)
-    return True if True in answers else None if None in answers else False
+__all__ = ["ALWAYS", "Alternative", "Normal", "axes_of", "both", "holds", "in_words", "normal_form", "values_of"]
 
 
 def both(left: Normal | None, right: Normal | None) -> Normal | None:
@@ -97,16 +48,6 @@ def axes_of(condition: Normal | None) -> set[str]:
         for axis, wanted in alternative.items():
             found |= axes_of(wanted) if axis == "not" else {axis}
     return found
-
-
-def values_of(condition: Normal | None):
-    """Every (axis, value) that the condition names."""
-    for alternative in condition or []:
-        for axis, wanted in alternative.items():
-            if axis == "not":
-                yield from values_of(wanted)
-            else:
-                yield from ((axis, value) for value in wanted)
 
 
 def in_words(condition: Normal | None, label) -> str:
