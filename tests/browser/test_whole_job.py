@@ -151,7 +151,7 @@ def test_front_axle_job_from_the_first_tap_to_the_file_and_the_sheet(browser, si
 
         file = saved(page, tmp_path / "stick")
         if browser.browser_type.name == "chromium":
-            look_at_the_printed_sheet(page, tmp_path)
+            look_at_the_printed_sheets(page, tmp_path)
         assert page.said == []
     job = read_job(file.read_text("utf-8"))
     look_at_the_file(job, page_build(site))
@@ -246,11 +246,25 @@ def look_at_the_file(job, build: str):
     assert {"layout", "vehicle"} <= set(kinds)
 
 
-def look_at_the_printed_sheet(page, folder: Path):
+def look_at_the_printed_sheets(page, folder: Path):
+    """The whole text by the browser's own print, then the short sheet by its button."""
     assert shutil.which("pdftotext"), "poppler-utils is missing; the set-up of the tests installs it"
-    page.pdf(path=folder / "sheet.pdf", prefer_css_page_size=True)
-    printed = subprocess.run(["pdftotext", "-layout", folder / "sheet.pdf", "-"], capture_output=True, check=True, timeout=60).stdout.decode()
-    sheet = " ".join(printed.split())
+    whole = printed(page, folder / "whole.pdf")
+    page.evaluate("() => { self.print = () => {}; }")  # a window for it is not shown here
+    page.get_by_role("button", name="Print the sheet").click()
+    short = printed(page, folder / "short.pdf")
+    for sheet in (whole, short):
+        look_at_the_printed_text(page, " ".join(sheet.split()))
+    assert "oscillating lets the rollers settle" in " ".join(whole.split())
+    assert 0 < short.count("\f") < whole.count("\f") / 2  # pages
+
+
+def printed(page, file: Path) -> str:
+    page.pdf(path=file, prefer_css_page_size=True)
+    return subprocess.run(["pdftotext", "-layout", file, "-"], capture_output=True, check=True, timeout=60).stdout.decode()
+
+
+def look_at_the_printed_text(page, sheet: str):
     build = page.locator('meta[name="handbook:build"]').get_attribute("content")
     assert f"Procedure front-brake-service, revision 1. Handbook build {build}." in sheet
     assert "Job: Red truck, bay 2" in sheet and "Vehicle: Red truck, bay 2" in sheet

@@ -183,7 +183,7 @@ Raw <b class="raw">bold</b> and <img src="x" onerror="alert(1)"> and <script>ale
 """
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def shop(tmp_path_factory) -> Path:
     """A site with the example shop's pages and one that tries what a page must not do."""
     own = Path(shutil.copytree(PROJECT / "build_tools/example_shop", tmp_path_factory.mktemp("shop") / "our shop"))
