@@ -163,6 +163,8 @@ BANDS: dict[str, Band] = {
     ),
     "master bore": Band((edges("mm", 15, 45), edges("in", 0.59, 1.77)), examples=("22.2 mm", "7/8 in")),
     "pedal height": Band((edges("mm", 10, 300), edges("in", 0.4, 11.8)), examples=("180 mm", "7.1 in")),
+    "pedal applied": Band((edges("mm", 10, 300, 0, 300), edges("in", 0.4, 11.8, 0, 11.8)), examples=("80 mm", "3.1 in"), zero=True),
+    "pedal stop": Band((edges("mm", 5, 200, 0, 300), edges("in", 0.2, 7.9, 0, 11.8)), examples=("30 mm", "1.2 in"), zero=True),
     "pedal travel": Band(
         (edges("mm", 0, 150), edges("in", 0, 5.9)),
         above="further than a pedal goes", examples=("10 mm", "0.4 in"),
@@ -236,6 +238,32 @@ BANDS: dict[str, Band] = {
     "cavity fraction": Band(
         (edges("", 0.05, 0.6, 0, 1),), above="more than a cavity should hold", examples=("0.3", "30 %"),
         note="30 to 60 % of a housing: bearing makers; a film in a wheel hub: common practice.",
+    ),
+    "tool resolution": Band(
+        (edges("mm", 0.001, 0.1, 0.0001, 1), edges("in", 0.00004, 0.004, 0.000004, 0.04)),
+        "finer than any shop tool shows", "coarser than any measuring tool", ("0.01 mm", "0.0001 in"),
+    ),
+    "tool error": Band(
+        (edges("mm", 0.001, 0.1, 0, 0.5), edges("in", 0.00004, 0.004, 0, 0.02)),
+        "better than any shop tool", "worse than any measuring tool", ("0.004 mm", "0.0002 in"), zero=True,
+        note="Tubular inside micrometer ±0.0003 to 0.0005 in: TB 9-5210-207-24. Vernier caliper ±0.001 in per 6 in: TB 9-5210-208-35.",
+    ),
+    "repeat readings": Band(
+        (edges("mm", -3, 100, -10, 350), edges("in", -0.118, 3.94, -0.394, 13.8)), examples=("24.10 mm", "0.949 in"),
+    ),
+    "temperature uncertainty": Band(
+        (edges("K", 0.2, 15, 0.05, 30), edges("delta °F", 0.36, 27, 0.09, 54)),
+        "finer than any shop thermometer", "coarser than a thermometer that can judge", ("3 K", "5 delta °F"), zero=True,
+    ),
+    "side reading": Band(
+        (edges("mm", 0, 62), edges("in", 0, 2.44)), above="more than any reading of a wheel end", examples=("7.4 mm", "0.291 in"),
+    ),
+    "side difference limit": Band(
+        (edges("mm", 0.02, 5, 0.001, 20), edges("in", 0.0008, 0.2, 0.00004, 0.79)),
+        "finer than two sides are compared", "coarser than two sides may differ", ("1.6 mm", "0.063 in"),
+    ),
+    "side temperature limit": Band(
+        (edges("K", 5, 150, 1, 400), edges("delta °F", 9, 270, 1.8, 720)), examples=("20 K", "36 delta °F"),
     ),
     "calipers": Band((edges("", 1, 8),), examples=("2", "2")),
     "match tolerance": Band((edges("", 0.002, 0.1, 0, 0.25),), above="too coarse to match pistons", examples=("2 %", "2 %"), zero=True),

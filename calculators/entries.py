@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass
 
 from calculators.numerals import NUMBER, Number, NumberError, NumberQuestion, plain, read_number
-from calculators.units import INCH_MARKS, UNITS_OF, Quantity, Unit, spelled, symbols_of
+from calculators.units import INCH_MARKS, UNITS_OF, Quantity, Unit, adopt, spelled, symbols_of
 
 NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
 
@@ -129,6 +129,25 @@ def read_entry(text: str, kind: str, default_unit: Unit) -> Entry:
     return Entry(typed, number, unit or default_unit, unit_typed=unit is not None)
 
 
+def typed_in(given: object, kind: str) -> bool:
+    """Whether an entry, as text or as a quantity, has a unit of this kind that was typed."""
+    unit = next(iter(UNITS_OF[kind].values()))
+    if hasattr(given, "magnitude"):
+        try:
+            return adopt(given).check(unit.quantity(1).dimensionality)
+        except Exception:  # pint's errors share no parent below Exception
+            return False
+    if not isinstance(given, str):
+        return False
+    text = plain(given).translate(INCH_MARKS)
+    try:
+        return _special_form(text, kind) is not None or read_unit(take_apart(text)[1], kind) is not None
+    except NumberQuestion:
+        return True
+    except (EntryTextError, NumberError):
+        return False
+
+
 class ShareQuestion(ValueError):
     """A bare number over 1 where a fraction is expected: 10 may be 10 %."""
 
@@ -182,4 +201,4 @@ def _special_form(text: str, kind: str) -> tuple[Number, Unit] | None:
     return None
 
 
-__all__ = ["Entry", "EntryTextError", "NumberError", "NumberQuestion", "ShareQuestion", "Whole", "read_entry", "split_list"]
+__all__ = ["Entry", "EntryTextError", "NumberError", "NumberQuestion", "ShareQuestion", "Whole", "read_entry", "split_list", "typed_in"]

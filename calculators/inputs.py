@@ -26,7 +26,7 @@ MOST_ENTRIES = 400
 class Input:
     """An input of a calculator: units (metric first, then inch), help, and what else its form needs.
 
-    `band` names the unit-slip guard's bands. `sets_decimals`: results are printed as finely as this was read.
+    `band` names the unit-slip guard's bands; `examples` (metric, inch) are for an entry without one. `sets_decimals`: results are printed as finely as this was read.
     `default` is text as a reader would type it; `only_if` = (input, value or None) says when the default is used.
     Name, type and whether it is a list or required come from the function's signature.
     """
@@ -42,6 +42,7 @@ class Input:
     only_if: tuple[str, Any] | None = None
     choices: Sequence[str] = ()
     also: Sequence[str] = ()
+    examples: tuple[str, str] = ("", "")
     name: str = ""
     type: str = "quantity"
     is_list: bool = False
@@ -75,7 +76,7 @@ class Input:
         """A correct entry."""
         if self.choices:
             return self.choices[0]
-        texts = self.bands.examples if self.bands else ("", "")
+        texts = self.bands.examples if self.bands else self.examples
         text = texts[0 if system == "metric" else 1] or f"1 {self.unit(system).symbol}".strip()
         return f"{text}; {text}" if self.is_list else text
 

@@ -11,7 +11,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from calculators.entries import NO_BREAK_SPACE, Entry
 from calculators.judge import compare
-from calculators.units import Unit
+from calculators.units import Unit, unit_of_differences
 
 MOST_DECIMALS = 9
 FRACTION_STEP = 1e-4  # a fraction is shown to the ten-thousandth
@@ -61,8 +61,10 @@ def step_in(entry: Entry, unit: Unit) -> float:
     step = FRACTION_STEP if entry.number.denominator > 1 else entry.number.step
     if entry.unit.inverse:
         step = THREAD_STEP
+    # a step of a thermometer is a difference where differences are printed
+    source = unit_of_differences(entry.unit) if unit_of_differences(unit) == unit else entry.unit
     here, there = entry.number.value, entry.number.value + step
-    return abs(unit.magnitude(entry.unit.quantity(there)) - unit.magnitude(entry.unit.quantity(here)))
+    return abs(unit.magnitude(source.quantity(there)) - unit.magnitude(source.quantity(here)))
 
 
 def decimals_in(entry: Entry, unit: Unit) -> int:
@@ -125,6 +127,8 @@ def _is_short(number: float, decimals: int) -> bool:
 
 
 def _same_side(number: float, shown: float, limit: float, shown_limit: float) -> bool:
-    """Whether number and limit compare alike, each exact or as printed."""
+    """Whether number and limit compare alike, each exact or as printed; equal ones need only be printed alike."""
     side = compare(number, limit)
+    if side == 0:
+        return compare(shown, shown_limit) == 0
     return side == compare(shown, limit) == compare(shown, shown_limit) == compare(number, shown_limit)

@@ -168,6 +168,8 @@ ratio
           | dimensionless | both |
 number
           | dimensionless | both |
+quantity
+          | dimensionless | both |
 """
 
 # The system of units a fixed unit of a result is also shown in.

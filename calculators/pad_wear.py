@@ -1,0 +1,219 @@
+"""Pad lining against its limit, how the two pads of a brake wore, and how long they will last."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Any
+
+from calculators.cross import ask_or_note, must_be_less, spread
+from calculators.declaration import Example, calculator
+from calculators.figure import GREY, INK, PAPER, QUIET, THICK, TINT, Figure
+from calculators.inputs import HalfLastDigit, Input
+from calculators.judge import Judgement, above, at_most, lower_limit, size_limit
+from calculators.printing import entry_text
+from calculators.result import DIFFERENCE, PLAIN, READING, Answer, Missing, Printer, Value
+from calculators.sources import CFR_393_47, CFR_570, COMMON_PRACTICE, ISO_14253_1, TRADE_PAD_WEAR
+from calculators.units import Quantity
+from calculators.wear import distance_left, thinnest_at_next, wear_since_new
+
+NOTHING = Quantity(0, "mm")
+USUAL_TAPER = Quantity(1.0, "mm")
+USUAL_DIFFERENCE = Quantity(1.6, "mm")
+BONDED_FLOOR = Quantity(1 / 16, "inch")
+EVEN, TAPERED, INNER_MORE, OUTER_MORE = "even", "tapered", "inner worn more", "outer worn more"
+CAUSES = {
+    TAPERED: "Tapered: look for a stuck or bent pin, a worn bushing, or a pad that binds in the bracket.",
+    INNER_MORE: "Inner pad worn more: the piston or its seal does not return, pins or pads are stuck, or pressure stays in the line.",
+    OUTER_MORE: "Outer pad worn more: pins or bushings are stuck, or pads are stuck in the bracket.",
+}
+TAPER_WORDS = ("{}, thinner at the leading end", "{}", "{}, thinner at the trailing end")
+
+
+def cross_check(entries: dict[str, Any]) -> list[str]:
+    """Limit below new; no reading thicker than new; one pad's readings near each other."""
+    must_be_less(entries, "limit", "the lining limit", "new", "the new lining")
+    new, notes = entries.get("new"), []
+    for name in ("inner", "outer"):
+        if new and any(reading.quantity > new.quantity + Quantity(0.3, "mm") for reading in entries[name]):
+            notes += ask_or_note(entries, [name, "new"], f"a reading of the {name} pad is thicker than the new lining, {entry_text(new)}")
+        if spread(entries[name]) > Quantity(6, "mm"):
+            notes += ask_or_note(entries, [name], f"the readings of the {name} pad differ by more than 6 mm (0.24 in)")
+    return notes
+
+
+@calculator(
+    title="Pad wear",
+    purpose="Judge the thinnest lining of the two pads against its limit, and tell from how they wore what to look for.",
+    source=[CFR_570.at("§570.59(c)"), CFR_393_47, TRADE_PAD_WEAR, ISO_14253_1, COMMON_PRACTICE],
+    values=[
+        Value("thinnest", "mm", "Thinnest lining", READING),
+        Value("margin", "mm", "Margin over the limit", DIFFERENCE),
+        Value("inner_taper", "mm", "Taper of the inner pad", DIFFERENCE, signed=TAPER_WORDS),
+        Value("outer_taper", "mm", "Taper of the outer pad", DIFFERENCE, signed=TAPER_WORDS),
+        Value("inner_outer_difference", "mm", "Inner pad against outer pad", DIFFERENCE, signed=("{}, inner thinner", "{}", "{}, outer thinner")),
+        Value("pattern", "", "How the pads wore", PLAIN),
+        Value("wear_per_distance", "mm/km", "Wear since new", shown_in=("mm per 1000 km", "in per 1000 mi")),
+        Value("distance_left", "km", "Distance left to the limit"),
+        Value("thinnest_at_next", "mm", "Thinnest at the next check", DIFFERENCE),
+    ],
+    formula=[
+        "thinnest = least reading of both pads; margin = thinnest − limit",
+        "within: thinnest − U > limit; beyond: thinnest + U ≤ limit; else too close to tell",
+        "taper = first reading (leading end) − last reading (trailing end)",
+        "inner against outer = mean of the inner readings − mean of the outer readings",
+        "taper and inner against outer are judged by their size, with √2·U, where their limit is given",
+        "the pattern takes 1.0 mm of taper and 1.6 mm between the pads where no limit is given",
+        "wear = (new − thinnest) / distance run; distance left = margin / wear",
+        "thinnest at next check = thinnest − wear × distance to it",
+    ],
+    limits_of_model=[
+        "Measure the lining only, without backing plate and shim; over rivets, measure to the rivet head.",
+        "Wear is taken as even since new; hard use wears faster.",
+        "The pattern says where to look, not what is wrong; it gives no verdict.",
+        "Thickness says nothing about cracks, glazing, or lining that comes off its plate.",
+        "The law's least thickness is not the maker's limit: use the greater one.",
+    ],
+    cautions=["pads-over-stuck-slide", "brake-dust", "hot-parts"],
+    example=Example(
+        given={
+            "inner": "4.2; 3.9; 3.5", "outer": "6.0; 5.9; 5.8", "limit": "2.0", "new": "11", "distance_run": "45,000",
+            "distance_next": "15,000", "caliper": "sliding",
+        },
+        printed={
+            "thinnest": "3.5 mm (0.138 in)", "margin": "1.50 mm (0.0591 in)",
+            "inner_taper": "0.70 mm (0.0276 in), thinner at the trailing end",
+            "outer_taper": "0.20 mm (0.0079 in), thinner at the trailing end",
+            "inner_outer_difference": "2.03 mm (0.0801 in), inner thinner", "pattern": "inner worn more",
+            "wear_per_distance": "0.167 mm per 1000 km (0.0106 in per 1000 mi)", "distance_left": "9000 km (5590 mi)",
+            "thinnest_at_next": "1.00 mm (0.0394 in)", "verdict": "within",
+        },
+        where="readings invented; worked by hand: (11 − 3.5)/45,000 km, 1.5/that = 9000 km, 3.5 − 15,000 × that = 1.0 mm",
+    ),
+    cross_check=cross_check,
+)  # fmt: skip
+def pad_wear(
+    inner: Annotated[list[Quantity], Input(["mm", "in"], "Lining of the inner pad without its plate, leading end first.", "pad lining", "Inner pad", sets_decimals=True)],
+    outer: Annotated[list[Quantity], Input(["mm", "in"], "Lining of the outer pad without its plate, leading end first.", "pad lining", "Outer pad", sets_decimals=True)],
+    limit: Annotated[Quantity, Input(["mm", "in"], "The least lining; the maker's figure wins.", "pad lining limit", "Lining limit", sets_decimals=True)],
+    new: Annotated[Quantity | None, Input(["mm", "in"], "Lining of a new pad without its plate.", "pad lining new", "New lining")] = None,
+    taper_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most one pad may differ from end to end.", "pad difference limit")] = None,
+    difference_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most inner and outer pad may differ.", "pad difference limit", "Limit between inner and outer")] = None,
+    tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("inner", "outer"))] = None,
+    distance_run: Annotated[Quantity | None, Input(["km", "mi"], "Distance driven since the pads were new.", "driven distance")] = None,
+    distance_next: Annotated[Quantity | None, Input(["km", "mi"], "Distance to the next check.", "driven distance", "Distance to the next check")] = None,
+    caliper: Annotated[str | None, Input(help="Tells what the pattern may mean.", choices=["sliding", "fixed"])] = None,
+) -> Answer:
+    """The formulas of `pad-wear`; lengths in any unit of length."""
+    thinnest = min(*inner, *outer)
+    tapers = {"inner_taper": _taper(inner), "outer_taper": _taper(outer)}
+    difference = sum(inner, NOTHING) / len(inner) - sum(outer, NOTHING) / len(outer)
+    pattern = _pattern(tapers, difference, taper_limit, difference_limit)
+    wear = wear_since_new(new, thinnest, distance_run)
+    at_next = thinnest_at_next(thinnest, wear, distance_next)
+    answer = Answer(
+        values={
+            "thinnest": thinnest,
+            "margin": thinnest - limit,
+            **{name: Missing("needs a reading at each end") if taper is None else taper for name, taper in tapers.items()},
+            "inner_outer_difference": difference,
+            "pattern": "; ".join(pattern),
+            "wear_per_distance": wear,
+            "distance_left": distance_left(thinnest - limit, wear),
+            "thinnest_at_next": at_next,
+        },
+        judgements=[
+            lower_limit("thinnest", "thinnest lining", "limit", "the lining limit", thinnest, limit, tool_uncertainty),
+            *_judge_sizes(tapers, difference, taper_limit, difference_limit, tool_uncertainty),
+        ],
+        notes=_notes(pattern, caliper, limit, [*inner, *outer], tapers),
+        held_against={"margin": (NOTHING,), "thinnest_at_next": (limit,)},
+        figure=lambda printer: _draw(printer, inner, outer, limit, new),
+    )
+    if not isinstance(at_next, Missing) and at_most(at_next, limit):
+        gone = "worn through" if at_most(at_next, NOTHING) else "{thinnest_at_next}"
+        answer.afterthought = f"They will not last to the next check: {gone} by then."
+    return answer
+
+
+def _taper(readings: list[Quantity]) -> Quantity | None:
+    return readings[0] - readings[-1] if len(readings) > 1 else None
+
+
+def _pattern(tapers: dict[str, Any], difference: Quantity, taper_limit: Quantity | None, difference_limit: Quantity | None) -> list[str]:
+    """How the pads wore, by the limits given or by the usual figures."""
+    most_taper = USUAL_TAPER if taper_limit is None else taper_limit
+    most_difference = USUAL_DIFFERENCE if difference_limit is None else difference_limit
+    found = [TAPERED] if any(taper is not None and above(abs(taper), most_taper) for taper in tapers.values()) else []
+    if above(abs(difference), most_difference):
+        found.append(INNER_MORE if difference < NOTHING else OUTER_MORE)
+    return found or [EVEN]
+
+
+def _judge_sizes(tapers: dict[str, Any], difference: Quantity, taper_limit: Quantity | None, difference_limit: Quantity | None, u: Quantity) -> list[Judgement]:
+    of_two = math.sqrt(2) * u
+    found = []
+    for name, taper in tapers.items():
+        if taper is not None and taper_limit is not None:
+            found.append(size_limit(name, name.replace("_", " "), "taper_limit", "the taper limit", taper, taper_limit, of_two))
+    if difference_limit is not None:
+        found.append(
+            size_limit("inner_outer_difference", "inner against outer", "difference_limit", "their limit", difference, difference_limit, of_two)
+        )
+    return found
+
+
+def _notes(pattern: list[str], caliper: str | None, limit: Quantity, readings: list[Quantity], tapers: dict[str, Any]) -> list[str]:
+    notes = [CAUSES[word] for word in pattern if word in CAUSES]
+    if caliper == "fixed" and pattern != [EVEN]:
+        notes.append("Fixed caliper: a stuck piston may be on the side of the thick pad.")
+    if any(taper is None for taper in tapers.values()):
+        notes.append("One reading of a pad says nothing about taper: measure both ends.")
+    if any(at_most(reading, NOTHING) for reading in readings):
+        notes.append("No lining is left: look at the rotor face for damage by the plate.")
+    if above(BONDED_FLOOR, limit):
+        notes.append("The limit is under 1/16 in (1.6 mm), the least of 49 CFR 570 for bonded lining; 1/32 in (0.8 mm) counts over a rivet head.")
+    return notes
+
+
+def _draw(printer: Printer, inner: list[Quantity], outer: list[Quantity], limit: Quantity, new: Quantity | None) -> str:
+    """Both pads side by side: plates outside, linings towards the rotor, leading end on top, the limit dashed."""
+    top, bottom, deepest = 64.0, 216.0, 92.0
+    thickest = max(*inner, *outer, 1.2 * limit, *([] if new is None else [new]))
+    drawing = Figure(460, 282, "Inner and outer pad", f"Lining from the leading end to the trailing end, with the limit of {printer.short('thinnest', limit)}.")
+    drawing.shape([(218, 44), (242, 44), (242, 236), (218, 236)], GREY, 1.2)
+    drawing.text((230, 34), "rotor")
+    for readings, plate, way, word in ((inner, 110.0, 1, "Inner"), (outer, 350.0, -1, "Outer")):
+        heights = _heights(len(readings), top, bottom)
+        depths = [plate + way * deepest * _share(reading, thickest) for reading in readings]
+        edge = [(depths[0], top), *zip(depths, heights), (depths[-1], bottom)]
+        drawing.shape([(plate, top), *edge, (plate, bottom)], TINT)
+        drawing.shape([(plate, top - 8), (plate - way * 14, top - 8), (plate - way * 14, bottom + 8), (plate, bottom + 8)], PAPER)
+        at_limit = plate + way * deepest * _share(limit, thickest)
+        drawing.line([(at_limit, top - 8), (at_limit, bottom + 8)], THICK, QUIET, dashed=True)
+        drawing.text((plate + way * 34, 34), word, strong=True)
+        for k in _labelled(readings):
+            drawing.line([(plate - way * 14, heights[k]), (plate - way * 22, heights[k])], 1.2, INK)
+            drawing.text((plate - way * 26, heights[k] + 5), printer.short("thinnest", readings[k]), "end" if way > 0 else "start")
+    drawing.text((230, 258), "Leading end on top, trailing end below")
+    drawing.text((230, 276), f"Dashed: limit {printer.short('thinnest', limit)}")
+    return drawing.svg()
+
+
+def _share(length: Quantity, of: Quantity) -> float:
+    return (length / of).to("dimensionless").magnitude
+
+
+def _heights(count: int, top: float, bottom: float) -> list[float]:
+    """Where the readings stand along a pad: from end to end, one alone in the middle."""
+    if count == 1:
+        return [(top + bottom) / 2]
+    return [top + 6 + (bottom - top - 12) * k / (count - 1) for k in range(count)]
+
+
+def _labelled(readings: list[Quantity]) -> list[int]:
+    """The readings that get their figure: all of a few; of many the ends and the thinnest."""
+    last = len(readings) - 1
+    if last < 8:
+        return list(range(last + 1))
+    thinnest = min(range(last + 1), key=lambda k: readings[k])
+    return [0, last] if thinnest < 2 or thinnest > last - 2 else [0, thinnest, last]
