@@ -47,7 +47,7 @@ class Turn:
         """Peak to peak of the readings without their mean and their once-per-turn part."""
         n, mean = len(self.readings), self.coefficients[0].real
         left = [r - mean - _wave(self.tilt, 2 * math.pi * k / n) for k, r in enumerate(self.readings)]
-        return 0.0 if compare(max(left), min(left)) == 0 else peak_to_peak(left)
+        return peak_to_peak(left)
 
     def at(self, degrees: float) -> float:
         """The reading at any angle, by trigonometric interpolation."""
@@ -95,8 +95,8 @@ def indexed(turn: Turn, hub: Turn, ratio: float, studs: int) -> tuple[list[list[
 
 
 def peak_to_peak(values: list[float]) -> float:
-    """Greatest less least."""
-    return max(values) - min(values)
+    """Greatest less least; nought where only rounding is left."""
+    return 0.0 if compare(max(values), min(values)) == 0 else max(values) - min(values)
 
 
 def shortest_move(index: int, studs: int) -> tuple[int, bool]:

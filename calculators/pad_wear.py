@@ -106,7 +106,7 @@ def pad_wear(
     """The formulas of `pad-wear`; lengths in any unit of length."""
     thinnest = min(*inner, *outer)
     tapers = {"inner_taper": _taper(inner), "outer_taper": _taper(outer)}
-    difference = sum(inner, NOTHING) / len(inner) - sum(outer, NOTHING) / len(outer)
+    difference = _mean(inner) - _mean(outer)
     pattern = _pattern(tapers, difference, taper_limit, difference_limit)
     wear = wear_since_new(new, thinnest, distance_run)
     at_next = thinnest_at_next(thinnest, wear, distance_next)
@@ -133,6 +133,10 @@ def pad_wear(
         gone = "worn through" if at_most(at_next, NOTHING) else "{thinnest_at_next}"
         answer.afterthought = f"They will not last to the next check: {gone} by then."
     return answer
+
+
+def _mean(readings: list[Quantity]) -> Quantity:
+    return Quantity(math.fsum(reading.to("mm").magnitude for reading in readings) / len(readings), "mm")
 
 
 def _taper(readings: list[Quantity]) -> Quantity | None:
