@@ -25,13 +25,24 @@ NAMES = {
 _catalogue: dict[str, Calculator] = {}
 
 
+def names() -> list[str]:
+    """The names of all calculators, in the order of the handbook; nothing is imported for them."""
+    return [module.replace("_", "-") for module in MODULES]
+
+
+def named(name: str) -> Calculator:
+    """The calculator of this name, the only one that is imported. Raises KeyError, or ModuleNotFoundError where pint is missing."""
+    if name not in _catalogue:
+        if name not in names():
+            raise KeyError(name)
+        module = name.replace("-", "_")
+        _catalogue[name] = getattr(import_module(f"calculators.{module}"), module)
+    return _catalogue[name]
+
+
 def catalogue() -> dict[str, Calculator]:
     """Name → calculator, in the order of the handbook. Raises ModuleNotFoundError where pint is missing."""
-    if not _catalogue:
-        for module in MODULES:
-            found = getattr(import_module(f"calculators.{module}"), module)
-            _catalogue[found.name] = found
-    return dict(_catalogue)
+    return {name: named(name) for name in names()}
 
 
 def __getattr__(name: str) -> Any:
