@@ -36,7 +36,7 @@ def render(handbook: Handbook) -> dict[str, str]:
     done["index.md"] = pages.start()
     done["procedures/index.md"] = pages.page("procedures.md.j2", procedures=handbook.procedures.values())
     done["calculators/index.md"] = pages.page("calculators.md.j2", items=pages.calculators.values())
-    done["reference/glossary.md"] = pages.page("glossary.md.j2", terms=sorted(handbook.terms.values(), key=lambda t: t.term))
+    done["reference/glossary.md"] = pages.page("glossary.md.j2", terms=sorted(handbook.terms.values(), key=lambda t: t.term.casefold()))
     done["reference/findings.md"] = pages.page("findings.md.j2", items=handbook.findings.values())
     done["reference/safety.md"] = pages.page("safety.md.j2", items=handbook.cautions.values())
     done["reference/sources.md"] = pages.page("sources.md.j2", items=handbook.sources.values())
