@@ -10,7 +10,7 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
-from build_tools import walk
+from build_tools import decisions, walk
 from build_tools.conditions import holds, values_of
 from build_tools.load import Handbook, load
 from build_tools.model import Enter, Procedure, Step, Use, Vehicle
@@ -30,6 +30,7 @@ def check(handbook: Handbook, drawings: Path = PROJECT / "docs" / "drawings") ->
     problems += _cautions_used(handbook)
     problems += _calculator_cautions(handbook)
     problems += _fields_used(handbook)
+    problems += decisions.problems(handbook)
     for procedure in handbook.procedures.values():
         problems += _procedure(handbook, procedure, drawings)
     for vehicle in handbook.vehicles.values():
@@ -79,7 +80,7 @@ def _whens(item, loc: tuple = ()) -> Iterator[tuple[tuple, list]]:
 
 
 def _conditions(handbook: Handbook) -> Iterator[Problem]:
-    kinds = ("components", "cautions", "fields", "findings", "procedures")
+    kinds = ("components", "cautions", "fields", "findings", "rules", "procedures")
     places = [(kind, key, item) for kind in kinds for key, item in getattr(handbook, kind).items()]
     for kind, key, item in places:
         for loc, when in _whens(item):
@@ -329,6 +330,7 @@ def counts(handbook: Handbook) -> dict[str, int]:
         "terms": len(handbook.terms),
         "cautions": len(handbook.cautions),
         "findings": sum(len(p.findings) for p in handbook.findings.values()),
+        "rules": len(handbook.rules),
         "sources": len(handbook.sources),
         "vehicles": len(handbook.vehicles),
     }

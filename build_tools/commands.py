@@ -51,6 +51,8 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     command(check, "Check the content; print every problem with its place.", shop=True)
     command(render, "Write the pages as plain Markdown.", shop=True).add_argument(
         "folder", type=Path, metavar="DIR", help="where to write them")
+    command(rules, "Write the rules of the decision as JSON.", shop=True).add_argument(
+        "file", type=Path, nargs="?", metavar="FILE.json", help="where to write them (default: the stock rules beside the calculators)")
     command(list_, "Count and list what the handbook holds.", shop=True).add_argument(
         "--json", action="store_true", help="as JSON, for other programs")
     command(bench, "Measure how long a page takes to its first verdict.", setup="test")
@@ -186,9 +188,12 @@ def serve(options: argparse.Namespace) -> int:
 
 
 def check(options: argparse.Namespace) -> int:
+    from build_tools import decisions
     from build_tools.check import counts, load_and_check
 
     handbook, layouts = load_and_check(shop=options.shop)
+    if options.shop is None and not decisions.is_up_to_date(handbook):
+        raise BuildFailed([f"{decisions.STOCK.relative_to(PROJECT)} is older than decisions.yml or rules.yml. Run: python3 -m build_tools rules"])
     for name, count in {**counts(handbook), "layouts walked": layouts}.items():
         print(f"{count:8,} {name}")
     print("No problems.")
@@ -199,6 +204,19 @@ def render(options: argparse.Namespace) -> int:
     from build_tools.render import main
 
     return main(options.folder, options.shop)
+
+
+def rules(options: argparse.Namespace) -> int:
+    from build_tools import decisions
+    from build_tools.check import load_and_check
+
+    if options.shop and options.file is None:
+        raise BuildFailed(["A shop's rules need a place of their own. Try: rules --shop our-shop our-shop-rules.json"])
+    handbook, _ = load_and_check(shop=options.shop)
+    path = options.file or decisions.STOCK
+    changed = decisions.write(handbook, path)
+    print(f"{len(handbook.rules)} rules on {len(handbook.findings)} parts {'written to' if changed else 'stand already in'} {path}.")
+    return 0
 
 
 def list_(options: argparse.Namespace) -> int:

@@ -16,7 +16,7 @@ sys.path.insert(0, str(PROJECT))  # MkDocs loads a hook file by its path, outsid
 from mkdocs.exceptions import PluginError  # noqa: E402
 from mkdocs.structure.files import File  # noqa: E402
 
-from build_tools import bundle, licences, policy, running_head, search  # noqa: E402
+from build_tools import bundle, decisions, licences, policy, running_head, search  # noqa: E402
 from build_tools.check import load_and_check  # noqa: E402
 from build_tools.compact import compact  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
@@ -56,6 +56,7 @@ def on_config(config):
     _Build.generated = {
         **pages, **assets,
         "assets/handbook-data.js": script,
+        "assets/decision-rules.js": f"self.decisionRules={decisions.as_json(handbook).rstrip()};\n",
         "shop-data.js": "// The shop's own pages and vehicle sheets are saved over this file.\nself.shopData = null;\n",
     }
     _Build.pages = []

@@ -227,6 +227,7 @@ class Handbook:
     sources: dict[str, model.Source] = field(default_factory=dict)
     terms: dict[str, model.Term] = field(default_factory=dict)
     findings: dict[str, model.PartFindings] = field(default_factory=dict)
+    rules: dict[str, model.DecisionRule] = field(default_factory=dict)
     procedures: dict[str, model.Procedure] = field(default_factory=dict)
     vehicles: dict[str, model.Vehicle] = field(default_factory=dict)
     shop: model.Shop | None = None
@@ -247,6 +248,7 @@ _LISTS = {
     "sources.yml": ("sources", "sources", model.Source, "id"),
     "terms.yml": (None, "terms", model.Term, "id"),
     "decisions.yml": ("parts", "findings", model.PartFindings, "part"),
+    "rules.yml": ("rules", "rules", model.DecisionRule, "id"),
     "components": ("components", "components", model.Component, "id"),
 }
 _SINGLES = {"procedures": model.Procedure, "vehicles": model.Vehicle}

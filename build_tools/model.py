@@ -177,6 +177,8 @@ class Finding(Entry):
     how: Text | None = Field(None, examples=["axle set"])
     reason: Text
     when: When = None
+    buys: Text | None = Field(None, description="What is bought instead of the part.", examples=["seal and boot kit"])
+    orders: Literal["until settled"] | None = Field(None, description="Ordered as if it had failed, until it is settled.")
     sources: SourceRefs = Field(examples=["common-practice"])
 
 
@@ -184,7 +186,22 @@ class PartFindings(Entry):
     """All findings that a part can have, best first."""
 
     part: Id = Field(examples=["rotor"])
+    of: Literal["side", "vehicle"] = "side"
+    comes_with: Id | None = Field(None, description="The part it is bought in, where that one is bought.", examples=["caliper"])
+    readings: list[Id] = Field([], description="Calculators whose verdict is about this part.", examples=["[rotor-thickness]"])
     findings: list[Finding] = Field(min_length=2)
+
+
+class DecisionRule(Entry):
+    """What one finding, action or reading draws after it on the same side, on the partner's, or on both."""
+
+    id: Id = Field(examples=["new-rotor-new-pads"])
+    when: When = None
+    because: Annotated[list[dict[str, Any]], BeforeValidator(normal_form)] = Field(
+        description="Facts of one side, in the language of `when:`.", examples=["{rotor: replace}"])
+    part: Id = Field(examples=["pad"])
+    finding: Id = Field(examples=["rotor-new"])
+    over: Literal["side", "partner", "axle"] = Field("side", examples=["side"])
 
 
 class Term(Entry):

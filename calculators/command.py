@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 import sys
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
-from calculators import catalogue
+from calculators import catalogue, decision_entry
 from calculators.declaration import Calculator
 from calculators.errors import AmbiguousEntry, EntryError
 from calculators.page import calculator_named
@@ -15,6 +16,7 @@ from calculators.result import Result
 
 USAGE = """usage: python -m calculators NAME input=value … [--system=inch] [--json]
        python -m calculators NAME --help
+       python -m calculators wheel-end-decision findings=@FILE.json [rules=@FILE.json] [--json]
        python -m calculators --list [--json]
 for example: python -m calculators rotor-thickness readings="24.1; 24.0" discard=22.4mm"""
 SWITCHES = ("--json", "--list", "--help", "-h", "--system=metric", "--system=inch")
@@ -98,6 +100,8 @@ def answer(call: Call) -> str:
         if "--help" in call.switches and not call.given:
             return USAGE
         raise UsageError('name a calculator first, for example rotor-thickness readings="24.1; 24.0" discard=22.4mm (--list shows all)')
+    if call.name == decision_entry.NAME:
+        return _decision(call, as_json)
     found = calculator_named(call.name)
     if "--help" in call.switches:
         return to_json(found.describe()) if as_json else help_text(found)
@@ -107,14 +111,31 @@ def answer(call: Call) -> str:
     return to_json(result.as_json()) if as_json else result_text(found, result)
 
 
+def _decision(call: Call, as_json: bool) -> str:
+    """The decision on an axle; an entry that starts with @ names a file."""
+    if "--help" in call.switches:
+        return to_json(decision_entry.describe_decision()) if as_json else decision_entry.help_text()
+    decided = decision_entry.run_decision({name: _read_file(name, value[1:]) if value.startswith("@") and name in decision_entry.INPUTS else value for name, value in call.given.items()})
+    return to_json(decided) if as_json else decision_entry.decision_text(decided)
+
+
+def _read_file(name: str, path: str) -> str:
+    try:
+        return Path(path).read_text("utf-8-sig")
+    except OSError as error:
+        raise UsageError(f"{name}: {path or 'no file named'}: {error.strerror or error}; write {name}=@FILE.json") from None
+    except UnicodeDecodeError:
+        raise UsageError(f"{name}: {path} is not saved as UTF-8 text; save it again with the encoding UTF-8") from None
+
+
 def to_json(data: Any) -> str:
     """Data as JSON text for a person and a program."""
     return json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
 
 
 def listing() -> list[dict[str, Any]]:
-    """Every calculator's declaration."""
-    return [found.describe() for found in catalogue().values()]
+    """Every calculator's declaration, and the decision's."""
+    return [*(found.describe() for found in catalogue().values()), decision_entry.describe_decision()]
 
 
 def list_text() -> str:
@@ -125,6 +146,7 @@ def list_text() -> str:
         optional = [not spec.required for spec in found.inputs.values()]
         shown = " ".join(f"[{name}]" if more else name for name, more in zip(inputs, optional, strict=True))
         lines += [f"{found.name}  {found.purpose}", f"    {shown}"]
+    lines += [f"{decision_entry.NAME}  {decision_entry.PURPOSE}", "    findings [rules]"]
     return "\n".join(lines)
 
 

@@ -158,7 +158,9 @@ def test_nothing_is_read_from_files_beside_the_code():
     # the page runs the package from an archive
     for path in PACKAGE.glob("*.py"):
         text = path.read_text(encoding="utf-8")
-        assert "open(" not in text and "__file__" not in text and "read_text" not in text, path.name
+        assert "open(" not in text and "__file__" not in text, path.name
+        # a file the reader names; and the packed rules, which an archive gives out as well (test_decision_entry.py)
+        assert "read_text" not in text or path.name in ("command.py", "decision_entry.py"), path.name
 
 
 def test_nothing_depends_on_docstrings_or_asserts():
