@@ -15,7 +15,8 @@ from calculators.conditions import holds, values_of
 from calculators.decision_case import FAILED, FREE, Case, read_case
 from calculators.decision_grounds import Ground, without_echoes, worst
 from calculators.decision_parts import parts_list
-from calculators.decision_readings import code_of, facts_of, sentence_of
+from calculators.decision_readings import AT_LIMIT, code_of, facts_of, sentence_of
+from calculators.decision_readings import TOO_CLOSE as TOO_CLOSE_TO_LIMIT
 from calculators.decision_rules import MEASURE_AGAIN, REPLACE, SERVICE, SIDES, USE_AGAIN, Rule, Rules, read_rules
 from calculators.judge import ADJUST, BEYOND, TOO_CLOSE, WITHIN
 
@@ -149,14 +150,26 @@ class Axle:
             if code in ("", WITHIN) or self._named(calculator, side):
                 continue
             action = SERVICE if code == ADJUST else MEASURE_AGAIN
-            yield calculator, Ground(action, sentence_of(result), f"the calculator {calculator}", orders=code == TOO_CLOSE)
+            yield calculator, Ground(action, sentence_of(result), f"the calculator {calculator}", orders=code == TOO_CLOSE and self._would_be_replaced(calculator, side))
 
     def _named(self, calculator: str, side: str) -> bool:
         """Whether a rule draws a finding from this reading; too close and cannot tell need none."""
         if code_of(self.case.readings[side][calculator]) not in (BEYOND, ADJUST):
             return False
-        asks = [rule for rule in self.rules.rules if self._fits(rule) and any(fact.partition("/")[0] == calculator for fact, _ in values_of(rule.because))]
-        return any(holds(rule.because, self.read[side]) for rule in asks)
+        return any(holds(rule.because, self.read[side]) for rule in self._asking(calculator))
+
+    def _would_be_replaced(self, calculator: str, side: str) -> bool:
+        """Whether a reading that is too close would mean a new part if it turned out to be beyond."""
+        facts = self.read[side] | {calculator: BEYOND}
+        if facts.get(f"{calculator}/thickness") == TOO_CLOSE_TO_LIMIT:
+            facts[f"{calculator}/thickness"] = AT_LIMIT
+        return any(
+            holds(rule.because, facts) and self.case.parts[rule.part].findings[rule.finding].action == REPLACE for rule in self._asking(calculator)
+        )
+
+    def _asking(self, calculator: str) -> list[Rule]:
+        """The rules of this layout that ask about a calculator."""
+        return [rule for rule in self.rules.rules if self._fits(rule) and any(fact.partition("/")[0] == calculator for fact, _ in values_of(rule.because))]
 
     def decision(self, side: str, name: str) -> dict[str, Any]:
         """The one action on a part, with its reasons."""

@@ -301,6 +301,18 @@ def test_a_rotor_too_close_to_tell_is_measured_again_and_ordered_until_settled()
     assert "Too close to tell" in decided["actions"]["left"]["rotor"]["reason"]
 
 
+def test_what_is_too_close_is_ordered_only_where_beyond_would_mean_a_new_part():
+    def too_close(calculator, layout, **facts):
+        return bought(with_reading(layout=layout) | {"readings": {"left": {calculator: a_reading(calculator, facts | {calculator: "too-close"})}}})
+
+    assert too_close("pad-wear", SEDAN, **{"pad-wear/thickness": "too close"}) == {"pads": ("axle", 1)}
+    assert too_close("fluid-condition", SEDAN) == {"brake fluid": ("vehicle", 1)}
+    assert too_close("bearing-end-play", SEDAN) == {"hub unit or pressed bearing": ("side", 1)}
+    assert "spindle nut" not in too_close("bearing-end-play", TRUCK)  # its play is set, not bought
+    assert too_close("rotor-thickness", SEDAN, **{"rotor-thickness/thickness": "above", "rotor-thickness/may-be-cut": "yes"}) == {}  # only its variation
+    assert too_close("rotor-thickness", SEDAN, **{"rotor-thickness/thickness": "above", "rotor-thickness/may-be-cut": "no"}) == {"rotor": ("axle", 1)}
+
+
 @pytest.mark.parametrize(
     "more, action, partner",
     [
