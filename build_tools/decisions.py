@@ -70,7 +70,7 @@ def _part(handbook: Handbook, name: str) -> dict:
     item |= {key: value for key, value in (("when", component.when), ("sold", component.sold)) if value}
     findings = []
     for finding in handbook.findings[name].findings:
-        said = finding.model_dump(mode="json", exclude_none=True, exclude={"sources"})
+        said = finding.model_dump(mode="json", exclude_none=True, exclude={"sources", "drawn"})
         findings.append(said | {"source": "; ".join(_source(handbook, ref) for ref in finding.sources)})
     return item | {"findings": findings}
 
@@ -98,6 +98,11 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
         for index, finding in enumerate(ids):
             if finding in ids[:index]:
                 yield handbook.problem("findings", name, ("findings", index, "id"), f"{finding!r} stands there twice; a finding has one action")
+    ruled = {(rule.part, rule.finding) for rule in handbook.rules.values()}
+    for name, part in handbook.findings.items():
+        for index, finding in enumerate(part.findings):
+            if finding.drawn and (name, finding.id) not in ruled:
+                yield handbook.problem("findings", name, ("findings", index, "drawn"), f"no rule draws {finding.id!r}; write one in rules.yml, or let it be marked")
     for name, rule in handbook.rules.items():
         yield from _rule_problems(handbook, name, rule)
 

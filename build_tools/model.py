@@ -177,6 +177,7 @@ class Finding(Entry):
     how: Text | None = Field(None, examples=["axle set"])
     reason: Text
     when: When = None
+    drawn: Literal["true"] | None = Field(None, description="Only a rule draws it; nobody marks it.")
     buys: Text | None = Field(None, description="What is bought instead of the part.", examples=["seal and boot kit"])
     orders: Literal["until settled"] | None = Field(None, description="Ordered as if it had failed, until it is settled.")
     sources: SourceRefs = Field(examples=["common-practice"])

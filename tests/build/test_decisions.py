@@ -77,6 +77,7 @@ def test_a_mistake_in_a_rule_is_said_with_its_place(shop, rule, place, says):
     ("{part: wheel, readings: [rotor-thikness], findings: [F, G]}", "Did you mean 'rotor-thickness'?"),
     ("{part: wheell, findings: [F, G]}", "Did you mean 'wheel'?"),
     ("{part: wheel, findings: [F, F]}", "a finding has one action"),
+    ("{part: wheel, findings: [F, {id: g, says: s, drawn: true, action: replace, reason: r, sources: common-practice}]}", "no rule draws 'g'"),
 ])
 def test_a_mistake_in_a_part_is_said_with_its_place(shop, part, says):
     finding = "{{id: {0}, says: s, action: replace, reason: r, sources: common-practice}}"
