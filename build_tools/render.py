@@ -122,6 +122,7 @@ class _Pages:
             supplies=self._needed("supplies", procedure, once),
             always_new=self._always_new(steps),
             safety=list(dict.fromkeys(name for p in (procedure, *(part.procedure for part in once)) for name in p.cautions)),
+            firsts=_first_forms(steps),
             prefix_of=lambda placed: prefixes[placed.address],
             holds=lambda placed: [address_of(ref, placed.home) for ref in placed.step.hold.until],
             numbers=lambda addresses: Markup(", ").join(self._reference(address, numbers) for address in addresses),
@@ -207,6 +208,15 @@ def _gather(*groups: list[tuple[Row, list | None]]) -> list[Row]:
     return rows
 
 
+def _first_forms(steps: list[Placed]) -> set[str]:
+    """The steps in which a calculator stands for the first time: it is explained there, and once a page is enough."""
+    firsts: dict[str, str] = {}
+    for placed in steps:
+        if placed.step.enter and placed.step.enter.calculator:
+            firsts.setdefault(placed.step.enter.calculator, placed.address)
+    return set(firsts.values())
+
+
 def _only_axle(procedure: Procedure) -> str | None:
     """The axle that the procedure is written for, where it is for one."""
     wanted = {value for alternative in procedure.when or [{}] for value in alternative.get("axle", ["front", "rear"])}
@@ -239,8 +249,8 @@ def _json(value) -> str:
 
 
 def _description(calculator: dict) -> Markup:
-    """What the form's script needs of the declaration: labels of entries and values."""
-    kept = {key: calculator[key] for key in ("name", "title", "inputs", "values")}
+    """What the form's script needs of the declaration: the labels of the values."""
+    kept = {"values": [{"name": value["name"], "label": value["label"]} for value in calculator["values"]]}
     # «</» would end the element that holds it
     return Markup(_json(kept).replace("</", "<\\/"))
 
