@@ -8,6 +8,8 @@ from html.parser import HTMLParser
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
+from playwright.sync_api import Error
+
 from tests.browser.procedure_page import axe_violations, step
 
 PROCEDURE = "procedures/front-brake-service.html"
@@ -77,7 +79,10 @@ def enter(page, address: str, **given: str):
         if not field.is_visible():
             box.locator("details.calculator__more > summary").click()
         field.fill(text)
-    box.locator(".verdict, .field__problem:not(:empty)").first.wait_for(timeout=40_000)
+    try:
+        box.locator(".verdict, .field__problem:not(:empty)").first.wait_for(timeout=40_000)
+    except Error as error:
+        raise AssertionError(f"{address} gave no answer; it says: {text(box.locator('.calculator__state'))}") from error
     return box
 
 
