@@ -34,7 +34,7 @@ def render(handbook: Handbook) -> dict[str, str]:
     done = {f"procedures/{p.id}.md": pages.procedure(p) for p in handbook.procedures.values()}
     done |= {f"calculators/{name}.md": pages.page("calculator.md.j2", item=item) for name, item in pages.calculators.items()}
     done["index.md"] = pages.start()
-    done["procedures/index.md"] = pages.page("procedures.md.j2", procedures=handbook.procedures.values())
+    done["procedures/index.md"] = pages.page("procedures.md.j2", procedures=_jobs_first(handbook))
     done["calculators/index.md"] = pages.page("calculators.md.j2", items=pages.calculators.values())
     done["reference/glossary.md"] = pages.page("glossary.md.j2", terms=sorted(handbook.terms.values(), key=lambda t: t.term.casefold()))
     done["reference/findings.md"] = pages.page("findings.md.j2", items=handbook.findings.values())
@@ -206,6 +206,14 @@ def _gather(*groups: list[tuple[Row, list | None]]) -> list[Row]:
         unique = [a for index, a in enumerate(alternatives) if a not in alternatives[:index]]
         rows.append(Row(label, note, None if always else unique))
     return rows
+
+
+def _jobs_first(handbook: Handbook) -> list[Procedure]:
+    """Every whole job with its parts behind it in the order in which they are done."""
+    within = included(handbook.procedures.values())
+    jobs = [p for p in handbook.procedures.values() if p.id not in within]
+    ordered = [p for job in jobs for p in (job, *(part.procedure for part in parts_of(job, handbook.procedures)))]
+    return list({p.id: p for p in ordered}.values())
 
 
 def _first_forms(steps: list[Placed]) -> set[str]:
