@@ -24,7 +24,7 @@ import zipfile
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
-from build_tools.packs import ENCODINGS_KEPT, PACKS, STDLIB_LEFT_OUT, Pack, Package
+from build_tools.packs import ENCODINGS_KEPT, PACKS, STDLIB_IN_SHORT, STDLIB_LEFT_OUT, Pack, Package
 from build_tools.typefaces import typefaces
 
 PYODIDE = Path("node_modules/pyodide")
@@ -140,7 +140,9 @@ def _inputs(project: Path, pack: Pack) -> dict[str, bytes]:
         }
     if pack.kind == "stdlib":
         with zipfile.ZipFile(pyodide / "python_stdlib.zip") as archive:
-            return {name: archive.read(name) for name in sorted(archive.namelist()) if _wanted_in_stdlib(name)}
+            wanted = {name: archive.read(name) for name in archive.namelist() if _wanted_in_stdlib(name)}
+        short = {name: text.encode() for name, text in STDLIB_IN_SHORT.items()}
+        return dict(sorted((wanted | short).items()))
     inputs: dict[str, bytes] = {}
     for package in pack.packages:
         inputs.update(package_files(project, package))

@@ -6,6 +6,7 @@ import difflib
 import json
 from typing import Any
 
+import calculators.declaration  # noqa: F401  # the frame belongs to the page's start; a calculator comes in when it is asked
 from calculators import decision_entry, named, names
 from calculators.errors import AmbiguousEntry, EntryError, UnknownCalculator
 

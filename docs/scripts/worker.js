@@ -124,9 +124,13 @@ async function start() {
   });
   restore();
   postMessage({ progress: "starting the calculators" });
+  // Almost nothing that is made while importing is ever thrown away: looking for it would only take time.
+  const collector = python.pyimport("gc");
+  collector.disable();
   const ask = python.pyimport("calculators.page").evaluate;
-  // The calculators import what they need when they are first asked: that belongs to the start.
+  // What they need when they are first asked belongs to the start.
   ask("{}");
+  collector.enable();
   evaluate = ask;
   postMessage({ ready: true });
 }
