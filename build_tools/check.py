@@ -14,12 +14,12 @@ from build_tools import decisions, walk
 from build_tools.conditions import holds, values_of
 from build_tools.load import Handbook, load
 from build_tools.model import Enter, Procedure, Step, Use, Vehicle
-from build_tools.problems import ContentError, Problem, did_you_mean
+from build_tools.problems import ContentError, Problem, unknown
 from build_tools.sequence import address_of
 from calculators import catalogue
+from calculators.judge import CODES
 
 PROJECT = Path(__file__).resolve().parent.parent
-VERDICTS = ("beyond", "too-close", "cannot-tell", "adjust", "within")
 
 
 def check(handbook: Handbook, drawings: Path = PROJECT / "docs" / "drawings") -> tuple[list[Problem], int]:
@@ -37,7 +37,7 @@ def check(handbook: Handbook, drawings: Path = PROJECT / "docs" / "drawings") ->
         problems += _vehicle(handbook, vehicle)
     for kind, items in (("cautions", handbook.cautions), ("findings", handbook.findings)):
         for key, item in items.items():
-            problems += _sources(handbook, kind, key, item, ())
+            problems += _sources(handbook, kind, key, item)
     walked = 0
     if not problems:  # a walk over broken names would only repeat what was said above
         for procedure in handbook.procedures.values():
@@ -56,49 +56,43 @@ def load_and_check(stock: Path = PROJECT / "site_data", shop: Path | None = None
     return handbook, walked
 
 
-def _unknown(name: str, what: str, known) -> tuple[str, str]:
-    known = list(known)
-    example = next(iter(known), "")
-    return f"no {what} is called {name!r}.{did_you_mean(name, known)}", str(example)
-
-
 # ---- conditions and layout ---------------------------------------------------------------------------------------
 
-def _whens(item, loc: tuple = ()) -> Iterator[tuple[tuple, list]]:
-    """Every `when` inside an item, with where it stands."""
+def _each(wanted: str, item, loc: tuple = ()) -> Iterator[tuple[tuple, list]]:
+    """Every filled entry of this name inside an item, with where it stands."""
     if isinstance(item, BaseModel):
         for name, info in type(item).model_fields.items():
             value = getattr(item, name)
             here = (*loc, info.alias or name)
-            if name == "when" and value is not None:
+            if name == wanted and value is not None:
                 yield here, value
             else:
-                yield from _whens(value, here)
+                yield from _each(wanted, value, here)
     elif isinstance(item, list):
         for index, inner in enumerate(item):
-            yield from _whens(inner, (*loc, index))
+            yield from _each(wanted, inner, (*loc, index))
 
 
 def _conditions(handbook: Handbook) -> Iterator[Problem]:
     kinds = ("components", "cautions", "fields", "findings", "rules", "procedures")
     places = [(kind, key, item) for kind in kinds for key, item in getattr(handbook, kind).items()]
     for kind, key, item in places:
-        for loc, when in _whens(item):
+        for loc, when in _each("when", item):
             yield from (handbook.problem(kind, key, loc, *fault) for fault in _condition_faults(handbook, when))
     layout = handbook.origins.get(("layout", ""))
     if layout is None:
         return
     for name, items in (("axes", list(handbook.axes.values())), ("impossible", handbook.impossible)):
-        for loc, when in _whens(items, (name,)):
+        for loc, when in _each("when", items, (name,)):
             yield from (layout.problem(loc, *fault) for fault in _condition_faults(handbook, when))
 
 
 def _condition_faults(handbook: Handbook, when) -> Iterator[tuple[str, str]]:
     for axis, value in values_of(when):
         if axis not in handbook.axes:
-            yield _unknown(axis, "layout question", handbook.axes)
+            yield unknown(axis, "layout question", handbook.axes)
         elif value not in (known := [v.id for v in handbook.axes[axis].values]):
-            message, _ = _unknown(value, f"answer to {axis}", known)
+            message, _ = unknown(value, f"answer to {axis}", known)
             yield message, f"{axis}: {known[0]}"
 
 
@@ -121,8 +115,8 @@ def _procedure(handbook: Handbook, procedure: Procedure, drawings: Path) -> Iter
             yield from (problem((field, index), *fault) for fault in _component_faults(handbook, name, (kind,)))
     for index, name in enumerate(procedure.cautions):
         if name not in handbook.cautions:
-            yield problem(("cautions", index), *_unknown(name, "caution", handbook.cautions))
-    yield from _sources(handbook, "procedures", procedure.id, procedure, ())
+            yield problem(("cautions", index), *unknown(name, "caution", handbook.cautions))
+    yield from _sources(handbook, "procedures", procedure.id, procedure)
     yield from _revisions(procedure, problem)
     yield from _inclusions(handbook, procedure, problem)
     seen: set[str] = set()
@@ -150,7 +144,7 @@ def _inclusions(handbook: Handbook, procedure: Procedure, problem) -> Iterator[P
             continue
         loc = ("steps", index, "use")
         if item.use not in handbook.procedures:
-            yield problem(loc, *_unknown(item.use, "procedure", handbook.procedures))
+            yield problem(loc, *unknown(item.use, "procedure", handbook.procedures))
         elif item.use in used:
             yield problem(loc, f"{item.use!r} is included twice on this page; its steps would have one address for two places")
         elif _reaches(handbook, item.use, procedure.id, frozenset()):
@@ -181,7 +175,7 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
             yield problem((*loc, "tools", index), f"{name!r} is used here but not in this procedure's list of tools", f"tools: [{name}]")
     for index, name in enumerate(step.cautions):
         if name not in handbook.cautions:
-            yield problem((*loc, "cautions", index), *_unknown(name, "caution", handbook.cautions))
+            yield problem((*loc, "cautions", index), *unknown(name, "caution", handbook.cautions))
     if step.figure and not (drawings / f"{step.figure}.svg").exists():
         yield problem((*loc, "figure"), f"no drawing docs/drawings/{step.figure}.svg")
     for index, ref in enumerate(step.show):
@@ -198,14 +192,14 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
 def _component_faults(handbook: Handbook, name: str, kinds: tuple) -> Iterator[tuple[str, str]]:
     component = handbook.components.get(name)
     if component is None:
-        yield _unknown(name, "component", [c.id for c in handbook.components.values() if c.kind in kinds])
+        yield unknown(name, "component", [c.id for c in handbook.components.values() if c.kind in kinds])
     elif component.kind not in kinds:
         yield f"{name!r} is a {component.kind}; a {' or a '.join(kinds)} belongs here", ""
 
 
 def _sheet_ref(handbook: Handbook, ref: str | None, loc: tuple, problem) -> Iterator[Problem]:
     if ref is not None and ref not in handbook.fields:
-        yield problem(loc, *_unknown(ref, "value of a vehicle sheet", handbook.fields))
+        yield problem(loc, *unknown(ref, "value of a vehicle sheet", handbook.fields))
 
 
 _SHEET_REF = re.compile(r"(end|vehicle)\.[a-z0-9_.]+")
@@ -213,17 +207,17 @@ _SHEET_REF = re.compile(r"(end|vehicle)\.[a-z0-9_.]+")
 
 def _enter(handbook: Handbook, enter: Enter, loc: tuple, problem) -> Iterator[Problem]:
     if enter.findings and enter.findings not in handbook.findings:
-        yield problem((*loc, "findings"), *_unknown(enter.findings, "part with findings", handbook.findings))
+        yield problem((*loc, "findings"), *unknown(enter.findings, "part with findings", handbook.findings))
     if not enter.calculator:
         return
     calculator = catalogue().get(enter.calculator)
     if calculator is None:
-        yield problem((*loc, "calculator"), *_unknown(enter.calculator, "calculator", catalogue()))
+        yield problem((*loc, "calculator"), *unknown(enter.calculator, "calculator", catalogue()))
         return
     inputs = calculator.inputs
     for name, given in enter.fields.items():
         if name not in inputs:
-            yield problem((*loc, "fields", name), *_unknown(name, f"entry of {enter.calculator}", inputs))
+            yield problem((*loc, "fields", name), *unknown(name, f"entry of {enter.calculator}", inputs))
         elif _SHEET_REF.fullmatch(given):
             yield from _sheet_ref(handbook, given, (*loc, "fields", name), problem)
     for name in (n for n, i in inputs.items() if i.required and n not in enter.fields):
@@ -239,11 +233,11 @@ def _references(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple
         address = address_of(reference, procedure.id)
         if address not in known:
             near = [name.removeprefix(f"{procedure.id}/") for name in known]
-            yield problem(place, *_unknown(reference, "step", near))
+            yield problem(place, *unknown(reference, "step", near))
 
 
 def _outcomes(step: Step, loc: tuple, problem) -> Iterator[Problem]:
-    expected = VERDICTS if step.enter and step.enter.calculator else tuple(step.enter.choice) if step.enter and step.enter.choice else None
+    expected = CODES if step.enter and step.enter.calculator else tuple(step.enter.choice) if step.enter and step.enter.choice else None
     for key in step.if_not if expected else ():
         if key not in expected:
             yield problem((*loc, "if_not", key), f"this step cannot end in {key!r}; it ends in {', '.join(expected)}", f"{expected[0]}: {{again: true}}")
@@ -251,19 +245,11 @@ def _outcomes(step: Step, loc: tuple, problem) -> Iterator[Problem]:
 
 # ---- the rest ----------------------------------------------------------------------------------------------------
 
-def _sources(handbook: Handbook, kind: str, key: str, item, loc: tuple) -> Iterator[Problem]:
-    if isinstance(item, BaseModel):
-        for name, info in type(item).model_fields.items():
-            here = (*loc, info.alias or name)
-            if name == "sources":
-                for index, ref in enumerate(item.sources):
-                    if ref.source not in handbook.sources:
-                        yield handbook.problem(kind, key, (*here, index), *_unknown(ref.source, "source", handbook.sources))
-            else:
-                yield from _sources(handbook, kind, key, getattr(item, name), here)
-    elif isinstance(item, list):
-        for index, inner in enumerate(item):
-            yield from _sources(handbook, kind, key, inner, (*loc, index))
+def _sources(handbook: Handbook, kind: str, key: str, item) -> Iterator[Problem]:
+    for loc, refs in _each("sources", item):
+        for index, ref in enumerate(refs):
+            if ref.source not in handbook.sources:
+                yield handbook.problem(kind, key, (*loc, index), *unknown(ref.source, "source", handbook.sources))
 
 
 def _fields_used(handbook: Handbook) -> Iterator[Problem]:
@@ -279,7 +265,7 @@ def _calculator_cautions(handbook: Handbook) -> Iterator[Problem]:
     for calculator in catalogue().values():
         for name in calculator.cautions:
             if name not in handbook.cautions:
-                yield Problem(f"calculators/{calculator.name.replace('-', '_')}.py", 1, 1, *_unknown(name, "caution", handbook.cautions))
+                yield Problem(f"calculators/{calculator.name.replace('-', '_')}.py", 1, 1, *unknown(name, "caution", handbook.cautions))
 
 
 def _cautions_used(handbook: Handbook) -> Iterator[Problem]:
@@ -307,7 +293,7 @@ def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
             field = handbook.fields.get(f"{scope}.{path}")
             if field is None:
                 known = [f.id for f in handbook.fields.values() if f.of == scope]
-                yield problem((*loc, "values", path), *_unknown(path, "value of a sheet", known))
+                yield problem((*loc, "values", path), *unknown(path, "value of a sheet", known))
             elif (field.units or sourced.unit) and sourced.unit not in field.units:
                 yield problem((*loc, "values", path, "unit"), f"{field.label}: the unit is {sourced.unit!r}, expected one of {field.units or 'none'}")
     for name, end in ends:

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import re
 
-_TAG = re.compile(r"""<[a-zA-Z](?:"[^"]*"|'[^']*'|[^"'>])*>""")
+from build_tools.policy import TAG
+
 _ATTRIBUTE = re.compile(r"""( [\w-]+)="([^"]*)\"""")
 # Present or not, they hold no value. Elsewhere a value may well be the attribute's own name.
 _PRESENT = re.compile(r"hidden|open|checked|selected|disabled|required|novalidate|data-[\w-]+")
@@ -18,7 +19,7 @@ _QUOTE = re.compile(r"&quot;|&#34;")
 
 def compact(html: str) -> str:
     """The page with `hidden` for `hidden="hidden"`, JSON in attributes between single quotes, and no gaps between blocks."""
-    return _BLOCK_END.sub(r"\1", _TAG.sub(lambda tag: _ATTRIBUTE.sub(_short, tag[0]), html))
+    return _BLOCK_END.sub(r"\1", TAG.sub(lambda tag: _ATTRIBUTE.sub(_short, tag[0]), html))
 
 
 def _short(attribute: re.Match) -> str:

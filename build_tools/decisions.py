@@ -10,7 +10,7 @@ from pathlib import Path
 
 from build_tools.load import Handbook
 from build_tools.model import Axis, SourceRef
-from build_tools.problems import Problem, did_you_mean
+from build_tools.problems import Problem, did_you_mean, unknown
 from calculators import catalogue
 from calculators.decision_rules import fact_faults
 
@@ -88,12 +88,12 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
     """Names that lead nowhere, findings without their part, and rules that no layout can use."""
     for name, part in handbook.findings.items():
         if name not in handbook.components:
-            yield handbook.problem("findings", name, ("part",), f"no component is called {name!r}.{did_you_mean(name, list(handbook.components))}")
+            yield handbook.problem("findings", name, ("part",), unknown(name, "component", handbook.components)[0])
         if part.comes_with and part.comes_with not in handbook.findings:
-            yield handbook.problem("findings", name, ("comes_with",), f"no part with findings is called {part.comes_with!r}.{did_you_mean(part.comes_with, list(handbook.findings))}")
+            yield handbook.problem("findings", name, ("comes_with",), unknown(part.comes_with, "part with findings", handbook.findings)[0])
         for index, calculator in enumerate(part.readings):
             if calculator not in catalogue():
-                yield handbook.problem("findings", name, ("readings", index), f"no calculator is called {calculator!r}.{did_you_mean(calculator, list(catalogue()))}")
+                yield handbook.problem("findings", name, ("readings", index), unknown(calculator, "calculator", catalogue())[0])
         ids = [finding.id for finding in part.findings]
         for index, finding in enumerate(ids):
             if finding in ids[:index]:
@@ -110,7 +110,7 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
 def _rule_problems(handbook: Handbook, name: str, rule) -> Iterator[Problem]:
     parts = {part: [finding.id for finding in item.findings] for part, item in handbook.findings.items()}
     if rule.part not in parts:
-        yield handbook.problem("rules", name, ("part",), f"no part with findings is called {rule.part!r}.{did_you_mean(rule.part, list(parts))}")
+        yield handbook.problem("rules", name, ("part",), unknown(rule.part, "part with findings", parts)[0])
     elif rule.finding not in parts[rule.part]:
         yield handbook.problem("rules", name, ("finding",), f"{rule.part} has no finding {rule.finding!r}.{did_you_mean(rule.finding, parts[rule.part])}")
     for fault in fact_faults(rule.because, parts):

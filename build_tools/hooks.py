@@ -21,7 +21,7 @@ from build_tools.check import load_and_check  # noqa: E402
 from build_tools.compact import compact  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
 from build_tools.render import page_data, render  # noqa: E402
-from build_tools.sequence import included  # noqa: E402
+from build_tools.sequence import whole_jobs  # noqa: E402
 from calculators import catalogue  # noqa: E402
 
 SHOP_MARKDOWN = "build_tools.shop_markdown"
@@ -45,18 +45,17 @@ def on_config(config):
     try:
         handbook, _ = load_and_check(shop=Path(shop) if shop else None)
         assets = bundle.bundle(PROJECT, PROJECT / ".build", report=lambda line: print(line, flush=True))
-    except ContentError as error:
-        raise PluginError(str(error)) from None
-    except bundle.BundleError as error:
+    except (ContentError, bundle.BundleError) as error:
         raise PluginError(str(error)) from None
     pages = render(handbook) | {"reference/licences.md": licences.page()}
     data = page_data(handbook) | {"packs": bundle.listing(assets)}
-    build = _build_id(pages, data, assets)
+    rules = decisions.as_json(handbook).rstrip()
+    build = _build_id([pages, data, rules], assets)
     script = "self.handbook=" + json.dumps({"build": build, **data}, ensure_ascii=False, separators=(",", ":")) + ";\n"
     _Build.generated = {
         **pages, **assets,
         "assets/handbook-data.js": script,
-        "assets/decision-rules.js": f"self.decisionRules={decisions.as_json(handbook).rstrip()};\n",
+        "assets/decision-rules.js": f"self.decisionRules={rules};\n",
         "shop-data.js": "// The shop's own pages and vehicle sheets are saved over this file.\nself.shopData = null;\n",
     }
     _Build.pages = []
@@ -66,9 +65,9 @@ def on_config(config):
     return config
 
 
-def _build_id(pages: dict, data: dict, assets: dict) -> str:
+def _build_id(content: list, assets: dict) -> str:
     """Twelve hex digits of everything that makes the site; the same content gives the same id on any machine."""
-    digest = hashlib.sha256(json.dumps([pages, data], sort_keys=True, ensure_ascii=False).encode())
+    digest = hashlib.sha256(json.dumps(content, sort_keys=True, ensure_ascii=False).encode())
     for uri in sorted(assets):
         content = assets[uri]
         digest.update(uri.encode() + (content if isinstance(content, bytes) else Path(content).read_bytes()))
@@ -76,11 +75,9 @@ def _build_id(pages: dict, data: dict, assets: dict) -> str:
 
 
 def _nav(handbook) -> list:
-    stock = [p for p in handbook.procedures.values() if ("procedures", p.id) not in handbook.from_shop]
-    own = [p for p in handbook.procedures.values() if ("procedures", p.id) in handbook.from_shop]
-    within = included(stock)
-    whole = [p for p in stock if p.id not in within]
-    parts = [p for p in stock if p.id in within]
+    stock, own = handbook.stock_and_own()
+    whole = whole_jobs(stock)
+    parts = [p for p in stock if p not in whole]
 
     def uris(procedures):
         return [f"procedures/{p.id}.md" for p in procedures]

@@ -236,6 +236,12 @@ class Handbook:
     bases: dict[tuple[str, str], tuple] = field(default_factory=dict)
     from_shop: set[tuple[str, str]] = field(default_factory=set)
 
+    def stock_and_own(self) -> tuple[list[model.Procedure], list[model.Procedure]]:
+        """The procedures of the handbook, and those of the shop."""
+        everything = list(self.procedures.values())
+        own = [p for p in everything if ("procedures", p.id) in self.from_shop]
+        return [p for p in everything if p not in own], own
+
     def problem(self, kind: str, key: str, loc: tuple, message: str, example: str = "") -> Problem:
         """A mistake inside the item `kind`/`key`, at the entry that `loc` leads to."""
         return self.origins[kind, key].problem(self.bases.get((kind, key), ()) + loc, message, example)

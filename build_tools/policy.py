@@ -18,7 +18,7 @@ _HEAD = re.compile(r"<head\b[^>]*>", re.IGNORECASE)
 _SCRIPT = re.compile(r"<script\b([^>]*)>(.*?)</script\s*>", re.IGNORECASE | re.DOTALL)
 _TYPE = re.compile(r"""\btype\s*=\s*["']?([^"'\s>]+)""", re.IGNORECASE)
 _STYLE_ELEMENT = re.compile(r"<style\b[^>]*>.*?</style\s*>", re.IGNORECASE | re.DOTALL)
-_TAG = re.compile(r"""<[a-zA-Z](?:"[^"]*"|'[^']*'|[^"'>])*>""")
+TAG = re.compile(r"""<[a-zA-Z](?:"[^"]*"|'[^']*'|[^"'>])*>""")
 _ATTRIBUTE = re.compile(r"""(\s+)([^\s=/>"']+)(?:\s*=\s*("[^"]*"|'[^']*'|[^\s"'>]+))?""")
 _ALIGNMENT = re.compile(r"text-align:\s*(left|right|center)\s*;?", re.IGNORECASE)
 
@@ -86,7 +86,7 @@ def _without_inline_styles(html: str) -> str:
 
 def _restyled(markup: str) -> str:
     markup = _STYLE_ELEMENT.sub("", markup)
-    return _TAG.sub(lambda tag: _ATTRIBUTE.sub(_attribute, tag[0]), markup)
+    return TAG.sub(lambda tag: _ATTRIBUTE.sub(_attribute, tag[0]), markup)
 
 
 def _attribute(found: re.Match[str]) -> str:

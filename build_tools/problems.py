@@ -33,3 +33,9 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
     """« Did you mean X?» for the nearest known name, else an empty string."""
     near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
     return f" Did you mean {near[0]!r}?" if near else ""
+
+
+def unknown(name: str, what: str, known: Iterable[str]) -> tuple[str, str]:
+    """That a name leads nowhere, with the nearest one; and a known one as an example."""
+    known = list(known)
+    return f"no {what} is called {name!r}.{did_you_mean(name, known)}", next(iter(known), "")

@@ -18,12 +18,11 @@ from build_tools import check, walk
 from build_tools.conditions import in_words
 from build_tools.load import Handbook
 from build_tools.model import Procedure, Step
-from build_tools.sequence import Placed, address_of, included, parts_of
+from build_tools.sequence import Placed, address_of, parts_of, whole_jobs
 from calculators import catalogue
+from calculators.judge import SHOP_WORDS
 
 TEMPLATES = Path(__file__).parent / "templates"
-VERDICT_WORDS = {"within": "Within", "adjust": "Adjust", "too-close": "Too close to call",
-                 "cannot-tell": "Cannot be told", "beyond": "Beyond"}
 # A number and its unit are never parted at the end of a line.
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|km|in|ft|mi|miles|thou|N·m|lbf·ft|lbf·in|lbf|lb|kg|g|mL|L|min|h|s|psi|bar|kPa|MPa|°C|°F|K|%|km/h|mph)\b)")
 
@@ -96,7 +95,7 @@ class _Pages:
         self.env.globals |= {
             "cautions": handbook.cautions, "parts_findings": handbook.findings, "sheet": handbook.fields,
             "components": handbook.components, "calculators": self.calculators, "shop": handbook.shop,
-            "verdict_words": VERDICT_WORDS, "all_outcomes": lambda s: [*s.if_not.items(), *s.otherwise.items()],
+            "all_outcomes": lambda s: [*s.if_not.items(), *s.otherwise.items()],
             "outcome_words": _outcome_words, "from_shop": False, "root": "../",
         }
 
@@ -132,12 +131,11 @@ class _Pages:
 
     def start(self) -> str:
         """The first page: whole jobs, calculators, what the shop added, what can be looked up."""
-        stock = {p.id: p for p in self.handbook.procedures.values() if ("procedures", p.id) not in self.handbook.from_shop}
-        parts = included(stock.values())
+        stock, own = self.handbook.stock_and_own()
         titles = [(uri.removesuffix(".md") + ".html", _title(uri, text)) for uri, text in self.handbook.shop_pages.items()]
         return self.page(
-            "index.md.j2", jobs=[p for p in stock.values() if p.id not in parts], procedures=len(self.handbook.procedures),
-            items=self.calculators.values(), own=[p for p in self.handbook.procedures.values() if p.id not in stock],
+            "index.md.j2", jobs=whole_jobs(stock), procedures=len(self.handbook.procedures),
+            items=self.calculators.values(), own=own,
             pages=titles, terms=len(self.handbook.terms),
         )
 
@@ -210,8 +208,7 @@ def _gather(*groups: list[tuple[Row, list | None]]) -> list[Row]:
 
 def _jobs_first(handbook: Handbook) -> list[Procedure]:
     """Every whole job with its parts behind it in the order in which they are done."""
-    within = included(handbook.procedures.values())
-    jobs = [p for p in handbook.procedures.values() if p.id not in within]
+    jobs = whole_jobs(list(handbook.procedures.values()))
     ordered = [p for job in jobs for p in (job, *(part.procedure for part in parts_of(job, handbook.procedures)))]
     return list({p.id: p for p in ordered}.values())
 
@@ -247,8 +244,8 @@ def _outcomes(placed: Placed) -> dict:
 def _outcome_words(key: str, step: Step) -> str:
     if step.enter and step.enter.choice and key in step.enter.choice:
         return step.enter.choice[key]
-    if step.enter and step.enter.calculator and key in VERDICT_WORDS:
-        return VERDICT_WORDS[key]
+    if step.enter and step.enter.calculator and key in SHOP_WORDS:
+        return SHOP_WORDS[key]
     return f"If {key.replace('-', ' ')}"
 
 
@@ -298,6 +295,6 @@ def calculator_data(calculator) -> dict:
     return {**data, "cited": [str(source) for source in calculator.sources], "worked": {
         "given": [(labels[name], text(part)) for name, part in result["inputs"].items()],
         "values": [(labels[name], text(part)) for name, part in result["values"].items() if name in calculator.example.printed],
-        "verdict": verdict and f"{VERDICT_WORDS[verdict['code']]}. {verdict['text']}",
+        "verdict": verdict and verdict["text"],
         "where": calculator.example.where,
     }}

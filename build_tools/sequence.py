@@ -4,7 +4,7 @@ Included steps keep their home address `procedure/step`; the number is the page'
 """
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from build_tools.conditions import Normal, both
@@ -70,8 +70,14 @@ def _lay_out(procedure, procedures, when, trail, parts, own=False):
 
 
 def included(procedures: Iterable[Procedure]) -> set[str]:
-    """The ids of procedures that are a part of another one; the rest are whole jobs."""
+    """The ids of procedures that are a part of another one."""
     return {item.use for procedure in procedures for item in procedure.steps if isinstance(item, Use)}
+
+
+def whole_jobs(procedures: Sequence[Procedure]) -> list[Procedure]:
+    """Those that are no part of another one."""
+    within = included(procedures)
+    return [procedure for procedure in procedures if procedure.id not in within]
 
 
 def steps_of(procedure: Procedure, procedures: Mapping[str, Procedure]) -> list[Placed]:

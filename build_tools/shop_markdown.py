@@ -35,13 +35,10 @@ class ShopMarkdown(Extension):
 
     def extendMarkdown(self, md):
         md.registerExtension(self)
-        for registry, name in ((md.preprocessors, "html_block"), (md.inlinePatterns, "html")):
+        # «onclick» and «style» can come in through attribute lists as well as through tags
+        for registry, name in ((md.preprocessors, "html_block"), (md.inlinePatterns, "html"), (md.treeprocessors, "attr_list")):
             if name in registry:
                 registry.deregister(name)
-        # «onclick» and «style» can come in through attribute lists as well as through tags
-        for registry in (md.treeprocessors,):
-            if "attr_list" in registry:
-                registry.deregister("attr_list")
         md.treeprocessors.register(_Links(md), "shop_links", -100)
 
 

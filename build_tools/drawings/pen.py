@@ -9,17 +9,7 @@ from __future__ import annotations
 import math
 from html import escape
 
-INK = "#14191d"
-QUIET = "#5f6a73"
-TINT = "#a9d2d9"
-GREY = "#e6eaec"
-PAPER = "#ffffff"
-FACE = "Atkinson Hyperlegible Next, Segoe UI, Helvetica Neue, Arial, sans-serif"
-
-THICK = 2.4
-THIN = 1.2
-
-Point = tuple[float, float]
+from calculators.figure import FACE, GREY, INK, PAPER, THICK, THIN, TINT, Point
 
 # Hatching: 45 degrees, turned for the part next to it, closer for hardened steel.
 _PATTERNS = {
