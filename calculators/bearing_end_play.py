@@ -22,6 +22,7 @@ from calculators.judge import (
     lower_limit,
     upper_limit,
 )
+from calculators.lock_ladder import draw
 from calculators.locks import FULL_TURN, Locks, gaps, is_even, lock_angles
 from calculators.result import DIFFERENCE, PLAIN, TRIMMED, Answer, Missing, Value
 from calculators.sources import ASME_B1_1, COMMON_PRACTICE, GEOMETRY, RP_618A, TM_9_2320_289_20
@@ -137,6 +138,7 @@ def bearing_end_play(
     window = Window(locks, measured, thread_pitch, least, target_max, u)
     answer.values |= window.values(stay=in_window)
     answer.held_against = dict.fromkeys(TURNED[2:], ("target_max", "target_min") if known_least else ("target_max",))
+    answer.figure = lambda printer: draw(printer, window, in_window, known_least)
     _say_where_to_turn(answer, window, in_window, known_least)
     return answer
 

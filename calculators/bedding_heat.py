@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from calculators.cross import must_be_less
 from calculators.declaration import Example, calculator
-from calculators.figure import QUIET, THICK, THIN, Figure
+from calculators.figure import PAPER, QUIET, SIZE, THICK, THIN, WIDTH, Figure
 from calculators.inputs import Input
 from calculators.judge import BEYOND, WITHIN, Judgement, above
 from calculators.result import Answer, Printer, Value
@@ -97,7 +97,7 @@ def bedding_heat(
 
 # ---- the drawing: a row of teeth, up at each stop, down until the next
 
-WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 640.0, 340.0, 76.0, 24.0, 34.0, 58.0
+HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 330.0, 54.0, 8.0, 46.0, 64.0
 NICE_STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 250, 500, 1000)
 POINTS_OF_A_COOLING = 8
 
@@ -119,16 +119,19 @@ def _figure(printer: Printer, start: Quantity, after: list[Quantity], air: Quant
 
     for mark in range(low, high + 1, step):
         figure.line([(LEFT, y(mark)), (WIDTH - RIGHT, y(mark))], width=0.6, stroke=QUIET)
-        figure.text((LEFT - 8, y(mark) + 5), f"{mark}", "end")
-    figure.text((LEFT - 8, TOP - 14), unit.symbol, "end")
+        figure.text((LEFT - 8, y(mark) + SIZE / 3), f"{mark}", "end")
+    figure.text((LEFT - 8, TOP - 22), unit.symbol, "end")
     if ceiling is not None:
-        figure.line([(LEFT, y(unit.magnitude(ceiling))), (WIDTH - RIGHT, y(unit.magnitude(ceiling)))], THICK, dashed=True)
-        figure.text((LEFT + 6, y(unit.magnitude(ceiling)) - 7), f"ceiling {printer.short('peak', ceiling)}", "start")
+        allowed, words = y(unit.magnitude(ceiling)), f"ceiling {printer.short('peak', ceiling)}"
+        ground = [(LEFT + 4, allowed - 6 - SIZE), (LEFT + 8 + SIZE * len(words) / 2, allowed - 6 - SIZE)]
+        figure.shape([*ground, *((at, allowed - 3) for at, _ in reversed(ground))], PAPER, 0, PAPER)
+        figure.line([(LEFT, allowed), (WIDTH - RIGHT, allowed)], THICK, dashed=True)
+        figure.text((LEFT + 6, allowed - 7), words, "start")
     figure.line([(x(at), y(unit.magnitude(temperature))) for at, temperature in _teeth(start, after, air, left)], THICK)
-    for number in range(1, len(after) + 1, max(1, math.ceil(len(after) / 20))):
-        figure.text((x(number - 0.5), HEIGHT - BOTTOM + 20), f"{number}")
+    for number in range(1, len(after) + 1, max(1, math.ceil(len(after) / 9))):
+        figure.text((x(number - 0.5), HEIGHT - BOTTOM + 24), f"{number}")
     figure.line([(LEFT, HEIGHT - BOTTOM), (WIDTH - RIGHT, HEIGHT - BOTTOM)], THIN)
-    figure.text(((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 12), f"stop; the highest is {highest}")
+    figure.text(((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 10), f"Stops; the highest is {highest}")
     return figure.svg()
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from calculators.cross import ask_or_note, must_be_less, spread
 from calculators.declaration import Example, calculator
-from calculators.figure import GREY, INK, PAPER, QUIET, THICK, TINT, Figure
+from calculators.figure import GREY, LINE, PAPER, SIZE, THICK, THIN, TINT, WIDTH, Figure
 from calculators.inputs import HalfLastDigit, Input
 from calculators.judge import Judgement, above, at_most, lower_limit, size_limit
 from calculators.printing import entry_text
@@ -181,25 +181,27 @@ def _notes(pattern: list[str], caliper: str | None, limit: Quantity, readings: l
 
 def _draw(printer: Printer, inner: list[Quantity], outer: list[Quantity], limit: Quantity, new: Quantity | None) -> str:
     """Both pads side by side: plates outside, linings towards the rotor, leading end on top, the limit dashed."""
-    top, bottom, deepest = 64.0, 216.0, 92.0
+    top, bottom, deepest, middle = 58.0, 218.0, 64.0, WIDTH / 2
     thickest = max(*inner, *outer, 1.2 * limit, *([] if new is None else [new]))
-    drawing = Figure(460, 282, "Inner and outer pad", f"Lining from the leading end to the trailing end, with the limit of {printer.short('thinnest', limit)}.")
-    drawing.shape([(218, 44), (242, 44), (242, 236), (218, 236)], GREY, 1.2)
-    drawing.text((230, 34), "rotor")
-    for readings, plate, way, word in ((inner, 110.0, 1, "Inner"), (outer, 350.0, -1, "Outer")):
+    dashed = f"limit {printer.short('thinnest', limit)}"
+    said = "; ".join(f"{word} {', '.join(printer.short('thinnest', reading) for reading in readings)}" for word, readings in (("inner", inner), ("outer", outer)))
+    drawing = Figure(WIDTH, bottom + 3.2 * LINE, "Inner and outer pad", f"Lining from the leading end to the trailing end: {said}; {dashed}.")
+    drawing.shape([(middle - 11, top - 22), (middle + 11, top - 22), (middle + 11, bottom + 16), (middle - 11, bottom + 16)], GREY, THIN)
+    drawing.text((middle, 24), "rotor")
+    for readings, plate, way, word in ((inner, middle - 88, 1, "Inner"), (outer, middle + 88, -1, "Outer")):
         heights = _heights(len(readings), top, bottom)
         depths = [plate + way * deepest * _share(reading, thickest) for reading in readings]
         edge = [(depths[0], top), *zip(depths, heights), (depths[-1], bottom)]
         drawing.shape([(plate, top), *edge, (plate, bottom)], TINT)
-        drawing.shape([(plate, top - 8), (plate - way * 14, top - 8), (plate - way * 14, bottom + 8), (plate, bottom + 8)], PAPER)
+        drawing.shape([(plate, top - 8), (plate - way * 12, top - 8), (plate - way * 12, bottom + 8), (plate, bottom + 8)], PAPER)
         at_limit = plate + way * deepest * _share(limit, thickest)
-        drawing.line([(at_limit, top - 8), (at_limit, bottom + 8)], THICK, QUIET, dashed=True)
-        drawing.text((plate + way * 34, 34), word, strong=True)
-        for k in _labelled(readings):
-            drawing.line([(plate - way * 14, heights[k]), (plate - way * 22, heights[k])], 1.2, INK)
-            drawing.text((plate - way * 26, heights[k] + 5), printer.short("thinnest", readings[k]), "end" if way > 0 else "start")
-    drawing.text((230, 258), "Leading end on top, trailing end below")
-    drawing.text((230, 276), f"Dashed: limit {printer.short('thinnest', limit)}")
+        drawing.line([(at_limit, top - 12), (at_limit, bottom + 12)], THICK, dashed=True)
+        drawing.text((plate + way * 20, 24), word, strong=True)
+        for k in _labelled(readings, bottom - top):
+            drawing.line([(plate - way * 12, heights[k]), (plate - way * 18, heights[k])], THIN)
+            drawing.text((plate - way * 21, heights[k] + SIZE / 3), printer.short("thinnest", readings[k]), "end" if way > 0 else "start")
+    drawing.text((middle, bottom + 1.8 * LINE), "Leading end on top, trailing end below")
+    drawing.text((middle, bottom + 2.8 * LINE), f"Dashed: {dashed}")
     return drawing.svg()
 
 
@@ -214,10 +216,11 @@ def _heights(count: int, top: float, bottom: float) -> list[float]:
     return [top + 6 + (bottom - top - 12) * k / (count - 1) for k in range(count)]
 
 
-def _labelled(readings: list[Quantity]) -> list[int]:
-    """The readings that get their figure: all of a few; of many the ends and the thinnest."""
+def _labelled(readings: list[Quantity], length: float) -> list[int]:
+    """The readings that get their figure: all of a few; of many the ends and the thinnest, where a line fits between."""
     last = len(readings) - 1
-    if last < 8:
+    if last * LINE < length:
         return list(range(last + 1))
     thinnest = min(range(last + 1), key=lambda k: readings[k])
-    return [0, last] if thinnest < 2 or thinnest > last - 2 else [0, thinnest, last]
+    fits = LINE <= length * min(thinnest, last - thinnest) / last
+    return [0, thinnest, last] if fits else [0, last]

@@ -12,6 +12,7 @@ from calculators.inputs import HalfLastDigit, Input
 from calculators.judge import at_most, conformance_probability, lower_limit, upper_limit
 from calculators.printing import entry_text
 from calculators.result import CHANCE, DIFFERENCE, PLAIN, READING, Answer, Missing, Value
+from calculators.rotor_section import draw
 from calculators.sources import COMMON_PRACTICE, ISO_14253_1, JCGM_106, TM_9_2320_289_34
 from calculators.units import Quantity
 from calculators.wear import distance_left, thinnest_at_next, wear_since_new
@@ -127,6 +128,7 @@ def rotor_thickness(
         judgements=judgements,
         held_against={"margin": (NOTHING,), "thinnest_at_next": (discard,), "thickness_after_cut": (discard, *([machine_to] if machine_to is not None else [])),
                       "distance_left": () if distance_next is None else (distance_next,)},
+        figure=lambda printer: draw(printer, thinnest, tool_uncertainty, {"new": new, "machine_to": machine_to, "discard": discard}, None if cut_per_side is None else thinnest - 2 * cut_per_side),
     )
     if not isinstance(at_next, Missing) and at_most(at_next, discard):
         answer.afterthought = "It will not last to the next check: {thinnest_at_next} by then."

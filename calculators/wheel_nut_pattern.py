@@ -6,7 +6,7 @@ import math
 from typing import Annotated
 
 from calculators.declaration import Example, calculator
-from calculators.figure import GREY, PAPER, QUIET, THICK, TINT, Figure
+from calculators.figure import GREY, LINE, PAPER, QUIET, SIZE, THICK, TINT, WIDTH, Figure
 from calculators.inputs import Input
 from calculators.result import PLAIN, READING, TENS, Answer, Value
 from calculators.sources import COMMON_PRACTICE, TM_5_2330_378, TM_5_3820_256
@@ -81,14 +81,14 @@ def wheel_nut_pattern(
     )
 
 
-SIZE, CIRCLE, STUD = 360.0, 128.0, 24.0
+CIRCLE, STUD = 116.0, 24.0
 
 
 def _figure(sequence: tuple[int, ...]) -> str:
     """The wheel from outside: place in the order inside each stud, the stud's number outside."""
     order = ", ".join(map(str, sequence))
-    figure = Figure(SIZE, SIZE + 24, "Order of the wheel nuts", f"Studs numbered clockwise from the top, tightened in the order {order}.")
-    centre = SIZE / 2
+    figure = Figure(WIDTH, WIDTH + 2 * LINE, "Order of the wheel nuts", f"Studs numbered clockwise from the top, tightened in the order {order}.")
+    centre = WIDTH / 2
     places = {stud: math.tau * (stud - 1) / len(sequence) for stud in sequence}
 
     def at(stud: int, radius: float) -> tuple[float, float]:
@@ -101,7 +101,8 @@ def _figure(sequence: tuple[int, ...]) -> str:
         figure.circle(at(stud, CIRCLE), STUD, TINT if place == 1 else PAPER, THICK)
         x, y = at(stud, CIRCLE)
         figure.text((x, y + 8), f"{place}", strong=True, size=22)
-        x, y = at(stud, CIRCLE + STUD + 16)
-        figure.text((x, y + 5), f"{stud}")
-    figure.text((centre, SIZE + 14), "In the studs: the order. Outside: the stud's number.", size=14)
+        x, y = at(stud, CIRCLE + STUD + 18)
+        figure.text((x, y + SIZE / 3), f"{stud}")
+    figure.text((centre, WIDTH + 0.6 * LINE), "In the studs: the order.")
+    figure.text((centre, WIDTH + 1.6 * LINE), "Outside: the stud's number.")
     return figure.svg()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from xml.etree import ElementTree
 
 import pytest
 
@@ -11,6 +12,7 @@ from calculators.errors import AmbiguousEntry, Contradiction, OutOfBand
 from calculators.locks import gaps, lock_angles
 
 BEARING = catalogue()["bearing-end-play"]
+SVG = "{http://www.w3.org/2000/svg}"
 WINDOW = {"target_min": "0.001 in", "target_max": "0.005 in"}  # RP 618A
 SPINDLE = {"thread_pitch": "3/4-16", "nut_slots": "6"}
 
@@ -239,3 +241,59 @@ def test_nuts_that_do_not_exist(given):
 def test_end_play_beyond_any_bearing_is_refused():
     with pytest.raises(OutOfBand):
         run(measured="4 mm", **WINDOW)
+
+
+# The drawing
+
+
+def drawn(result):
+    """Its words, its description, and its locks: height → whether filled."""
+    root = ElementTree.fromstring(result.figure)
+    words = {text.text.replace("\N{NO-BREAK SPACE}", " "): text.get("font-weight") == "600" for text in root.iter(f"{SVG}text")}
+    locks = {float(circle.get("cy")): circle.get("fill") != "#ffffff" for circle in root.iter(f"{SVG}circle")}
+    return words, root.find(f"{SVG}desc").text.replace("\N{NO-BREAK SPACE}", " "), locks
+
+
+def test_the_drawing_shows_the_nut_the_locks_and_the_one_to_turn_to():
+    words, said, locks = drawn(run(measured="0.0130", **WINDOW, **SPINDLE, tool_uncertainty="0.0005"))
+    # 0.0130, 0.0025833 and −0.0078333 in: steps of 1/96 in, only the middle one between 0.001 and 0.005
+    assert {"Now 0.0130 in": False, "Most 0.005 in": False, "Tighten 1: 0.00258 in": True, "Least 0.001 in": False, "0; below: preload": False, "Tighten 2: −0.00783 in": False}.items() <= words.items()
+    assert list(locks.values()) == [False, True, False]
+    now, chosen, tighter = locks
+    assert chosen - now == pytest.approx(tighter - chosen, abs=0.11)
+    assert "Tighten 1: 0.00258 in, in the window, the one to turn to" in said
+
+
+def test_in_the_window_the_drawing_turns_nothing():
+    words, said, locks = drawn(run(measured="0.0030", **WINDOW, **SPINDLE, tool_uncertainty="0.0005"))
+    assert words["Now 0.0030 in"] and "to turn to" not in said
+    assert list(locks.values()) == [False, True, False]  # looser, now, tighter
+
+
+def test_where_no_lock_lands_in_the_window_none_is_filled():
+    words, _, locks = drawn(run(measured="0.0090", **WINDOW, **SPINDLE, tool_uncertainty="0.0005"))
+    assert not any(locks.values())
+    assert "none of them in the window." in words
+
+
+def test_between_two_locks_the_nut_stands_at_none():
+    _, _, locks = drawn(run(measured="0.0130", **WINDOW, **SPINDLE, tool_uncertainty="0.0005", offset_to_next_lock="60"))
+    assert len(locks) == 3  # the nut's own height is none of them
+    _, said, _ = drawn(run(measured="0.0030", **WINDOW, **SPINDLE, tool_uncertainty="0.0005", offset_to_next_lock="20"))
+    assert "Loosen 1: 0.00994 in" in said and "Tighten 1: −0.00047 in" in said  # 0.003 + 40/360/16, 0.003 − 20/360/16
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        {"measured": "0.0130"}, {"measured": "0.0130", "nut_slots": "6"}, {"measured": "0.0130", "thread_pitch": "3/4-16"},
+        {"measured": "0.0004", **SPINDLE, "tool_uncertainty": "0.0005"}, {"measured": "0.0130", "thread_pitch": "3/4-16", "nut_slots": "5"},
+    ],
+)  # fmt: skip
+def test_without_locks_or_without_play_there_is_no_drawing(given):
+    assert run(**WINDOW, **given).figure is None
+
+
+def test_many_locks_are_strokes_and_only_those_that_matter_are_named():
+    words, _, _ = drawn(run("metric", measured="1.40 mm", target_min="0.02 mm", target_max="0.15 mm", thread_pitch="1.0", nut_slots="8", retainer_fits="6", tool_uncertainty="0.005"))
+    assert [word for word in words if word.startswith("Tighten")] == ["Tighten 31: 0.108 mm", "Tighten 32: 0.067 mm", "Tighten 33: 0.025 mm"]  # 1.4 − n/24

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from itertools import pairwise
+from xml.etree import ElementTree
 
 import pytest
 
@@ -10,6 +12,7 @@ from calculators import catalogue
 from calculators.errors import AmbiguousEntry, Contradiction, MissingInput, UnknownInput
 
 ROTOR = catalogue()["rotor-thickness"]
+SVG = "{http://www.w3.org/2000/svg}"
 EIGHT = "24.1; 24.0; 24.1; 24.0; 23.9; 24.0; 24.1; 24.1"
 
 
@@ -197,3 +200,52 @@ def test_missing_and_unknown_inputs():
         run(readings=[], discard="22.4 mm")
     with pytest.raises(UnknownInput, match="did you mean discard"):
         run(readings="24.1", discrad="22.4 mm")
+
+
+# The drawing
+
+
+def drawn(**given):
+    """Its words by height, its description, and its strokes across the rotor: height → whether dashed."""
+    root = ElementTree.fromstring(run(**given).figure)
+    words = {plain(text.text): float(text.get("y")) for text in root.iter(f"{SVG}text")}
+    across = {}
+    for path in root.iter(f"{SVG}path"):
+        ends = [tuple(map(float, end.split())) for end in path.get("d").lstrip("M").split("L")] if "Z" not in path.get("d") and path.get("d").count("M") == 1 else []
+        if len(ends) == 2 and ends[0][1] == ends[1][1] and ends[1][0] - ends[0][0] > 80:
+            across[ends[0][1]] = "stroke-dasharray" in path.attrib
+    return words, plain(root.find(f"{SVG}desc").text), across
+
+
+def test_the_drawing_keeps_one_scale_for_all_its_marks():
+    given = {"readings": "24.00; 24.02", "discard": "22.4", "machine_to": "23.0", "new": "26.0", "cut_per_side": "0.4", "tool_uncertainty": "0.02"}
+    words, said, across = drawn(**given)
+    heights = sorted(across)
+    at = dict(zip(["new", "thinnest", "after", "machine_to", "discard"], heights, strict=True))
+    assert [across[height] for height in heights] == [False, False, False, True, True]  # limits are dashed
+    scale = (at["discard"] - at["new"]) / 3.6  # 26.0 − 22.4 mm
+    assert [at["thinnest"] - at["new"], at["after"] - at["new"], at["machine_to"] - at["new"]] == pytest.approx([2.0 * scale, 2.8 * scale, 3.0 * scale], abs=0.11)
+    ordered = ["New 26.0 mm", "Thinnest 24.00 mm", "After cut 23.200 mm", "Machine-to 23.0 mm", "Discard 22.4 mm"]
+    assert said == f"From thick to thin: {'; '.join(ordered)}. The reading is good to ± 0.02 mm."
+    places = [words[label] for label in ordered]
+    assert min(after - before for before, after in pairwise(places)) >= 22.9  # never over each other
+    assert "Ticks every 0.5 mm; middle left out." in words  # the scale does not start at 0, and the drawing says so
+
+
+def test_what_was_not_given_is_not_drawn():
+    words, _, across = drawn(readings="24.0", discard="22.4 mm")
+    assert len(across) == 2
+    assert not [word for word in words if word.startswith(("New", "Machine", "After"))]
+
+
+@pytest.mark.parametrize("reading, order", [("22.0", ["Discard 22.4 mm", "Thinnest 22.0 mm"]), ("22.4", ["Thinnest 22.4 mm", "Discard 22.4 mm"])])
+def test_at_and_under_discard_the_drawing_says_so(reading, order):
+    words, said, _ = drawn(readings=f"{reading} mm", discard="22.4 mm", tool_uncertainty="0")
+    assert "; ".join(order) in said
+    assert words[order[0]] < words[order[1]]
+
+
+def test_the_drawing_speaks_the_readers_units():
+    words, said, _ = drawn(system="inch", readings="1.2400; 1.2402", discard="1.215", machine_to="1.230")
+    assert {"Thinnest 1.2400 in", "Machine-to 1.230 in", "Discard 1.215 in"} <= set(words)
+    assert "mm" not in said + " ".join(words)
