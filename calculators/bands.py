@@ -202,7 +202,10 @@ BANDS: dict[str, Band] = {
     "air gun pressure": Band((edges("bar", 0.2, 2.1), edges("psi", 3, 30)), examples=("1.5 bar", "22 psi")),
     "ambient pressure": Band((edges("kPa", 70, 106), edges("psi", 10.2, 15.4)), examples=("101.325 kPa", "14.7 psi")),
     "pedal force": Band((edges("N", 50, 900), edges("lbf", 11, 202)), examples=("220 N", "50 lbf")),
-    "axle brake force": Band((edges("N", 0, 20_000), edges("lbf", 0, 4500)), examples=("2500 N", "560 lbf")),
+    "axle brake force": Band(
+        (edges("N", 0, 20_000), edges("lbf", 0, 4500)), examples=("2500 N", "560 lbf"),
+        ask_between=(("N", 1e-9, 49.99),), ask_why="a roller tester shows such a force in kN",
+    ),
     "ambient temperature": Band((edges("°C", -40, 55), edges("°F", -40, 131)), examples=("20 °C", "68 °F")),
     "rotor temperature": Band((edges("°C", -40, 750), edges("°F", -40, 1382)), examples=("150 °C", "302 °F")),
     "rotor ceiling temperature": Band((edges("°C", 200, 700), edges("°F", 392, 1292)), examples=("400 °C", "752 °F")),
@@ -215,6 +218,10 @@ BANDS: dict[str, Band] = {
     "fluid volume": Band(
         (edges("mL", 1, 3000), edges("US fl oz", 0.03, 101.5)),
         above="more than one part of a brake holds", examples=("250 mL", "8.5 US fl oz"), zero=True,
+    ),
+    "reservoir volume": Band(
+        (edges("mL", 60, 1000, 1, 3000), edges("US fl oz", 2, 34, 0.03, 101.5)),
+        "less than a reservoir holds", "more than a reservoir holds", ("250 mL", "8.5 US fl oz"), zero=True,
     ),
     "reservoir usable": Band((edges("mL", 20, 500), edges("US fl oz", 0.7, 17)), examples=("100 mL", "3.4 US fl oz")),
     "bottle": Band(

@@ -54,6 +54,13 @@ def furthest(entries: list[Entry]) -> Entry:
     return max(entries, key=lambda entry: abs(entry.quantity - middle))
 
 
+def out_of_line(entries: list[Entry]) -> Entry | None:
+    """The one entry without which the rest would spread less than a fifth as far; None where there is none."""
+    odd = furthest(entries)
+    rest = [entry for entry in entries if entry is not odd]
+    return odd if rest and spread(rest) < spread(entries) / 5 else None
+
+
 def spread(entries: list[Entry]) -> Quantity:
     """Greatest less least."""
     quantities = [entry.quantity for entry in entries]

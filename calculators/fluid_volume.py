@@ -58,7 +58,7 @@ def fluid_volume(
     line_lengths: Annotated[list[Quantity], Input(["m", "ft"], "Length of each run, in the same order, or one for all.", "line length", "Lengths of the lines", also=["mm", "in"])],
     piston_diameters: Annotated[list[Quantity], Input(["mm", "in"], "Every piston that is to be filled.", "piston diameter")],
     piston_extensions: Annotated[list[Quantity], Input(["mm", "in"], "How far each piston stands out of its bore, or one for all.", "piston extension")],
-    reservoir: Annotated[Quantity, Input(["mL", "US fl oz"], "What the reservoir holds up to MAX.", "fluid volume", "Reservoir")],
+    reservoir: Annotated[Quantity, Input(["mL", "US fl oz"], "What the reservoir holds up to MAX.", "reservoir volume", "Reservoir")],
     flush_multiple: Annotated[Quantity | None, Input(help="How many fillings a flush takes; 1 fills the system once.", band="flush multiple", kind="number", default="1")] = None,
     waste: Annotated[Quantity | None, Input(help="Share that is spilled or left in the bottle, for example 10 %.", band="waste", kind="share", default="0")] = None,
     bottle: Annotated[Quantity | None, Input(["mL", "US fl oz"], "What one sealed bottle holds.", "bottle", "Bottle size")] = None,

@@ -63,11 +63,17 @@ def guard(spec: Input, entries: list[Entry], system: str) -> None:
 def _doubt(spec: Input, band: Band, entry: Entry) -> bool:
     if not any(unit.symbol for unit in UNITS_OF[spec.kind].values()):  # a plain number: no unit could answer a question
         return not in_hard(band, entry.quantity)
-    if band.must_type or not in_usual(band, entry.quantity):
+    if band.must_type or not in_usual(band, entry.quantity) or _inch_fraction(entry):
         return True
     return any(
         entry.unit.symbol == unit and low <= abs(entry.number.value) <= high for unit, low, high in band.ask_between
     )
+
+
+def _inch_fraction(entry: Entry) -> bool:
+    """A half, quarter, eighth … where millimetres are read: a rule in inches has those marks."""
+    under = entry.number.denominator
+    return entry.unit.symbol == "mm" and under > 1 and under & (under - 1) == 0
 
 
 def _doubtful_span(band: Band, entries: list[Entry]) -> bool:
@@ -121,7 +127,8 @@ def _question(spec: Input, band: Band, entries: list[Entry], doubtful: list[Entr
             "type the unit if it is meant"
         )
     if possible[0] is entries:
-        return f"{text}{more}: {band.ask_why}; type the unit"
+        why = "a fraction is mostly one of an inch" if _inch_fraction(first) else band.ask_why
+        return f"{text}{more}: {why}; type the unit"
     index = entries.index(first)
     meant = possible[0][index]
     return f"{text}{more} is {why_outside(band, first)}; did you mean {in_both(meant, spec.other(meant.unit))}?"

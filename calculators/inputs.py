@@ -217,11 +217,11 @@ class Input:
 
     def _ask_share(self, question: ShareQuestion) -> None:
         number = question.number
-        per_cent = Candidate(f"{number.text} %", f"{number.text} %, which is {number.value / 100:g}")
-        whole = f"{number.value * 100:g} %"
+        readings = {number.text: number.value / 100, f"{number.value * 100:.12g}": number.value}
+        possible = [text for text, share in readings.items() if self.bands is None or in_hard(self.bands, self.unit("metric").quantity(share))]
         raise AmbiguousEntry(
             f"“{number.text}” is over 1 and has no per cent sign",
-            [per_cent, Candidate(whole, f"{whole}, which is {number.value:g}")],
+            [Candidate(f"{text} %", f"{text} %, which is {readings[text]:g}") for text in possible or readings],
             input=self.name,
             typed=number.text,
         )

@@ -19,11 +19,15 @@ EXACT = Quantity(0, "m")
 
 def cross_check(entries: dict[str, Any]) -> list[str]:
     """A deceleration that a road vehicle can have: m and ft, km/h and mph look alike."""
-    found = _deceleration(entries["speed"].quantity, entries["distance"].quantity)
-    if at_most(found, MOST) and at_most(LEAST, found):
-        return []
-    word = "harder than tyres grip" if above(found, MOST) else "hardly any braking"
-    return ask_or_note(entries, ["distance", "speed"], f"that is {found.magnitude:.3g} m/s², {word} (1 to 11 m/s² is usual); check m or ft, km/h or mph")
+    notes = []
+    for name in ("distance", "required_distance"):
+        if name not in entries:
+            continue
+        found = _deceleration(entries["speed"].quantity, entries[name].quantity)
+        if not at_most(found, MOST) or not at_most(LEAST, found):
+            word = "harder than tyres grip" if above(found, MOST) else "hardly any braking"
+            notes += ask_or_note(entries, [name, "speed"], f"that is {found.magnitude:.3g} m/s², {word} (1 to 11 m/s² is usual); check m or ft, km/h or mph")
+    return notes
 
 
 @calculator(

@@ -21,7 +21,7 @@ def run(system="metric", **given):
 
 @pytest.mark.parametrize("left, right", [(2400, 1800), (1800, 2400), (2000, 2000), (3150, 2961), (1, 20000)])
 def test_difference_of_the_larger(left, right):
-    values = run(left=str(left), right=str(right), limit="30 %").values
+    values = run(left=f"{left} N", right=f"{right} N", limit="30 %").values
     assert values["difference"].value == pytest.approx(float(Fraction(abs(left - right), max(left, right))), rel=1e-9)
     assert values["total"].value == left + right and values["total"].unit == "N"
 

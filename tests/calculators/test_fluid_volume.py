@@ -128,7 +128,7 @@ def test_lists_of_different_length_are_refused(given, input):
     assert caught.value.input == input
 
 
-@pytest.mark.parametrize("given, entries", [({"line_lengths": "3200"}, ["3200 mm"]), ({"line_bores": "0.131"}, ["0.131 in"]), ({"piston_diameters": "2.125"}, ["2.125 in"]), ({"waste": "10"}, ["10 %", "1000 %"])])
+@pytest.mark.parametrize("given, entries", [({"line_lengths": "3200"}, ["3200 mm"]), ({"line_bores": "0.131"}, ["0.131 in"]), ({"piston_diameters": "2.125"}, ["2.125 in"]), ({"waste": "10"}, ["10 %"])])
 def test_slips_are_asked_about(given, entries):
     with pytest.raises(AmbiguousEntry) as caught:
         run(**given)
