@@ -9,19 +9,24 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from build_tools.load import Handbook
-from build_tools.model import Axis, SourceRef
+from build_tools.model import Axis, DecisionRule, Finding, SourceRef
 from build_tools.problems import Problem, did_you_mean, unknown
 from calculators import catalogue
-from calculators.decision_rules import fact_faults
+from calculators.decision_rules import ACTIONS, RESERVED, fact_faults, unsettled_facts
 
+_ABOUT_THE_RULE = {"supply", "amount", "replaces", "action", "how", "why"}
 STOCK = Path(__file__).resolve().parent.parent / "calculators" / "decision_rules.json"
 
 
 def export(handbook: Handbook) -> dict:
-    """The rules as `calculators.decision.decide` takes them."""
+    """The rules as `calculators.decision.decide` takes them, a shop's in place of those it replaces."""
+    replaced = {rule.replaces: rule for rule in handbook.rules.values() if rule.replaces}
+    rules = [rule for rule in handbook.rules.values() if rule.id not in replaced and rule.because]
     return {
-        "parts": [_part(handbook, name) for name in handbook.findings],
-        "rules": [rule.model_dump(mode="json", exclude_none=True) for rule in handbook.rules.values()],
+        "parts": [_part(handbook, name, replaced) for name in handbook.findings],
+        "rules": [rule.model_dump(mode="json", exclude_none=True, exclude=_ABOUT_THE_RULE) for rule in rules if rule.part],
+        "supplies": [_supply(handbook, rule) for rule in rules if rule.supply],
+        "replaced": [{"rule": stock, "by": rule.id, "why": rule.why} for stock, rule in replaced.items()],
         "axes": {axis.id: _axis(axis) for axis in handbook.axes.values()},
         "impossible": [{"when": item.when, "say": item.say} for item in handbook.impossible],
     }
@@ -35,7 +40,9 @@ def as_json(handbook: Handbook) -> str:
         findings = ",\n".join("  " + _line(finding) for finding in part.pop("findings"))
         lines.append(f'{_line(part)[:-1]}, "findings": [\n{findings}\n]}},')
     lines[-1] = lines[-1].rstrip(",")
-    lines += ["],", '"rules": [', ",\n".join(map(_line, data["rules"])), "],"]
+    for kind in ("rules", "supplies", "replaced"):
+        lines += ["],", f'"{kind}": [', ",\n".join(map(_line, data[kind]))]
+    lines.append("],")
     lines += ['"axes": {', ",\n".join(f"{_line(name)}: {_line(axis)}" for name, axis in data["axes"].items()), "},"]
     lines += [f'"impossible": {_line(data["impossible"])}', "}"]
     return "\n".join(lines) + "\n"
@@ -63,16 +70,31 @@ def _axis(axis: Axis) -> dict:
     return values if axis.when is None else {"when": axis.when} | values
 
 
-def _part(handbook: Handbook, name: str) -> dict:
-    item = handbook.findings[name].model_dump(mode="json", exclude_none=True, exclude_defaults=True, exclude={"findings"})
-    component = handbook.components[name]
+def _part(handbook: Handbook, name: str, replaced: dict) -> dict:
+    part, component = handbook.findings[name], handbook.components[name]
+    item = part.model_dump(mode="json", exclude_none=True, exclude_defaults=True, exclude={"findings", "bought_as"})
     item |= {"label": component.label}
-    item |= {key: value for key, value in (("when", component.when), ("sold", component.sold)) if value}
-    findings = []
-    for finding in handbook.findings[name].findings:
-        said = finding.model_dump(mode="json", exclude_none=True, exclude={"sources", "drawn"})
-        findings.append(said | {"source": "; ".join(_source(handbook, ref) for ref in finding.sources)})
-    return item | {"findings": findings}
+    bought = handbook.components[part.bought_as] if part.bought_as else component
+    said = {"item": bought.label if part.bought_as else None, "note": bought.note, "when": component.when, "sold": component.sold}
+    item |= {key: value for key, value in said.items() if value}
+    return item | {"findings": [_finding(handbook, finding, replaced.get(f"{name}/{finding.id}")) for finding in part.findings]}
+
+
+def _finding(handbook: Handbook, finding: Finding, own: DecisionRule | None) -> dict:
+    said = finding.model_dump(mode="json", exclude_none=True, exclude={"sources", "drawn"})
+    said["source"] = "; ".join(_source(handbook, ref) for ref in finding.sources)
+    if own is not None:
+        said |= {"action": own.action, "source": f"{said['source']}; rule of the shop"}
+        said.pop("how", None)
+        said |= {"how": own.how} if own.how else {}
+    return said
+
+
+def _supply(handbook: Handbook, rule: DecisionRule) -> dict:
+    component = handbook.components[rule.supply]
+    said = {"id": rule.id, "when": rule.when, "because": rule.because, "item": component.label, "note": component.note,
+            "per": rule.over, "amount": rule.amount, "why": rule.why}
+    return {key: value for key, value in said.items() if value}
 
 
 def _source(handbook: Handbook, ref: SourceRef) -> str:
@@ -91,11 +113,16 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
             yield handbook.problem("findings", name, ("part",), unknown(name, "component", handbook.components)[0])
         if part.comes_with and part.comes_with not in handbook.findings:
             yield handbook.problem("findings", name, ("comes_with",), unknown(part.comes_with, "part with findings", handbook.findings)[0])
+        if part.bought_as and part.bought_as not in handbook.components:
+            yield handbook.problem("findings", name, ("bought_as",), unknown(part.bought_as, "component", handbook.components)[0])
+        yield from _amount_problems(handbook, "findings", name, part.amount)
         for index, calculator in enumerate(part.readings):
             if calculator not in catalogue():
                 yield handbook.problem("findings", name, ("readings", index), unknown(calculator, "calculator", catalogue())[0])
         ids = [finding.id for finding in part.findings]
         for index, finding in enumerate(ids):
+            if finding in RESERVED:
+                yield handbook.problem("findings", name, ("findings", index, "id"), f"{finding!r} has its own meaning in the rules; choose another id")
             if finding in ids[:index]:
                 yield handbook.problem("findings", name, ("findings", index, "id"), f"{finding!r} stands there twice; a finding has one action")
     ruled = {(rule.part, rule.finding) for rule in handbook.rules.values()}
@@ -103,15 +130,49 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
         for index, finding in enumerate(part.findings):
             if finding.drawn and (name, finding.id) not in ruled:
                 yield handbook.problem("findings", name, ("findings", index, "drawn"), f"no rule draws {finding.id!r}; write one in rules.yml, or let it be marked")
+    replaced: dict[str, str] = {}
     for name, rule in handbook.rules.items():
         yield from _rule_problems(handbook, name, rule)
+        if rule.replaces:
+            yield from _replacement_problems(handbook, name, rule, replaced)
+            replaced[rule.replaces] = name
 
 
-def _rule_problems(handbook: Handbook, name: str, rule) -> Iterator[Problem]:
+def _rule_problems(handbook: Handbook, name: str, rule: DecisionRule) -> Iterator[Problem]:
     parts = {part: [finding.id for finding in item.findings] for part, item in handbook.findings.items()}
-    if rule.part not in parts:
+    if rule.part and rule.part not in parts:
         yield handbook.problem("rules", name, ("part",), unknown(rule.part, "part with findings", parts)[0])
-    elif rule.finding not in parts[rule.part]:
+    elif rule.part and rule.finding not in parts[rule.part]:
         yield handbook.problem("rules", name, ("finding",), f"{rule.part} has no finding {rule.finding!r}.{did_you_mean(rule.finding, parts[rule.part])}")
-    for fault in fact_faults(rule.because, parts):
+    if rule.supply and rule.supply not in handbook.components:
+        yield handbook.problem("rules", name, ("supply",), unknown(rule.supply, "component", handbook.components)[0])
+    yield from _amount_problems(handbook, "rules", name, rule.amount)
+    drawn = {(other.part, other.finding) for other in handbook.rules.values()}
+    for fault in [*fact_faults(rule.because or [], parts), *unsettled_facts(rule.because or [], drawn)]:
         yield handbook.problem("rules", name, ("because",), f"{fault}.", "because: {pad: replace}")
+
+
+def _amount_problems(handbook: Handbook, kind: str, name: str, amount: str | None) -> Iterator[Problem]:
+    """A calculator's value that does not exist."""
+    calculator, _, value = (amount or "").partition("/")
+    if amount and calculator not in catalogue():
+        yield handbook.problem(kind, name, ("amount",), unknown(calculator, "calculator", catalogue())[0])
+    elif amount:
+        values = [item["name"] for item in catalogue()[calculator].describe()["values"]]
+        if value not in values:
+            yield handbook.problem(kind, name, ("amount",), unknown(value, f"value of {calculator}", values)[0])
+
+
+def _replacement_problems(handbook: Handbook, name: str, rule: DecisionRule, replaced: dict[str, str]) -> Iterator[Problem]:
+    """A shop replaces a rule of the handbook, once; of a finding's action it may ask for more, never for less."""
+    stock = {key for key in handbook.rules if ("rules", key) not in handbook.from_shop}
+    findings = {f"{part}/{finding.id}": finding for part, item in handbook.findings.items() if ("findings", part) not in handbook.from_shop for finding in item.findings}
+    if ("rules", name) not in handbook.from_shop:
+        yield handbook.problem("rules", name, ("replaces",), "only a shop replaces a rule; change the stock rule itself")
+    elif rule.replaces not in stock and rule.replaces not in findings:
+        yield handbook.problem("rules", name, ("replaces",), unknown(rule.replaces, "rule of the handbook", [*stock, *findings])[0], "replaces: rotors-by-axle")
+    elif rule.replaces in replaced:
+        yield handbook.problem("rules", name, ("replaces",), f"{rule.replaces} is replaced by {replaced[rule.replaces]} already; keep one of the two")
+    elif rule.replaces in findings and ACTIONS.index(rule.action) > ACTIONS.index(findings[rule.replaces].action):
+        yield handbook.problem("rules", name, ("action",), f"found {rule.action!r}, but the handbook says {findings[rule.replaces].action!r} here; a shop may be stricter, never laxer",
+                               f"action: {findings[rule.replaces].action}")

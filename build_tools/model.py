@@ -168,6 +168,10 @@ class SheetField(Entry):
         return f"{self.of}.{self.id}"
 
 
+Amount = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z-]*/[a-z][a-z_]*$")]
+RuleRef = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]*(/[a-z0-9][a-z0-9-]*)?$")]
+
+
 class Finding(Entry):
     """One thing that can be seen on a part, and what follows from it."""
 
@@ -189,20 +193,51 @@ class PartFindings(Entry):
     part: Id = Field(examples=["rotor"])
     of: Literal["side", "vehicle"] = "side"
     comes_with: Id | None = Field(None, description="The part it is bought in, where that one is bought.", examples=["caliper"])
+    bought_as: Id | None = Field(None, description="The supply that is bought in its place.", examples=["fresh-fluid"])
+    amount: Amount | None = Field(None, description="The calculator's value that says how much.", examples=["fluid-volume/fluid_needed"])
     readings: list[Id] = Field([], description="Calculators whose verdict is about this part.", examples=["[rotor-thickness]"])
     findings: list[Finding] = Field(min_length=2)
 
 
 class DecisionRule(Entry):
-    """What one finding, action or reading draws after it on the same side, on the partner's, or on both."""
+    """What one finding, action or reading draws after it on the same side, on the partner's, or on both; or what is put out for it.
+
+    Three kinds: a rule that draws (part, finding), one that puts out a supply (supply), and a shop's change of a stock
+    rule (replaces), which may draw, name a stricter action for a finding, or draw nothing: then the stock rule is off.
+    """
 
     id: Id = Field(examples=["new-rotor-new-pads"])
     when: When = None
-    because: Annotated[list[dict[str, Any]], BeforeValidator(normal_form)] = Field(
-        description="Facts of one side, in the language of `when:`.", examples=["{rotor: replace}"])
-    part: Id = Field(examples=["pad"])
-    finding: Id = Field(examples=["rotor-new"])
+    because: Annotated[list[dict[str, Any]], BeforeValidator(normal_form)] | None = Field(
+        None, description="Facts of one side, in the language of `when:`.", examples=["{rotor: replace}"])
+    part: Id | None = Field(None, examples=["pad"])
+    finding: Id | None = Field(None, examples=["rotor-new"])
     over: Literal["side", "partner", "axle"] = Field("side", examples=["side"])
+    supply: Id | None = Field(None, description="Component that is put out or bought.", examples=["bearing-grease"])
+    amount: Amount | None = Field(None, description="The calculator's value that says how much.", examples=["bearing-grease/grease_mass"])
+    replaces: RuleRef | None = Field(None, description="A shop: the stock rule, or part/finding, that this takes the place of.", examples=["rotors-by-axle"])
+    action: Literal["service", "replace", "measure again"] | None = Field(None, description="With `replaces: part/finding`: what follows instead.")
+    how: Text | None = None
+    why: Text | None = Field(None, description="Why the shop replaces the rule, or what the supply is for.", examples=["Both rotors are measured, and one alone is replaced where the other is nearly new."])
+
+    @model_validator(mode="after")
+    def _one_kind(self):
+        of_finding = "/" in (self.replaces or "")
+        if self.replaces and not self.why:
+            raise ValueError("say why the rule is replaced, for example: why: Our supplier sells calipers in pairs.")
+        if of_finding:
+            if not self.action or any((self.because, self.part, self.finding, self.supply)):
+                raise ValueError("in place of a finding's rule stand action, how and why alone, for example: {id: ours, replaces: rotor/fine-checks, action: replace, why: …}")
+            return self
+        if self.action or self.how:
+            raise ValueError("action and how belong to `replaces: part/finding`")
+        off = self.replaces and not any((self.because, self.part, self.finding, self.supply))
+        draws = self.because and self.part and self.finding and not self.supply
+        supplies = self.because and self.supply and self.why and not (self.part or self.finding)
+        if not (off or draws or supplies):
+            raise ValueError("a rule holds because, part and finding; or because, supply and why; for example "
+                             "{id: ours, because: {caliper: replace}, part: caliper, finding: partner-new, over: partner}")
+        return self
 
 
 class Term(Entry):

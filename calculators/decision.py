@@ -11,26 +11,28 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from calculators.conditions import holds, values_of
+from calculators.conditions import Normal, holds, values_of
 from calculators.decision_case import FAILED, FREE, Case, read_case
 from calculators.decision_grounds import Ground, without_echoes, worst
+from calculators.decision_notes import notes
 from calculators.decision_parts import parts_list
 from calculators.decision_readings import AT_LIMIT, code_of, facts_of, sentence_of
 from calculators.decision_readings import TOO_CLOSE as TOO_CLOSE_TO_LIMIT
-from calculators.decision_rules import MEASURE_AGAIN, REPLACE, SERVICE, SIDES, USE_AGAIN, Rule, Rules, read_rules
+from calculators.decision_rules import ACTIONS, CANNOT_TELL, FOUND, MEASURE_AGAIN, NOT_FOUND, REPLACE, SERVICE, SIDES, USE_AGAIN, Rule, Rules, read_rules
 from calculators.judge import ADJUST, BEYOND, TOO_CLOSE, WITHIN
 
 COMMON_PRACTICE = "common practice"
 NOT_LOOKED_AT = "Nobody has looked at it yet: what is not seen is not used again."
 PARTNER_NOT_LOOKED_AT = "The same part on the other side has not been looked at: an axle is judged by both sides."
+NOT_TO_BE_JUDGED = "It was looked at and could not be judged."
 FAILED_SECOND_LOOK = "It was serviced and did not pass its second look."
 
 
 def decide(findings: Mapping[str, Any], rules: Mapping[str, Any]) -> dict[str, Any]:
     """What to do with every part of one axle, what to buy, and what else to know, as JSON data.
 
-    `findings`: {"layout", "left", "right", "readings"}; `rules`: as `python3 -m build_tools rules` writes them.
-    Returns {"actions": {side: {part: {action, label, reason, source, how, findings, second_look}}}, "parts_list", "notes"}.
+    `findings`: {"layout", "left", "right", "axle", "vehicle", "readings"}; `rules`: as `python3 -m build_tools rules` writes them.
+    Returns {"actions": {side: {part: {action, label, reason, source, how, findings, second_look, rule, steps, grounds}}}, "parts_list", "notes"}.
     Raises EntryError, one line with the place, on anything that cannot be read.
     """
     table = read_rules(rules)
@@ -39,16 +41,17 @@ def decide(findings: Mapping[str, Any], rules: Mapping[str, Any]) -> dict[str, A
     return {
         "actions": {side: {name: axle.decision(side, name) for name in axle.case.parts} for side in SIDES},
         "parts_list": parts_list(axle),
-        "notes": list(_notes(axle)),
+        "notes": list(notes(axle)),
     }
 
 
 @dataclass(frozen=True)
 class Drawn:
-    """Why a rule drew a finding: the parts that made it, and whether they are on the other side."""
+    """Why a rule drew a finding: the parts that made it, whether they are on the other side, and the steps at which it began."""
 
     causes: str
     from_partner: bool
+    steps: tuple[str, ...]
 
 
 class Axle:
@@ -57,7 +60,10 @@ class Axle:
     def __init__(self, case: Case, rules: Rules):
         self.case, self.rules = case, rules
         self.read = {side: facts_of(case.readings[side]) for side in SIDES}
-        self.drawn: dict[str, dict[str, dict[str, Drawn]]] = {side: {name: {} for name in case.parts} for side in SIDES}
+        # side → part → finding → rule → why
+        self.drawn: dict[str, dict[str, dict[str, dict[str, Drawn]]]] = {side: {name: {} for name in case.parts} for side in SIDES}
+        self.by_rules = rules.drawn_by_rules()
+        self.said = {item.rule if "/" in item.rule else item.by: f"Rule {item.rule} replaced by the shop: {item.why.rstrip('.')}." for item in rules.replaced}
         self.unnamed = {side: list(self._unnamed(side)) for side in SIDES}
 
     def conclude(self) -> None:
@@ -79,8 +85,9 @@ class Axle:
         both = rule.over == "axle" or self.case.parts[rule.part].of == "vehicle"
         more = False
         for at in SIDES if both else [other] if rule.over == "partner" else [side]:
-            if rule.finding not in self.drawn[at][rule.part]:
-                self.drawn[at][rule.part][rule.finding] = Drawn(self._causes(rule, facts), rule.over == "partner")
+            drawn = self.drawn[at][rule.part].setdefault(rule.finding, {})
+            if rule.id not in drawn:
+                drawn[rule.id] = Drawn(self._causes(rule, facts), rule.over == "partner", self.steps_behind(rule.because, side, facts))
                 more = True
         return more
 
@@ -88,13 +95,32 @@ class Axle:
         """Of a rule with several reasons, the parts whose state made it draw, for the reader."""
         if len(rule.because) == 1:
             return ""
-        named = [fact for alternative in rule.because if holds([alternative], facts) for fact, _ in values_of([alternative])]
-        labels = [self.case.parts[name].label for name in (fact.partition("/")[0] for fact in named) if name in self.case.parts and name != rule.part]
-        return ", ".join(dict.fromkeys(labels))
+        return ", ".join(self.case.parts[name].label for name in self.parts_behind(rule.because, facts) if name != rule.part)
 
-    def noted(self, side: str, name: str) -> list[str]:
-        """What was seen on a part; a part of the whole vehicle was seen from either side."""
-        return list(dict.fromkeys(finding for at in self._sides(side, name) for finding in self.case.noted[at].get(name, [])))
+    def parts_behind(self, because: Normal, facts: Mapping[str, str]) -> list[str]:
+        """The parts that these facts are about, of the alternatives that hold."""
+        names = (fact.partition("/")[0] for fact in _true_facts(because, facts))
+        return [name for name in dict.fromkeys(names) if name in self.case.parts]
+
+    def steps_behind(self, because: Normal, side: str, facts: Mapping[str, str]) -> tuple[str, ...]:
+        """The steps at which these facts were found or read."""
+        steps: list[str] = []
+        for fact in _true_facts(because, facts):
+            name, _, finding = fact.partition("/")
+            if name in self.case.parts:
+                grounds = [ground for ground in self.grounds(side, name) if ground.finding == finding or finding not in self.case.parts[name].findings]
+                steps += [step for ground in grounds for step in ground.steps]
+            else:
+                steps.append(self.case.readings[side].get(name, {}).get("step", ""))
+        return tuple(dict.fromkeys(step for step in steps if step))
+
+    def noted(self, side: str, name: str) -> dict[str, list[str]]:
+        """What was seen on a part, with the steps at which; a part of the whole vehicle was seen from either side."""
+        noted: dict[str, list[str]] = {}
+        for at in self._sides(side, name):
+            for finding, steps in self.case.noted[at].get(name, {}).items():
+                noted[finding] = list(dict.fromkeys([*noted.get(finding, []), *steps]))
+        return noted
 
     def second_look(self, side: str, name: str) -> str | None:
         """How a part did after the work on it: free, failed, or None."""
@@ -112,7 +138,10 @@ class Axle:
                 facts[name] = REPLACE
             facts[f"{name}/looked-at"] = "yes" if self.noted(side, name) else "no"
             facts[f"{name}/free"] = "yes" if self._free(side, name, grounds) else "no"
-            facts |= {f"{name}/{ground.finding}": "found" for ground in grounds if ground.finding in part.findings}
+            if any(ground.action in (SERVICE, REPLACE) for ground in grounds):
+                facts[f"{name}/work"] = "yes"
+            facts |= {f"{name}/{finding}": NOT_FOUND for finding in part.findings if (name, finding) not in self.by_rules}
+            facts |= {f"{name}/{ground.finding}": FOUND for ground in grounds if ground.finding in part.findings}
         return facts
 
     def _free(self, side: str, name: str, grounds: list[Ground]) -> bool:
@@ -123,21 +152,31 @@ class Axle:
     def grounds(self, side: str, name: str) -> list[Ground]:
         """Every reason for an action on one part, findings first."""
         part, noted, drawn = self.case.parts[name], self.noted(side, name), self.drawn[side][name]
-        found = [self._ground(name, finding, None if finding in noted else drawn[finding]) for finding in part.findings if finding in noted or finding in drawn]
+        found = [self._ground(name, finding, noted.get(finding), drawn.get(finding, {})) for finding in part.findings if finding in noted or finding in drawn]
+        if CANNOT_TELL in noted:
+            found.append(Ground(MEASURE_AGAIN, NOT_TO_BE_JUDGED, COMMON_PRACTICE, finding=CANNOT_TELL, rules=(CANNOT_TELL,), steps=tuple(noted[CANNOT_TELL])))
         if self.second_look(side, name) == FAILED:
-            found.append(Ground(REPLACE, FAILED_SECOND_LOOK, COMMON_PRACTICE))
+            found.append(Ground(REPLACE, FAILED_SECOND_LOOK, COMMON_PRACTICE, rules=("second-look-failed",)))
         found += [ground for at in self._sides(side, name) for calculator, ground in self.unnamed[at] if self.judged_by(calculator) == name]
         if not noted:
-            found.append(Ground(MEASURE_AGAIN, NOT_LOOKED_AT, COMMON_PRACTICE))
+            found.append(Ground(MEASURE_AGAIN, NOT_LOOKED_AT, COMMON_PRACTICE, rules=("not-looked-at",)))
         elif part.of == "side" and not all(self.noted(at, name) for at in SIDES):
-            found.append(Ground(MEASURE_AGAIN, PARTNER_NOT_LOOKED_AT, COMMON_PRACTICE))
+            found.append(Ground(MEASURE_AGAIN, PARTNER_NOT_LOOKED_AT, COMMON_PRACTICE, rules=("partner-not-looked-at",)))
         return found
 
-    def _ground(self, name: str, finding: str, drawn: Drawn | None) -> Ground:
+    def _ground(self, name: str, finding: str, noted: list[str] | None, drawn: Mapping[str, Drawn]) -> Ground:
+        """The ground of a finding: as it was marked, or else as the rules drew it."""
         item = self.case.parts[name].findings[finding]
-        causes = f" ({drawn.causes})" if drawn and drawn.causes else ""
-        reason = f"{item.says[0].upper()}{item.says[1:]}{causes}. {item.reason}"
-        return Ground(item.action, reason, item.source, item.how, finding, item.buys, bool(item.orders), bool(drawn and drawn.from_partner))
+        why = [] if noted is not None else list(drawn.values())
+        causes = ", ".join(dict.fromkeys(each.causes for each in why if each.causes))
+        rules = (f"{name}/{finding}",) if noted is not None else tuple(drawn)
+        reason = f"{item.says[0].upper()}{item.says[1:]}{f' ({causes})' if causes else ''}. {item.reason}"
+        replaced = [self.said[rule] for rule in dict.fromkeys((f"{name}/{finding}", *rules)) if rule in self.said]
+        steps = noted if noted is not None else [step for each in why for step in each.steps]
+        return Ground(
+            item.action, " ".join([reason, *replaced]), item.source, item.how, finding, item.buys, bool(item.orders),
+            bool(why) and all(each.from_partner for each in why), rules, tuple(dict.fromkeys(steps)),
+        )  # fmt: skip
 
     def judged_by(self, calculator: str) -> str | None:
         """The part of this layout that a calculator judges."""
@@ -150,7 +189,8 @@ class Axle:
             if code in ("", WITHIN) or self._named(calculator, side):
                 continue
             action = SERVICE if code == ADJUST else MEASURE_AGAIN
-            yield calculator, Ground(action, sentence_of(result), f"the calculator {calculator}", orders=code == TOO_CLOSE and self._would_be_replaced(calculator, side))
+            steps = (result["step"],) if result.get("step") else ()
+            yield calculator, Ground(action, sentence_of(result), f"the calculator {calculator}", rules=(f"reading/{calculator}",), steps=steps, orders=code == TOO_CLOSE and self._would_be_replaced(calculator, side))
 
     def _named(self, calculator: str, side: str) -> bool:
         """Whether a rule draws a finding from this reading; too close and cannot tell need none."""
@@ -184,36 +224,14 @@ class Axle:
             "how": "; ".join(dict.fromkeys(ground.how for ground in decisive if ground.how)),
             "findings": [ground.finding for ground in grounds if ground.finding],
             "second_look": self.second_look(side, name),
+            "rule": decisive[0].rules[0],
+            "steps": list(dict.fromkeys(step for ground in decisive for step in ground.steps)),
+            "grounds": [ground.as_json() for ground in sorted(grounds, key=lambda ground: ACTIONS.index(ground.action))],
         }
 
 
-def _notes(axle: Axle) -> Iterator[str]:
-    """What stands in the way of closing up, what a harder action hides, and what the layout or a reading leaves open."""
-    open_parts = {side: [part.label for name, part in axle.case.parts.items() if worst(axle.grounds(side, name)) == MEASURE_AGAIN] for side in SIDES}
-    for side, labels in open_parts.items():
-        if labels:
-            yield f"Not ready to close up, {side}: {', '.join(labels)} still to be looked at or measured again."
-    for side in SIDES:
-        for name, part in axle.case.parts.items():
-            hidden = [g for g in axle.grounds(side, name) if g.action == MEASURE_AGAIN and g.finding in axle.drawn[side][name]]
-            if worst(axle.grounds(side, name)) == REPLACE:
-                yield from (f"{side.capitalize()} {part.label}: {ground.reason} {_sentence(ground.how)}".rstrip() for ground in hidden)
-    for side in SIDES:
-        for calculator, ground in axle.unnamed[side]:
-            if axle.judged_by(calculator) is None:
-                yield f"{side.capitalize()}, {calculator}: {ground.reason}"
-    if axle.case.needless:
-        yield f"The layout answers what does not arise in it, and that is left aside: {', '.join(axle.case.needless)}."
-    questions = sorted(_unanswered(axle))
-    if questions:
-        yield f"The layout does not answer: {', '.join(questions)}. Parts that hang on it are counted as there."
-
-
-def _sentence(words: str) -> str:
-    return f"{words[0].upper()}{words[1:]}." if words else ""
-
-
-def _unanswered(axle: Axle) -> set[str]:
-    whens = [part.when for part in axle.case.parts.values()]
-    whens += [finding.when for part in axle.case.parts.values() for finding in part.findings.values()]
-    return {axis for when in whens if holds(when, axle.case.layout) is None for axis, _ in values_of(when) if axis not in axle.case.layout}
+def _true_facts(because: Normal, facts: Mapping[str, str]) -> Iterator[str]:
+    """The facts named by the alternatives that hold."""
+    for alternative in because:
+        if holds([alternative], facts):
+            yield from (fact for fact, _ in values_of([alternative]))

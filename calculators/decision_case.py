@@ -7,19 +7,20 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from calculators.conditions import holds
-from calculators.decision_rules import SIDES, Part, Rules, did_you_mean
+from calculators.decision_rules import CANNOT_TELL, SIDES, Part, Rules, did_you_mean
 from calculators.errors import EntryError
 from calculators.judge import CODES
 
 EXAMPLE = '{"layout": {"rotor": "slip-on"}, "left": {"rotor": ["sound"]}, "right": {"rotor": ["at-discard"]}}'
-KEYS = ("layout", "left", "right", "readings")
+PLACES = {"left": ("left",), "right": ("right",), "axle": SIDES, "vehicle": SIDES}
+KEYS = ("layout", *PLACES, "readings")
 FREE, FAILED = SECOND_LOOKS = ("free", "failed")
 MOST_FINDINGS = 100
 
 
 @dataclass
 class Case:
-    """One axle as it was found. `noted`: side → part → ids of findings; `second_look`: side → part → free, failed.
+    """One axle as it was found. `noted`: side → part → finding → steps; `second_look`: side → part → free, failed.
 
     A question that does not arise in the layout counts as answered by no value; `needless` are those that were answered.
     """
@@ -27,7 +28,7 @@ class Case:
     layout: dict[str, str]
     parts: dict[str, Part]
     needless: list[str] = field(default_factory=list)
-    noted: dict[str, dict[str, list[str]]] = field(default_factory=lambda: {side: {} for side in SIDES})
+    noted: dict[str, dict[str, dict[str, list[str]]]] = field(default_factory=lambda: {side: {} for side in SIDES})
     second_look: dict[str, dict[str, str]] = field(default_factory=lambda: {side: {} for side in SIDES})
     readings: dict[str, dict[str, Mapping[str, Any]]] = field(default_factory=lambda: {side: {} for side in SIDES})
 
@@ -39,12 +40,12 @@ def read_case(data: Any, rules: Rules) -> Case:
     silent = [axis for axis, question in rules.axes.items() if holds(question.when, said) is False]
     layout = said | dict.fromkeys(silent, "")
     case = Case(layout, {name: part for name, part in rules.parts.items() if part.present(layout)}, [axis for axis in silent if axis in said])
-    for side in SIDES:
-        for name, listed in _mapping(top.get(side, {}), side).items():
-            _note(case, side, name, listed, rules)
-    for side, results in _mapping(top.get("readings", {}), "readings", (*SIDES, "axle")).items():
-        for name, result in _mapping(results, f"readings.{side}").items():
-            _reading(case, side, name, result)
+    for place in PLACES:
+        for name, listed in _mapping(top.get(place, {}), place).items():
+            _note(case, place, name, listed, rules)
+    for place, results in _mapping(top.get("readings", {}), "readings", PLACES).items():
+        for name, result in _mapping(results, f"readings.{place}").items():
+            _reading(case, place, name, result)
     return case
 
 
@@ -60,38 +61,48 @@ def _layout(data: Any, rules: Rules) -> dict[str, str]:
     return layout
 
 
-def _note(case: Case, side: str, name: str, listed: Any, rules: Rules) -> None:
-    place = f"{side}.{name}"
+def _note(case: Case, at: str, name: str, listed: Any, rules: Rules) -> None:
+    place = f"{at}.{name}"
     if name not in rules.parts:
-        raise _fault(side, f"no part is called “{name[:60]}”{did_you_mean(name, case.parts)}")
+        raise _fault(at, f"no part is called “{name[:60]}”{did_you_mean(name, case.parts)}")
     if name not in case.parts:
         raise _fault(place, "this layout has no such part; correct the layout, or leave the part out")
     if not isinstance(listed, list) or len(listed) > MOST_FINDINGS:
         raise _fault(place, f'expected a list of findings, for example ["{next(iter(rules.parts[name].findings))}"]')
-    noted = case.noted[side].setdefault(name, [])
-    for entry in listed:
-        item = {"finding": entry} if isinstance(entry, str) else _mapping(entry, place, ("finding", "second_look"))
-        if "finding" in item:
-            _check_finding(case, place, rules.parts[name], item["finding"])
-            if item["finding"] not in noted:
-                noted.append(item["finding"])
-        if "second_look" in item:
-            if item["second_look"] not in SECOND_LOOKS:
-                raise _fault(place, f"second_look: “{str(item['second_look'])[:60]}”; expected free or failed")
-            case.second_look[side][name] = item["second_look"]
-    if name in case.second_look[side] and not noted:
-        raise _fault(place, "a second look needs a first one: name what was found before the work")
+    if at == "vehicle" and rules.parts[name].of != "vehicle":
+        raise _fault(place, "this part is judged by side; note it under left, right, or axle for both")
+    for side in PLACES[at]:
+        for entry in listed:
+            _note_entry(case, side, name, {"finding": entry} if isinstance(entry, str) else _mapping(entry, place, ("finding", "second_look", "step")), place, rules)
+        if name in case.second_look[side] and not case.noted[side].get(name):
+            raise _fault(place, "a second look needs a first one: name what was found before the work")
+
+
+def _note_entry(case: Case, side: str, name: str, item: Mapping[str, Any], place: str, rules: Rules) -> None:
+    step = item.get("step", "")
+    if not isinstance(step, str):
+        raise _fault(place, 'step: expected its address, for example "inspect-and-decide/judge-piston"')
+    if "finding" in item:
+        _check_finding(case, place, rules.parts[name], item["finding"])
+        steps = case.noted[side].setdefault(name, {}).setdefault(item["finding"], [])
+        steps += [step] if step and step not in steps else []
+    if "second_look" in item:
+        if item["second_look"] not in SECOND_LOOKS:
+            raise _fault(place, f"second_look: “{str(item['second_look'])[:60]}”; expected free or failed")
+        case.second_look[side][name] = item["second_look"]
 
 
 def _check_finding(case: Case, place: str, part: Part, finding: Any) -> None:
+    if finding == CANNOT_TELL:
+        return
     if not isinstance(finding, str) or finding not in part.findings:
         raise _fault(place, f"no finding is called “{str(finding)[:60]}”{did_you_mean(str(finding), part.findings)}")
     if holds(part.findings[finding].when, case.layout) is False:
         raise _fault(place, f"“{finding}” does not belong to this layout; correct the layout or the finding")
 
 
-def _reading(case: Case, side: str, name: str, result: Any) -> None:
-    place = f"readings.{side}.{name}"
+def _reading(case: Case, at: str, name: str, result: Any) -> None:
+    place = f"readings.{at}.{name}"
     result = _mapping(result, place)
     if result.get("calculator", name) != name:
         raise _fault(place, f"this is a result of {str(result['calculator'])[:60]}; put it under its own name")
@@ -101,10 +112,12 @@ def _reading(case: Case, side: str, name: str, result: Any) -> None:
     for part in ("values", "inputs"):
         if not isinstance(result.get(part, {}), Mapping):
             raise _fault(place, f"its {part} must be a JSON object; hand in the result as the calculator gave it")
-    for at in SIDES if side == "axle" else (side,):
-        if name in case.readings[at]:
+    if not isinstance(result.get("step", ""), str):
+        raise _fault(place, 'its step: expected an address, for example "measure-rotor/read-thickness"')
+    for side in PLACES[at]:
+        if name in case.readings[side]:
             raise _fault(place, "stands there twice, for the axle and for a side; keep one of the two")
-        case.readings[at][name] = result
+        case.readings[side][name] = result
 
 
 def _fault(place: str, message: str) -> EntryError:

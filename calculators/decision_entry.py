@@ -12,13 +12,15 @@ NAME = "wheel-end-decision"
 TITLE = "Decision on a wheel end"
 PURPOSE = "Decide part by part and side by side: use again, service, replace or measure again, with the reason, and list what to buy."
 INPUTS = {
-    "findings": "What was found, as JSON: layout, left, right, readings. On the command line @FILE.json reads a file.",
+    "findings": "What was found, as JSON: left, right, axle, vehicle; with layout and readings, or those by themselves. On the command line @FILE.json reads a file.",
+    "layout": "The layout as JSON, question to answer, where the findings do not hold it.",
+    "readings": "Results of calculators as JSON, side to calculator to result, where the findings do not hold them.",
     "rules": "The rules as JSON; the stock rules where it is left out. A shop's own: python3 -m build_tools rules --shop DIR FILE.json",
 }
 EXAMPLE = {
     "layout": {"axle": "front", "rotor": "slip-on", "caliper": "sliding-one-piston", "slides": "bolt-into-pin"},
     "left": {"rotor": ["at-discard"], "slide-pin": ["bad"]},
-    "right": {"rotor": ["sound"], "slide-pin": ["free", {"second_look": "free"}]},
+    "right": {"rotor": ["sound"], "slide-pin": ["moves", {"second_look": "free"}]},
     "readings": {"left": {}, "right": {}},
 }
 RULES = (
@@ -26,14 +28,15 @@ RULES = (
     "a part of this layout with no finding, or whose partner on the other side has none: measure again",
     "a reading within its limit is no objection; the others draw a finding, or count by their verdict",
     "second_look free: the work on the part is done and checked; failed: replace",
-    "site_data/decisions.yml holds the findings, site_data/rules.yml what one draws after it",
+    "cannot-tell may be noted on any part: it was looked at and could not be judged, and is measured again",
+    "site_data/decisions.yml holds the findings, site_data/rules.yml what one draws after it and what is put out for the work",
 )
 STOCK_RULES = "decision_rules.json"
 MOST_CHARACTERS = 1_000_000
 
 
 def run_decision(given: Mapping[str, Any]) -> dict[str, Any]:
-    """Decide from the inputs `findings` and `rules`, each JSON text or data. Raises EntryError, one line."""
+    """Decide from the inputs of `INPUTS`, each JSON text or data. Raises EntryError, one line."""
     from calculators.decision import decide
 
     for name in given:
@@ -42,6 +45,12 @@ def run_decision(given: Mapping[str, Any]) -> dict[str, Any]:
     findings = _read(given.get("findings"), "findings")
     if findings is None:
         raise MissingInput(f"missing; expected what was found as JSON, for example {json.dumps(EXAMPLE)}", input="findings")
+    for name in ("layout", "readings"):
+        said = _read(given.get(name), name)
+        if said is not None and isinstance(findings, Mapping):
+            if name in findings:
+                raise EntryError(f"the findings hold {name} too; give it once", input=name)
+            findings = {**findings, name: said}
     rules = _read(given.get("rules"), "rules")
     return decide(findings, stock_rules() if rules is None else rules)
 
@@ -91,8 +100,8 @@ def describe_decision() -> dict[str, Any]:
 def help_text() -> str:
     """What it asks, answers and follows, for a terminal."""
     lines = [f"{NAME}: {TITLE}", PURPOSE, "", "Inputs:", *(f"  {name}  {text}" for name, text in INPUTS.items()), ""]
-    lines += ["Values:", "  actions  for each side and part: action, reason, source, how, findings, second_look"]
-    lines += ["  parts_list  for each thing to buy: item, per, quantity, why", "  notes  what stands in the way of closing up, and what is open", ""]
+    lines += ["Values:", "  actions  for each side and part: action, label, reason, source, how, findings, second_look, rule, steps, grounds"]
+    lines += ["  parts_list  for each thing to buy or put out: item, per, quantity, why, kind, amount, note, from", "  notes  what stands in the way of closing up, and what is open", ""]
     lines += ["Rules:", *(f"  {rule}" for rule in RULES), ""]
     lines += ["Example of findings:", f"  {json.dumps(EXAMPLE)}", "", "Example:", f"  python -m calculators {NAME} findings=@found.json"]
     return "\n".join(lines)
@@ -111,8 +120,16 @@ def decision_text(decided: Mapping[str, Any]) -> str:
         for (action, how, reason, source), labels in alike.items():
             lines.append(f"  {action}: {', '.join(labels)}{f' ({how})' if how else ''}. {reason} [{source}]")
         lines.append("")
-    lines.append("Parts to buy:")
-    lines += [f"  {entry['quantity']} × {entry['item']}, by the {entry['per']}. {entry['why']}" for entry in decided["parts_list"]] or ["  none"]
+    for title, kind in (("Parts to buy:", "part"), ("Supplies to put out:", "supply")):
+        listed = [entry for entry in decided["parts_list"] if entry["kind"] == kind]
+        lines += [title, *(_list_line(entry) for entry in listed)] if listed else [title, "  none"]
     if decided["notes"]:
         lines += ["", "Notes:", *(f"  {note}" for note in decided["notes"])]
     return "\n".join(lines)
+
+
+def _list_line(entry: Mapping[str, Any]) -> str:
+    """One line of the parts list."""
+    amount = f", {entry['amount']}" if entry["amount"] else ""
+    note = f" [{entry['note']}]" if entry["note"] else ""
+    return f"  {entry['quantity']} × {entry['item']}, by the {entry['per']}{amount}. {entry['why']}{note}"

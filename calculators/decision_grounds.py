@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from calculators.decision_rules import ACTIONS
 
 
 @dataclass(frozen=True)
 class Ground:
-    """One reason for an action. `echo`: only because the partner on the other side has it."""
+    """One reason for an action. `echo`: only because the partner on the other side has it.
+
+    `rules`: what led to it, by stable ids: part/finding for what was marked, a rule's id for what it drew; `steps`: the
+    steps at which it was found or read.
+    """
 
     action: str
     reason: str
@@ -19,6 +24,12 @@ class Ground:
     buys: str = ""
     orders: bool = False
     echo: bool = False
+    rules: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        """One reason, for whoever wants to see all of them."""
+        return {"action": self.action, "finding": self.finding, "reason": self.reason, "how": self.how, "source": self.source, "rules": list(self.rules), "steps": list(self.steps)}
 
 
 def worst(grounds: list[Ground]) -> str:

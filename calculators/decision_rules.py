@@ -18,7 +18,11 @@ from calculators.judge import CODES
 
 REPLACE, MEASURE_AGAIN, SERVICE, USE_AGAIN = ACTIONS = ("replace", "measure again", "service", "use again")  # worst first
 SIDES = ("left", "right")
+OF_A_PART = {"looked-at": ("yes", "no"), "free": ("no",), "work": ("yes",)}  # facts of a part that are no findings
 OVER = ("side", "partner", "axle")
+FOUND, NOT_FOUND = "found", "not found"
+CANNOT_TELL = "cannot-tell"  # may be noted on any part: looked at, and not to be judged
+RESERVED = (*OF_A_PART, CANNOT_TELL)
 
 
 @dataclass(frozen=True)
@@ -38,7 +42,10 @@ class Finding:
 
 @dataclass(frozen=True)
 class Part:
-    """A part with its findings, best first. `of`: side or vehicle. `comes_with`: the part it is bought in."""
+    """A part with its findings, best first. `of`: side or vehicle. `comes_with`: the part it is bought in.
+
+    `item`: its name on the parts list, `note` what to look for there, `amount` the calculator's value that says how much.
+    """
 
     part: str
     label: str
@@ -48,6 +55,9 @@ class Part:
     sold: str = ""
     comes_with: str = ""
     readings: tuple[str, ...] = ()
+    item: str = ""
+    note: str = ""
+    amount: str = ""
 
     def present(self, layout: Mapping[str, str]) -> bool:
         """Whether this layout has the part, as far as its questions are answered."""
@@ -67,6 +77,29 @@ class Rule:
 
 
 @dataclass(frozen=True)
+class Supply:
+    """What is put out or bought because of facts on one side. `per`: side or axle; `why`: what it is for."""
+
+    id: str
+    because: Normal
+    item: str
+    why: str
+    per: str = "axle"
+    note: str = ""
+    amount: str = ""
+    when: Normal | None = None
+
+
+@dataclass(frozen=True)
+class Replaced:
+    """A stock rule, or the rule of a finding (part/finding), that a shop has replaced by its own, or taken away."""
+
+    rule: str
+    by: str
+    why: str
+
+
+@dataclass(frozen=True)
 class Axis:
     """A question about the layout, its answers, and where it arises."""
 
@@ -82,6 +115,12 @@ class Rules:
     rules: tuple[Rule, ...]
     axes: dict[str, Axis]
     impossible: tuple[tuple[Normal, str], ...]
+    supplies: tuple[Supply, ...] = ()
+    replaced: tuple[Replaced, ...] = ()
+
+    def drawn_by_rules(self) -> set[tuple[str, str]]:
+        """(part, finding) of every finding that a rule draws."""
+        return {(rule.part, rule.finding) for rule in self.rules}
 
 
 def did_you_mean(name: str, known: Iterable[str]) -> str:
@@ -101,11 +140,20 @@ def fact_faults(because: Normal, parts: Mapping[str, Iterable[str]]) -> Iterator
             yield f"{fact} is never “{word}”{did_you_mean(word, words)}"
 
 
+def unsettled_facts(because: Normal, drawn: set[tuple[str, str]]) -> Iterator[str]:
+    """Facts that ask for the absence of a finding which a rule may still draw: the order of the rules would matter."""
+    for fact, word in values_of(because):
+        part, _, finding = fact.partition("/")
+        if word == NOT_FOUND and (part, finding) in drawn:
+            yield f"{fact}: only a finding that no rule draws can be asked for as “{NOT_FOUND}”"
+
+
 def fact_words(fact: str, parts: Mapping[str, Iterable[str]]) -> tuple[str, ...] | None:
     """The words a fact may be; None for a fact that nothing tells.
 
-    A part: replace. part/finding: found. part/looked-at: yes, no. part/free: no (fit to work with, it is not). A
-    calculator: a verdict; its other facts: those of `decision_readings.WORDS`.
+    A part: replace. part/finding: found; not found, where no rule draws it. part/looked-at: yes, no. part/work: yes
+    (serviced or replaced). part/free: no (fit to work with, it is not). A calculator: a verdict; its other facts: those
+    of `decision_readings.WORDS`.
     """
     part, slash, detail = fact.partition("/")
     if fact in WORDS:
@@ -113,8 +161,7 @@ def fact_words(fact: str, parts: Mapping[str, Iterable[str]]) -> tuple[str, ...]
     if part in parts:
         if not slash:
             return (REPLACE,)
-        own = {"looked-at": ("yes", "no"), "free": ("no",)}
-        return own.get(detail) or (("found",) if detail in parts[part] else None)
+        return OF_A_PART.get(detail) or ((FOUND, NOT_FOUND) if detail in parts[part] else None)
     return CODES if not slash and _is_calculator(part) else None
 
 
@@ -127,7 +174,7 @@ def _is_calculator(name: str) -> bool:
 
 def read_rules(data: Any) -> Rules:
     """The rules as types. Raises EntryError, one line with the place."""
-    top = _mapping(data, "the rules", ("parts", "rules", "axes", "impossible"))
+    top = _mapping(data, "the rules", TOP_KEYS)
     parts: dict[str, Part] = {}
     for index, item in enumerate(_list(top.get("parts"), "parts")):
         part = _part(item, f"parts[{index}]")
@@ -145,12 +192,22 @@ def read_rules(data: Any) -> Rules:
     for part in parts.values():
         if part.comes_with and part.comes_with not in parts:
             raise _fault(part.part, f"comes_with: no part is called “{part.comes_with}”{did_you_mean(part.comes_with, parts)}")
-    return Rules(parts, rules, axes, impossible)
+    supplies = tuple(_supply(item, f"supplies[{index}]", parts) for index, item in enumerate(_list(top.get("supplies", []), "supplies")))
+    replaced = tuple(_replaced(item, f"replaced[{index}]") for index, item in enumerate(_list(top.get("replaced", []), "replaced")))
+    table = Rules(parts, rules, axes, impossible, supplies, replaced)
+    drawn = table.drawn_by_rules()
+    for kind, items in (("rules", rules), ("supplies", supplies)):
+        for index, item in enumerate(items):
+            for fault in unsettled_facts(item.because, drawn):
+                raise _fault(f"{kind}[{index}].because", fault)
+    return table
 
 
-PART_KEYS = ("part", "label", "when", "of", "sold", "comes_with", "readings", "findings")
+TOP_KEYS = ("parts", "rules", "supplies", "replaced", "axes", "impossible")
+PART_KEYS = ("part", "label", "item", "note", "amount", "when", "of", "sold", "comes_with", "readings", "findings")
 FINDING_KEYS = ("id", "says", "action", "how", "reason", "source", "when", "buys", "orders")
 RULE_KEYS = ("id", "when", "because", "part", "finding", "over")
+SUPPLY_KEYS = ("id", "when", "because", "item", "why", "per", "note", "amount")
 
 
 def _axis(data: Any, place: str) -> Axis:
@@ -168,6 +225,8 @@ def _part(data: Any, place: str) -> Part:
         finding = _finding(raw, f"{place}.findings[{index}]")
         if finding.id in findings:
             raise _fault(f"{place}.findings[{index}]", f"{finding.id} stands there twice; a finding has one action")
+        if finding.id in RESERVED:
+            raise _fault(f"{place}.findings[{index}]", f"{finding.id} has its own meaning in the rules; choose another id")
         findings[finding.id] = finding
     if not findings:
         raise _fault(place, "a part needs findings")
@@ -176,6 +235,7 @@ def _part(data: Any, place: str) -> Part:
         part=name, label=_text(item, "label", place, name), findings=findings, when=_condition(item, "when", place),
         of=_one_of(item, "of", place, ("side", "vehicle"), "side"), sold=_text(item, "sold", place, ""),
         comes_with=_text(item, "comes_with", place, ""), readings=tuple(_calculators(item, place)),
+        item=_text(item, "item", place, ""), note=_text(item, "note", place, ""), amount=_text(item, "amount", place, ""),
     )  # fmt: skip
 
 
@@ -198,16 +258,34 @@ def _finding(data: Any, place: str) -> Finding:
 
 def _rule(data: Any, place: str, parts: Mapping[str, Part]) -> Rule:
     item = _mapping(data, place, RULE_KEYS)
-    because = _condition(item, "because", place)
     part = _one_of(item, "part", place, tuple(parts))
-    if because is None:
-        raise _fault(place, 'because is missing; write for example "because": {"pad": "replace"}')
-    for fault in fact_faults(because, {name: p.findings for name, p in parts.items()}):
-        raise _fault(f"{place}.because", fault)
     return Rule(
-        id=_text(item, "id", place), because=because, part=part, finding=_one_of(item, "finding", place, tuple(parts[part].findings)),
+        id=_text(item, "id", place), because=_because(item, place, parts), part=part, finding=_one_of(item, "finding", place, tuple(parts[part].findings)),
         over=_one_of(item, "over", place, OVER, "side"), when=_condition(item, "when", place),
     )  # fmt: skip
+
+
+def _because(item: Mapping[str, Any], place: str, parts: Mapping[str, Part]) -> Normal:
+    because = _condition(item, "because", place)
+    if because is None:
+        raise _fault(place, 'because is missing; write for example "because": {"pad": "replace"}')
+    for fault in fact_faults(because, {name: part.findings for name, part in parts.items()}):
+        raise _fault(f"{place}.because", fault)
+    return because
+
+
+def _supply(data: Any, place: str, parts: Mapping[str, Part]) -> Supply:
+    item = _mapping(data, place, SUPPLY_KEYS)
+    return Supply(
+        id=_text(item, "id", place), because=_because(item, place, parts), item=_text(item, "item", place), why=_text(item, "why", place),
+        per=_one_of(item, "per", place, ("side", "axle"), "axle"), note=_text(item, "note", place, ""),
+        amount=_text(item, "amount", place, ""), when=_condition(item, "when", place),
+    )  # fmt: skip
+
+
+def _replaced(data: Any, place: str) -> Replaced:
+    item = _mapping(data, place, ("rule", "by", "why"))
+    return Replaced(*(_text(item, name, place) for name in ("rule", "by", "why")))
 
 
 def _fault(place: str, message: str) -> EntryError:

@@ -33,7 +33,7 @@ def test_they_say_what_the_yaml_says():
     data = json.loads(decisions.as_json(handbook))
     assert data == json.loads(json.dumps(decisions.export(handbook)))
     table = read_rules(data)
-    assert list(table.parts) == list(handbook.findings) and len(table.rules) == len(handbook.rules)
+    assert list(table.parts) == list(handbook.findings) and len(table.rules) + len(table.supplies) == len(handbook.rules)
     for name, part in handbook.findings.items():
         assert [(f.id, f.action, f.reason) for f in part.findings] == [(f.id, f.action, f.reason) for f in table.parts[name].findings.values()]
         assert all(f.source for f in table.parts[name].findings.values())

@@ -54,12 +54,16 @@ def actions(found: dict, rules=RULES) -> dict:
 
 
 def bought(found: dict) -> dict:
-    return {entry["item"]: (entry["per"], entry["quantity"]) for entry in decide(found, RULES)["parts_list"]}
+    """Parts to buy; the supplies for the work are tested by themselves."""
+    return {entry["item"]: (entry["per"], entry["quantity"]) for entry in decide(found, RULES)["parts_list"] if entry["kind"] == "part"}
 
 
 def only(part: str) -> dict:
     """The rules of one part alone."""
     return {"parts": [item | {"comes_with": ""} for item in RULES["parts"] if item["part"] == part], "rules": []}
+
+
+FLUID = "brake fluid, fresh and sealed"
 
 
 # ---- one action for every combination ----------------------------------------------------------------------------
@@ -116,8 +120,8 @@ def test_every_part_of_every_layout_can_be_kept_and_can_be_replaced():
 def test_an_axle_on_which_all_is_well_is_ready_to_close():
     for layout in LAYOUTS[:60]:
         found = sound(layout)
-        # a hub that was looked into was opened: its seal and pin are new, and that is all
-        expected_new = {"grease-seal", "cotter-pin"} & set(found["left"])
+        # a hub that was looked into was opened: its seal, pin, tab and staked nut are new, and that is all
+        expected_new = ({"grease-seal", "cotter-pin", "tab-washer"} & set(found["left"])) | ({"spindle-nut"} if layout.get("nut") == "staked" else set())
         for side, parts in actions(found).items():
             assert {part for part, action in parts.items() if action == "replace"} == expected_new, (side, layout)
             assert "measure again" not in parts.values()
@@ -127,7 +131,7 @@ def test_an_axle_on_which_all_is_well_is_ready_to_close():
 def test_what_nobody_looked_at_is_measured_again():
     decided = decide({"layout": SEDAN, "left": {}, "right": {}}, RULES)
     assert {item["action"] for side in SIDES for item in decided["actions"][side].values()} == {"measure again"}
-    assert decided["parts_list"] == []
+    assert [entry["item"] for entry in decided["parts_list"]] == []
     assert all("Not ready to close up" in note for note in decided["notes"][:2])
     # a list without a finding is no look either, and no default is «use again»
     assert actions(sound(left_hose=[]))["left"]["hose"] == "measure again"
@@ -154,7 +158,7 @@ def test_the_partner_must_be_looked_at_too():
 def test_fluid_is_one_for_the_vehicle():
     found = sound(right_fluid=[], left_fluid=["dirty"])
     assert actions(found)["left"]["fluid"] == actions(found)["right"]["fluid"] == "replace"
-    assert bought(found)["brake fluid"] == ("vehicle", 1)
+    assert bought(found)[FLUID] == ("vehicle", 1)
 
 
 def a_reading(calculator: str, wanted: dict[str, str]) -> dict:
@@ -193,6 +197,10 @@ def found_by(rule: dict, alternative: dict[str, list[str]]) -> dict:
             left[name] = [next(f.id for f in TABLE.parts[name].findings.values() if f.action == "replace" and not f.buys)]
         elif words == ["found"]:
             left[name] = [detail]
+        elif words == ["not found"]:
+            assert detail not in left.get(name, [])
+        elif (detail, words) == ("work", ["yes"]):
+            left[name] = [next(f.id for f in TABLE.parts[name].findings.values() if f.action in ("service", "replace"))]
         elif (detail, words) == ("looked-at", ["yes"]):
             left[name] = [next(iter(TABLE.parts[name].findings))]
         else:
@@ -200,7 +208,8 @@ def found_by(rule: dict, alternative: dict[str, list[str]]) -> dict:
     results = {name: a_reading(name, wanted) for name, wanted in readings.items()}
     for name, wanted in readings.items():  # the facts of a made-up result are those that were wanted
         assert wanted.items() <= facts_of({name: results[name]}).items()
-    layout = {axis: values[0] for axis, values in rule.get("when", [{}])[0].items()}
+    finding = TABLE.parts[rule["part"]].findings[rule["finding"]] if "part" in rule else None
+    layout = {axis: values[0] for when in (rule.get("when"), finding and finding.when) for axis, values in (when or [{}])[0].items()}
     return {"layout": layout, "left": left, "right": {}, "readings": {"left": results}}
 
 
@@ -289,7 +298,7 @@ def test_a_rotor_at_its_discard_thickness_takes_rotors_pads_and_hardware_of_the_
         for part in ("rotor", "pad", "hardware"):
             assert decided["actions"][side][part]["action"] == "replace"
     assert "COMAR" in decided["actions"]["left"]["rotor"]["source"]
-    listed = {entry["item"]: (entry["per"], entry["quantity"]) for entry in decided["parts_list"]}
+    listed = {entry["item"]: (entry["per"], entry["quantity"]) for entry in decided["parts_list"] if entry["kind"] == "part"}
     assert listed == {"pads": ("axle", 1), "rotor": ("axle", 1), "pad hardware": ("axle", 1)}
 
 
@@ -306,8 +315,8 @@ def test_what_is_too_close_is_ordered_only_where_beyond_would_mean_a_new_part():
         return bought(with_reading(layout=layout) | {"readings": {"left": {calculator: a_reading(calculator, facts | {calculator: "too-close"})}}})
 
     assert too_close("pad-wear", SEDAN, **{"pad-wear/thickness": "too close"}) == {"pads": ("axle", 1)}
-    assert too_close("fluid-condition", SEDAN) == {"brake fluid": ("vehicle", 1)}
-    assert too_close("bearing-end-play", SEDAN) == {"hub unit or pressed bearing": ("side", 1)}
+    assert too_close("fluid-condition", SEDAN) == {FLUID: ("vehicle", 1)}
+    assert too_close("bearing-end-play", SEDAN) == {"hub unit or pressed bearing": ("side", 1)}  # ordered, not yet taken apart: no axle nut
     assert "spindle nut" not in too_close("bearing-end-play", TRUCK)  # its play is set, not bought
     assert too_close("rotor-thickness", SEDAN, **{"rotor-thickness/thickness": "above", "rotor-thickness/may-be-cut": "yes"}) == {}  # only its variation
     assert too_close("rotor-thickness", SEDAN, **{"rotor-thickness/thickness": "above", "rotor-thickness/may-be-cut": "no"}) == {"rotor": ("axle", 1)}
@@ -469,7 +478,7 @@ def test_calipers_by_side_with_what_comes_inside():
     decided = actions(found)
     assert (decided["left"]["caliper"], decided["right"]["caliper"]) == ("replace", "use again")
     assert decided["left"]["crush-washer"] == "replace" and decided["right"]["crush-washer"] == "use again"
-    assert bought(found) == {"caliper": ("side", 1), "crush washers": ("side", 1)}  # the piston comes inside
+    assert bought(found) == {"caliper": ("side", 1), "crush washers": ("side", 1), FLUID: ("vehicle", 1)}  # the piston comes inside
 
 
 def test_calipers_by_axle_where_the_shop_says_so():
@@ -514,7 +523,7 @@ def test_a_wear_sensor_is_bought_without_pads():
 
 
 def test_a_rebuilt_caliper_needs_its_kit():
-    assert bought(sound(left_caliper=["rebuild"])) == {"caliper seal and boot kit": ("side", 1)}
+    assert bought(sound(left_caliper=["rebuild"])) == {"caliper seal and boot kit": ("side", 1), FLUID: ("vehicle", 1)}
 
 
 def test_nuts_follow_their_studs():
@@ -538,6 +547,9 @@ def test_nuts_follow_their_studs():
         ({"left": {"rotor": ["sounds"]}}, "left.rotor: no finding is called “sounds”; did you mean sound?"),
         ({"left": {"rotor": [3]}}, "left.rotor: expected a JSON object"),
         ({"left": {"rotor": [{"finding": "sound", "done": 1}]}}, "left.rotor: unknown key “done”"),
+        ({"vehicle": {"rotor": ["sound"]}}, "vehicle.rotor: this part is judged by side"),
+        ({"left": {"rotor": [{"finding": "sound", "step": 7}]}}, "step: expected its address"),
+        ({"readings": {"left": {"pad-wear": {"step": 7}}}}, "its step: expected an address"),
         ({"left": {"rotor": ["sound", {"second_look": "ok"}]}}, "second_look: “ok”; expected free or failed"),
         ({"left": {"rotor": [{"second_look": "free"}]}}, "a second look needs a first one"),
         ({"layout": {"bracket": "bracketless"}, "left": {"bracket": ["sound"]}}, "left.bracket: this layout has no such part"),
@@ -572,6 +584,11 @@ PART = {"part": "rotor", "findings": [{"id": "sound", "says": "sound", "action":
         ({"parts": [PART | {"findings": [PART["findings"][0] | {"reason": ""}]}]}, "reason is missing"),
         ({"parts": [PART | {"comes_with": "hub"}]}, "comes_with: no part is called “hub”"),
         ({"parts": [PART | {"when": {}}]}, "an empty condition"),
+        ({"parts": [PART | {"findings": [PART["findings"][0] | {"id": "free"}]}]}, "free has its own meaning"),
+        ({"parts": [PART], "supplies": [{"id": "a", "because": {"rotor/work": "yes"}, "item": "cloth"}]}, "why is missing"),
+        ({"parts": [PART], "supplies": [{"id": "a", "because": {"rotr/work": "yes"}, "item": "cloth", "why": "w"}]}, "no fact is called “rotr/work”"),
+        ({"parts": [PART], "replaced": [{"rule": "a", "by": "b"}]}, "why is missing"),
+        ({"parts": [PART], "rules": [{"id": "a", "because": {"rotor/sound": "not found"}, "part": "rotor", "finding": "sound"}]}, "only a finding that no rule draws"),
         ({"parts": [PART], "rules": [{"id": "a", "part": "rotor", "finding": "sound"}]}, "because is missing"),
         ({"parts": [PART], "rules": [{"id": "a", "because": {"rotr": "replace"}, "part": "rotor", "finding": "sound"}]}, "no fact is called “rotr”; did you mean rotor?"),
         ({"parts": [PART], "rules": [{"id": "a", "because": {"rotor": "service"}, "part": "rotor", "finding": "sound"}]}, "rotor is never “service”"),

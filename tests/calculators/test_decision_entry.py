@@ -37,7 +37,7 @@ def test_the_command_line_decides_from_a_file(capsys, found):
     assert (status, err) == (0, "") and set(decided) == {"actions", "parts_list", "notes"}
     assert decided["actions"]["right"]["rotor"]["action"] == "replace"
     assert {"action", "reason", "source"} <= set(decided["actions"]["left"]["rotor"])
-    assert all(set(entry) == {"item", "per", "quantity", "why"} for entry in decided["parts_list"])
+    assert all(set(entry) == {"item", "per", "quantity", "why", "kind", "amount", "note", "from"} for entry in decided["parts_list"])
 
 
 def test_the_text_names_every_part_once_a_side_and_what_to_buy(capsys, found):
@@ -66,7 +66,7 @@ def test_rules_of_a_file_and_rules_as_text(capsys, found, tmp_path):
         (["findings=[1]"], "findings: the findings: expected a JSON object"),
         (["findings=" + "[" * 20_000], "findings: "),
         (["findings={}", "rules={}"], "rules: parts"),
-        (["findings={}", "rule=@x"], "rule: wheel-end-decision has no such input; inputs are findings, rules"),
+        (["findings={}", "rule=@x"], "rule: wheel-end-decision has no such input; inputs are findings, layout, readings, rules"),
         (["findings={}", "findings={}"], "findings: given twice"),
         (['findings={"left": {"rotor": ["rusty"]}}'], "findings: left.rotor: no finding is called “rusty”"),
     ],
