@@ -22,7 +22,7 @@ def main(arguments):
     if options.setup is None:
         return commands.run(options)
     try:
-        environment.prepare(tests=options.setup == "test")
+        environment.prepare(tests=options.setup in ("test", "mutants"), mutants=options.setup == "mutants")
         return environment.run_inside(["-m", "build_tools.commands"] + arguments)
     except environment.SetupError as problem:
         sys.stderr.write("%s\n" % problem)

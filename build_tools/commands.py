@@ -57,6 +57,11 @@ def parse(arguments: list[str]) -> argparse.Namespace:
         "--json", action="store_true", help="as JSON, for other programs")
     command(bench, "Measure how long a page takes to its first verdict.", setup="test")
     command(test, "Run the tests; every other option goes to pytest.", setup="test")
+    mutated = command(mutants, "Put small mistakes into the calculators and count those the tests notice.", setup="mutants")
+    mutated.add_argument("--module", action="append", metavar="NAME", help="a module of calculators/; may be given again (default: all)")
+    mutated.add_argument("--sample", type=at_least_one, metavar="N", help="N of each module's mutants, drawn at random (default: all)")
+    mutated.add_argument("--seed", type=int, default=1, metavar="N", help="another draw (default: 1)")
+    mutated.add_argument("--again", action="store_true", help="only those that the last run did not kill")
     command(version, "Print the version.", setup=None)
 
     options, rest = top.parse_known_args(arguments)
@@ -64,6 +69,13 @@ def parse(arguments: list[str]) -> argparse.Namespace:
         top.error(f"unrecognized arguments: {' '.join(rest)}")
     options.pytest = rest
     return options
+
+
+def at_least_one(text: str) -> int:
+    """A whole number above 0, for argparse."""
+    if not text.isdecimal() or int(text) < 1:
+        raise argparse.ArgumentTypeError(f"not a number above 0: {text} (example: 40)")
+    return int(text)
 
 
 def folder(text: str) -> Path:
@@ -261,6 +273,15 @@ def test(options: argparse.Namespace) -> int:
     os.environ.update(paths)
     os.chdir(PROJECT)
     return int(pytest.main(options.pytest))
+
+
+def mutants(options: argparse.Namespace) -> int:
+    from build_tools.mutants import main
+
+    try:
+        return main(options)
+    except (ValueError, RuntimeError) as problem:
+        raise BuildFailed([str(problem)]) from None
 
 
 def version(options: argparse.Namespace) -> int:

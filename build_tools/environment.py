@@ -19,6 +19,7 @@ VENV = PROJECT / ".venv"
 NODE_MODULES = PROJECT / "node_modules"
 BUILD_LOCK = PROJECT / "requirements" / "build.txt"
 TEST_LOCK = PROJECT / "requirements" / "test.txt"
+MUTANTS_LOCK = PROJECT / "requirements" / "mutants.txt"
 NPM_LOCKS = (PROJECT / "package.json", PROJECT / "package-lock.json")
 LOG = PROJECT / ".build" / "set-up.log"
 
@@ -51,7 +52,7 @@ def python() -> Path:
     return VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 
 
-def prepare(tests: bool = False) -> bool:
+def prepare(tests: bool = False, mutants: bool = False) -> bool:
     """Install what is missing or out of date; return whether there was anything to do. Raises SetupError."""
     parts = [
         (VENV / "build.stamp", fingerprint([BUILD_LOCK]), make_environment),
@@ -59,6 +60,8 @@ def prepare(tests: bool = False) -> bool:
     ]
     if tests:
         parts.append((VENV / "test.stamp", fingerprint([TEST_LOCK]), install_test_tools))
+    if mutants:
+        parts.append((VENV / "mutants.stamp", fingerprint([MUTANTS_LOCK]), lambda: install_packages(MUTANTS_LOCK)))
     worked = False
     for stamp, wanted, install in parts:
         # Looked at one by one: a fresh environment takes the test tools' stamp with it.

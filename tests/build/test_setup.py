@@ -65,28 +65,32 @@ def test_one_version_everywhere():
 # --- the locks
 
 
+SHARED = ("-c build.txt", "-c test.txt")
+
+
 def without_comments(text: str) -> str:
     return re.sub(r"(?m)^\s*#.*$", "", text)
 
 
-@pytest.mark.parametrize("name", ["build", "test"])
+@pytest.mark.parametrize("name", ["build", "test", "mutants"])
 def test_every_requirement_is_pinned_and_hashed(name):
     asked = without_comments((REQUIREMENTS / f"{name}.in").read_text("utf-8")).split("\n")
-    assert all(re.fullmatch(r"[\w.-]+==[\w.]+", line) for line in asked if line and line != "-c build.txt")
+    assert all(re.fullmatch(r"[\w.-]+==[\w.]+", line) for line in asked if line and line not in SHARED)
     locked = without_comments((REQUIREMENTS / f"{name}.txt").read_text("utf-8"))
     entries = re.split(r"(?m)^(?=\S)", locked.replace("\\\n", ""))
     for entry in filter(str.strip, entries):
         assert re.match(r"[\w.-]+==[\w.]+( ; [^-]+)?( +--hash=sha256:[0-9a-f]{64})+\s*$", entry), entry
     for line in filter(None, asked):
-        assert line == "-c build.txt" or re.search(rf"(?m)^{re.escape(line)}\s", locked)
+        assert line in SHARED or re.search(rf"(?m)^{re.escape(line)}\s", locked)
 
 
 def test_shared_pins_agree():
     def pins(name):
         return dict(re.findall(r"(?m)^([\w.-]+)==(\S+)", (REQUIREMENTS / name).read_text("utf-8")))
 
-    build, test = pins("build.txt"), pins("test.txt")
-    assert {name: test[name] for name in build.keys() & test} == {name: build[name] for name in build.keys() & test}
+    build, test, mutants = pins("build.txt"), pins("test.txt"), pins("mutants.txt")
+    for first, second in [(build, test), (build, mutants), (test, mutants)]:
+        assert {name: second[name] for name in first.keys() & second} == {name: first[name] for name in first.keys() & second}
 
 
 LOCKS = [*sorted(REQUIREMENTS.iterdir()), *environment.NPM_LOCKS, PROJECT / ".npmrc"]
