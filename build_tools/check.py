@@ -13,7 +13,7 @@ from pydantic import BaseModel
 from build_tools import decisions, walk
 from build_tools.conditions import holds, values_of
 from build_tools.load import Handbook, load
-from build_tools.model import Enter, Procedure, Step, Use, Vehicle
+from build_tools.model import STEP_VALUE, Enter, Procedure, Step, Use, Vehicle
 from build_tools.problems import ContentError, Problem, unknown
 from build_tools.sequence import address_of
 from calculators import catalogue
@@ -184,9 +184,9 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
         yield from (problem((*loc, "torque", "fastener"), *fault) for fault in _component_faults(handbook, step.torque.fastener, ("fastener",)))
         yield from _sheet_ref(handbook, step.torque.from_, (*loc, "torque", "from"), problem)
     if step.enter:
-        yield from _enter(handbook, step.enter, (*loc, "enter"), problem)
+        yield from _enter(handbook, procedure, step.enter, (*loc, "enter"), problem)
     yield from _references(handbook, procedure, step, loc, problem)
-    yield from _outcomes(step, loc, problem)
+    yield from _outcomes(handbook, procedure, step, loc, problem)
 
 
 def _component_faults(handbook: Handbook, name: str, kinds: tuple) -> Iterator[tuple[str, str]]:
@@ -205,9 +205,37 @@ def _sheet_ref(handbook: Handbook, ref: str | None, loc: tuple, problem) -> Iter
 _SHEET_REF = re.compile(r"(end|vehicle)\.[a-z0-9_.]+")
 
 
-def _enter(handbook: Handbook, enter: Enter, loc: tuple, problem) -> Iterator[Problem]:
+def _found_faults(handbook: Handbook, procedure: Procedure, given: str) -> Iterator[tuple[str, str]]:
+    """A value that an earlier step found: the step is there, and its calculator has an entry or a value of that name."""
+    reference, _, value = given.partition("#")
+    step = _step_at(handbook, address_of(reference, procedure.id))
+    if step is None:
+        yield unknown(reference, "step", [s.id for s in procedure.steps if isinstance(s, Step)])
+        return
+    calculator = catalogue().get(step.enter.calculator or "") if step.enter else None
+    known = [*calculator.inputs, *calculator.values] if calculator else []
+    if value not in known:
+        yield unknown(value, f"entry or value of step {reference!r}", known)
+
+
+def _as_at_faults(handbook: Handbook, procedure: Procedure, reference: str) -> Iterator[tuple[str, str]]:
+    step = _step_at(handbook, address_of(reference, procedure.id))
+    if step is None or not (step.enter and step.enter.choice):
+        choices = [s.id for s in procedure.steps if isinstance(s, Step) and s.enter and s.enter.choice]
+        yield unknown(reference, "step with a choice", choices)
+
+
+def _step_at(handbook: Handbook, address: str) -> Step | None:
+    home, _, step_id = address.partition("/")
+    steps = handbook.procedures[home].steps if home in handbook.procedures else []
+    return next((step for step in steps if isinstance(step, Step) and step.id == step_id), None)
+
+
+def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, problem) -> Iterator[Problem]:
     if enter.findings and enter.findings not in handbook.findings:
         yield problem((*loc, "findings"), *unknown(enter.findings, "part with findings", handbook.findings))
+    if enter.as_at:
+        yield from (problem((*loc, "as_at"), *fault) for fault in _as_at_faults(handbook, procedure, enter.as_at))
     if not enter.calculator:
         return
     calculator = catalogue().get(enter.calculator)
@@ -220,6 +248,8 @@ def _enter(handbook: Handbook, enter: Enter, loc: tuple, problem) -> Iterator[Pr
             yield problem((*loc, "fields", name), *unknown(name, f"entry of {enter.calculator}", inputs))
         elif _SHEET_REF.fullmatch(given):
             yield from _sheet_ref(handbook, given, (*loc, "fields", name), problem)
+        elif STEP_VALUE.fullmatch(given):
+            yield from (problem((*loc, "fields", name), *fault) for fault in _found_faults(handbook, procedure, given))
     for name in (n for n, i in inputs.items() if i.required and n not in enter.fields):
         yield problem((*loc, "fields"), f"{enter.calculator} cannot judge without {name!r}", f"{name}: ask")
 
@@ -236,8 +266,12 @@ def _references(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple
             yield problem(place, *unknown(reference, "step", near))
 
 
-def _outcomes(step: Step, loc: tuple, problem) -> Iterator[Problem]:
-    expected = CODES if step.enter and step.enter.calculator else tuple(step.enter.choice) if step.enter and step.enter.choice else None
+def _outcomes(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:
+    enter = step.enter
+    if enter and enter.as_at:
+        other = _step_at(handbook, address_of(enter.as_at, procedure.id))
+        enter = other.enter if other else None
+    expected = CODES if enter and enter.calculator else tuple(enter.choice) if enter and enter.choice else None
     for key in step.if_not if expected else ():
         if key not in expected:
             yield problem((*loc, "if_not", key), f"this step cannot end in {key!r}; it ends in {', '.join(expected)}", f"{expected[0]}: {{again: true}}")

@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import json
+import re
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -28,6 +29,8 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
 AxisId = Annotated[str, StringConstraints(pattern=r"^[a-z]+(_[a-z]+)*$")]
 Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
 StepRef = Annotated[str, StringConstraints(pattern=r"^([a-z0-9-]+/)?[a-z0-9-]+$")]
+STEP_VALUE = re.compile(r"([a-z0-9-]+/)?[a-z0-9-]+#[a-z][a-z0-9_]*")  # what an earlier step found: step#value
+Duration = Annotated[str, StringConstraints(pattern=r"^[1-9][0-9]* (s|min|h)$")]
 FieldPath = Annotated[str, StringConstraints(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$")]
 SheetRef = Annotated[str, StringConstraints(pattern=r"^(end|vehicle)\.[a-z0-9_]+(\.[a-z0-9_]+)*$")]
 When = Annotated[list[dict[str, Any]] | None, BeforeValidator(lambda raw: None if raw is None else normal_form(raw))]
@@ -288,15 +291,18 @@ class Enter(Entry):
 
     calculator: Id | None = Field(None, examples=["rotor-thickness"])
     fields: dict[Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*$")], Text] = Field(
-        {}, description="Input name → `ask`, a sheet value such as end.rotor.discard, or a fixed entry.")
+        {}, description="Input name → `ask`, a sheet value such as end.rotor.discard, what an earlier step found such as "
+                        "measure-rotor/read-thickness#thinnest, or a fixed entry.")
     findings: Id | None = Field(None, description="Part whose findings are noted.", examples=["rotor"])
     choice: dict[Id, Text] | None = Field(None, description="Outcome → its label.")
     text: Text | None = Field(None, description="What is asked, in words.")
+    as_at: StepRef | None = Field(None, description="Nothing is asked: it comes out as that earlier step did.", examples=["choose-replacement"])
+    decision: Literal["true"] | None = Field(None, description="Part by part, from all that the job holds so far, with the parts list.")
 
     @model_validator(mode="after")
     def _one_kind(self):
-        if sum(kind is not None for kind in (self.calculator, self.findings, self.choice, self.text)) != 1:
-            raise ValueError("give exactly one of calculator, findings, choice, text")
+        if sum(kind is not None for kind in (self.calculator, self.findings, self.choice, self.text, self.as_at, self.decision)) != 1:
+            raise ValueError("give exactly one of calculator, findings, choice, text, as_at, decision")
         if self.fields and not self.calculator:
             raise ValueError("fields belong to a calculator")
         return self
@@ -319,7 +325,7 @@ class Step(Entry):
     cautions: Ids = []
     tools: Ids = []
     figure: Id | None = Field(None, description="Drawing in docs/drawings.")
-    timer: Text | None = Field(None, examples=["10 min"])
+    timer: Duration | None = Field(None, examples=["10 min"])
     show: Annotated[list[SheetRef], BeforeValidator(_as_list)] = Field(
         [], description="Values of the vehicle's sheet that the step needs before the reader's eyes.", examples=["end.rotor.runout_limit"])
     enter: Enter | None = None
@@ -329,6 +335,7 @@ class Step(Entry):
     otherwise: dict[Id, Outcome] = Field({}, description="Another way where something is lacking.")
     hold: Hold | None = None
     critical: bool = Field(False, description="No way back from here.")
+    second_look: bool = Field(False, description="Counts only once a second person, or the same one later, has looked at it.")
     record: bool = Field(False, description="Stands on the customer's page.")
     any_order: bool = False
     always_new: Ids = []
@@ -341,6 +348,17 @@ class Step(Entry):
     closes: Ids = []
     bleeds: Ids = []
     leak_checks: Ids = []
+
+    @property
+    def effects(self) -> dict[str, list[str]]:
+        """What the step does to parts, fasteners and joints, without what it leaves alone."""
+        return {name: ids for name in EFFECTS if (ids := getattr(self, name))}
+
+    @property
+    def seconds(self) -> int:
+        """The timer's length; 0 without one."""
+        number, unit = self.timer.split() if self.timer else ("0", "s")
+        return int(number) * {"s": 1, "min": 60, "h": 3600}[unit]
 
     @property
     def hash(self) -> str:

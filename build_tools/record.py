@@ -32,9 +32,10 @@ LONGEST_TEXT = 4_000
 EXAMPLE = "job-2026-11-25-demo-a.json, saved by the page with «Save to a file»"
 
 PLACES = ("LF", "RF", "LR", "RR", "front", "rear", "vehicle")
-KINDS = ("done", "result", "torque", "finding", "text", "not-applicable", "override", "called-away", "withdrawn",
-         "layout", "vehicle")
-WITH_STEP = {"done", "result", "torque", "finding", "text", "not-applicable", "override"}
+KINDS = ("done", "result", "torque", "finding", "text", "not-applicable", "override", "verified", "timed", "called-away",
+         "back", "complete", "withdrawn", "layout", "vehicle")
+WITH_STEP = {"done", "result", "torque", "finding", "text", "not-applicable", "override", "verified", "timed"}
+OF_ANOTHER = {"withdrawn": "withdraws", "verified": "verifies"}  # kinds that name another entry in `typed`
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,3})?([+-]\d\d:\d\d|Z)", re.ASCII)
 _KEY = re.compile(r"[A-Za-z0-9_.:-]{1,80}", re.ASCII)
 
@@ -127,8 +128,9 @@ class JobEntry(_Strict):
             raise ValueError(f"an entry of kind {self.kind} names its step and its place")
         if self.kind in ("override", "not-applicable") and not self.note.strip():
             raise ValueError(f"an entry of kind {self.kind} gives its reason in `note`")
-        if self.kind == "withdrawn" and not re.fullmatch(r"[0-9a-f]{32}", str(self.typed.get("withdraws", ""))):
-            raise ValueError("an entry of kind withdrawn names the entry in `typed.withdraws`")
+        key = OF_ANOTHER.get(self.kind)
+        if key and not re.fullmatch(r"[0-9a-f]{32}", str(self.typed.get(key, ""))):
+            raise ValueError(f"an entry of kind {self.kind} names the entry in `typed.{key}`")
         if self.kind == "layout" and not _texts(self.typed.get("layout")):
             raise ValueError("an entry of kind layout holds axis: value in `typed.layout`")
         if self.kind == "vehicle" and not _sourced(self.typed.get("values")):

@@ -17,7 +17,7 @@ from markupsafe import Markup, escape
 from build_tools import check, walk
 from build_tools.conditions import in_words
 from build_tools.load import Handbook
-from build_tools.model import Procedure, Step
+from build_tools.model import STEP_VALUE, Procedure, Step
 from build_tools.sequence import Placed, address_of, parts_of, whole_jobs
 from calculators import catalogue
 from calculators.judge import SHOP_WORDS
@@ -125,8 +125,9 @@ class _Pages:
             prefix_of=lambda placed: prefixes[placed.address],
             holds=lambda placed: [address_of(ref, placed.home) for ref in placed.step.hold.until],
             numbers=lambda addresses: Markup(", ").join(self._reference(address, numbers) for address in addresses),
+            address=lambda reference, placed: address_of(reference, placed.home),
             link=lambda reference, placed: self._reference(address_of(reference, placed.home), numbers),
-            outcomes=_outcomes,
+            outcomes=_outcomes, earlier=_earlier,
         )
 
     def start(self) -> str:
@@ -239,6 +240,12 @@ def _outcomes(placed: Placed) -> dict:
         return data
 
     return {key: plain(outcome) for key, outcome in (*placed.step.if_not.items(), *placed.step.otherwise.items())}
+
+
+def _earlier(placed: Placed) -> dict[str, str]:
+    """The entries of a step's calculator, those that an earlier step found under that step's full address."""
+    return {name: address_of(given, placed.home) if STEP_VALUE.fullmatch(given) else given
+            for name, given in placed.step.enter.fields.items()}
 
 
 def _outcome_words(key: str, step: Step) -> str:

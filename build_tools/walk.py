@@ -1,7 +1,8 @@
 """Walks every layout that a procedure can meet, and proves from the steps' declared effects that the job closes.
 
 What comes off goes on again, what is loosened is torqued, what is opened is closed, bled and leak-checked, a held step
-comes after what it waits for, and no step names a part that the layout lacks.
+comes after what it waits for, and no step names a part that the layout lacks. An outcome that leads past steps must
+leave the job whole without them.
 """
 from __future__ import annotations
 
@@ -22,20 +23,29 @@ def walk(handbook: Handbook, procedure: Procedure) -> tuple[list[Problem], int]:
     seen: set[tuple] = set()
     count = 0
     answers = _Answers()
+    branches = _branches(steps)
+    telling = _telling(steps, branches)
     for layout in layouts(handbook, procedure, steps):
         count += 1
-        shown = [placed for placed in steps if answers.holds(placed.when, layout)]
+        shown = [placed for placed in telling if answers.holds(placed.when, layout)]
         lacking = frozenset(c.id for c in handbook.components.values() if answers.holds(c.when, layout) is False)
         # the same list of steps meets the same parts: each distinct list is proved once
         key = (tuple(p.address for p in shown), lacking)
         if key in seen:
             continue
         seen.add(key)
-        for placed, field, message in _faults(shown, lacking, whole):
+        for placed, field, message in (*_faults(shown, lacking, whole), *_branch_faults(branches, shown, lacking, whole)):
             index = [getattr(s, "id", None) for s in handbook.procedures[placed.home].steps].index(placed.step.id)
             words = f"{message} (on page {procedure.id}; layout {_words(layout)})"
             problems.setdefault((placed.address, message), handbook.problem("procedures", placed.home, ("steps", index, field), words))
     return list(problems.values()), count
+
+
+def _telling(steps: list[Placed], branches) -> list[Placed]:
+    """The steps that a proof can hang on: they work on a part, wait, are waited for, or lead past others."""
+    awaited = {address_of(ref, placed.home) for placed in steps if placed.step.hold for ref in placed.step.hold.until}
+    awaited |= {root for root, _ in branches}
+    return [placed for placed in steps if _parts(placed) or placed.step.hold or placed.address in awaited]
 
 
 def layouts(handbook: Handbook, procedure: Procedure, steps: list[Placed]) -> Iterator[dict[str, str]]:
@@ -149,6 +159,37 @@ def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool):
         for name, placed in pending.items():
             if name not in lacking:
                 yield placed, field, message.format(name)
+
+
+def _branches(steps: list[Placed]) -> dict[tuple[str, str], set[str]]:
+    """(decision, outcome) → the addresses that it leads past, also by later steps that come out as it did."""
+    order = {placed.address: number for number, placed in enumerate(steps)}
+    past: dict[tuple[str, str], set[str]] = {}
+    for start, placed in enumerate(steps):
+        follows = placed.step.enter.as_at if placed.step.enter else None
+        root = address_of(follows, placed.home) if follows else placed.address
+        for code, outcome in (*placed.step.if_not.items(), *placed.step.otherwise.items()):
+            end = order.get(address_of(outcome.go, placed.home), 0) if outcome.go else 0
+            past.setdefault((root, code), set()).update(other.address for other in steps[start + 1:end])
+    return {branch: addresses for branch, addresses in past.items() if addresses}
+
+
+def _branch_faults(branches: dict[tuple[str, str], set[str]], shown: list[Placed], lacking: frozenset[str], whole: bool):
+    """Faults of the job when one outcome leads past steps, beyond those that it has anyway."""
+    usual = {(placed.address, message) for placed, _, message in _faults(shown, lacking, whole)}
+    there = {placed.address for placed in shown}
+    for (root, code), addresses in branches.items():
+        if root not in there:
+            continue
+        left = [placed for placed in shown if placed.address not in addresses]
+        for waiting in left:
+            for reference in waiting.step.hold.until if waiting.step.hold else ():
+                if address_of(reference, waiting.home) in addresses & there:
+                    yield waiting, "hold", f"waits for {reference!r}, which {root} leads past when it comes out {code!r}"
+        if any(placed.step.effects for placed in shown if placed.address in addresses):
+            for placed, field, message in _faults(left, lacking, whole):
+                if (placed.address, message) not in usual:
+                    yield placed, field, f"{message}, when {root} comes out {code!r}"
 
 
 def _words(layout: dict) -> str:

@@ -33,9 +33,12 @@
 
 export const PLACES = ["LF", "RF", "LR", "RR", "front", "rear", "vehicle"];
 export const KINDS = [
-  "done", "result", "torque", "finding", "text", "not-applicable", "override", "called-away", "withdrawn", "layout", "vehicle",
+  "done", "result", "torque", "finding", "text", "not-applicable", "override", "verified", "timed", "called-away", "back",
+  "complete", "withdrawn", "layout", "vehicle",
 ];
-const WITH_STEP = ["done", "result", "torque", "finding", "text", "not-applicable", "override"];
+const WITH_STEP = ["done", "result", "torque", "finding", "text", "not-applicable", "override", "verified", "timed"];
+/** Kinds that name another entry, and under which key of `typed`. @type {Record<string, string>} */
+const OF_ANOTHER = { withdrawn: "withdraws", verified: "verifies" };
 const LONGEST_TEXT = 4000;
 const LONGEST_LINE = 200;
 const DEEPEST = 8;
@@ -120,9 +123,8 @@ function kindProblem(entry) {
   if ((kind === "override" || kind === "not-applicable") && !entry.note.trim()) {
     return `an entry of kind ${kind} gives its reason in note`;
   }
-  if (kind === "withdrawn" && !(isText(typed.withdraws) && HEX32.test(typed.withdraws))) {
-    return "an entry of kind withdrawn names the entry in typed.withdraws";
-  }
+  const other = OF_ANOTHER[kind];
+  if (other && !(isText(typed[other]) && HEX32.test(typed[other]))) return `an entry of kind ${kind} names the entry in typed.${other}`;
   if (kind === "layout" && !(isRecord(typed.layout) && Object.values(typed.layout).every((v) => isText(v)))) {
     return "an entry of kind layout holds axis: value in typed.layout";
   }

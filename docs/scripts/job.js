@@ -5,16 +5,15 @@ import { isOther } from "./applies.js";
 import { startBenchSheet } from "./bench-sheet.js";
 import { restoreDrafts, startDrafts } from "./drafts.js";
 import { keepValue, wireForms } from "./entry-forms.js";
-import { axes, label, layoutOf, metaContent, vehicles } from "./handbook.js";
+import { label } from "./handbook.js";
 import { JobBar } from "./job-bar.js";
-import { axle, choice, chosenValues, layout, sayInPicker, showJobLayout, useKeptValues } from "./layout.js";
-import { onJournal, openJob, record, resume, standingEntries } from "./journal.js";
-import { button } from "./picker.js";
+import { jobSystem, keepChoice, keptValues, system, takeUp } from "./job-layout.js";
+import { axle, choice, layout, useKeptValues } from "./layout.js";
+import { onJournal, openJob, resume, standingEntries } from "./journal.js";
 import { keepSetting, openStore, setting } from "./record.js";
 import { onKeepValue } from "./sheet.js";
 import { addOtherWays, drawStep } from "./signing.js";
 import { placesOf, Progress, readSteps } from "./steps.js";
-import { setSystem } from "./switches.js";
 import { bringIntoView, bringTo } from "./view.js";
 import { clock, placeName, says } from "./words.js";
 
@@ -22,6 +21,19 @@ import { clock, placeName, says } from "./words.js";
 /** @typedef {import("./steps.js").Step} Step */
 /** @typedef {import("./signing.js").Signing} Signing */
 /** @typedef {import("./layout.js").Choice} Choice */
+/**
+ * What the parts of a procedure's page need of it. After every drawing the document hears `handbook:drawn`.
+ * @typedef {object} JobPage
+ * @property {HTMLElement} article
+ * @property {Step[]} steps
+ * @property {() => Signing} signing as it stands now
+ * @property {(step: Step) => Place[]} placesNow where a step is to be signed, on the side worked on
+ * @property {() => Step[]} open steps of this layout that are not settled on the side worked on
+ * @property {() => Step[]} openEverywhere the same for all sides
+ * @property {() => Place | ""} side worked on; empty: all
+ * @property {() => string} layoutLine
+ * @property {JobBar} bar
+ */
 
 const SLICE = 12; // ms
 /** @type {Step[]} */
@@ -77,7 +89,7 @@ export async function startJob() {
 
 /** Take stock of the job anew. */
 function renew() {
-  signing = { progress: new Progress(standingEntries(), axle()), steps, job: openJob() !== null, needJob, signed: advance };
+  signing = { progress: new Progress(standingEntries(), axle(), steps), steps, job: openJob() !== null, needJob, signed: advance };
 }
 
 /** Work through a long list without holding up a touch. @template T @param {T[]} items @param {(item: T) => void} work */
@@ -127,9 +139,9 @@ function placesNow(step) {
   return only && step.per === "side" ? places.filter((place) => place === only) : places;
 }
 
-/** Steps of this layout that are not done yet. */
-function openSteps() {
-  return steps.filter((step) => !isOther(step.box) && !signing.progress.isAllDone(step, placesNow(step)));
+/** Steps of this layout that are not done yet. @param {(step: Step) => Place[]} [places] */
+function openSteps(places = placesNow) {
+  return steps.filter((step) => !isOther(step.box) && !signing.progress.isAllDone(step, places(step)));
 }
 
 function lastSigned() {
@@ -211,87 +223,8 @@ async function follow() {
   refresh();
 }
 
-const system = () => (document.documentElement.dataset.system === "inch" ? "inch" : "metric");
-
-/** The units that the job was last worked in; empty for a new one. */
-function jobSystem() {
-  return standingEntries().filter(({ kind }) => kind === "layout").at(-1)?.typed.system ?? "";
-}
-
-/** Show the layout of the job just taken up; a new job takes the layout that the page shows. */
-async function takeUp() {
-  const units = jobSystem();
-  if (units === "inch" || units === "metric") setSystem(units);
-  const kept = jobLayout();
-  const shown = choice();
-  if (!kept) {
-    showVehicleOfJob(shown);
-    return keepChoice();
-  }
-  const asked = Object.keys(shown.layout).some((axis) => shown.layout[axis] !== kept.layout[axis] && location.hash.includes("layout="));
-  useKeptValues(keptValues(kept.vehicle));
-  if (!asked) return showJobLayout(kept.layout, kept.vehicle, keptValues(kept.vehicle));
-  sayInPicker([
-    "The address shows another layout than this job. ",
-    button("", "Use the job’s layout", () => showJobLayout(kept.layout, kept.vehicle, keptValues(kept.vehicle))),
-    " ",
-    button("", "Keep this one for the job", async () => {
-      sayInPicker("");
-      await keepChoice();
-    }),
-  ]);
-}
-
-/** At another axle of the same job, what holds for the vehicle as a whole, and its sheet's layout of this axle. @param {{layout: Record<string, string>, vehicle: string}} shown */
-function showVehicleOfJob(shown) {
-  const last = standingEntries().filter(({ kind }) => kind === "layout").at(-1);
-  if (!last || shown.vehicle) return;
-  const sheet = vehicles().find(({ id }) => id === last.typed.vehicle);
-  const ofVehicle = Object.entries(last.typed.layout).filter(([axis]) => axes().some(({ id, of }) => id === axis && of === "vehicle"));
-  const answers = { ...(sheet ? layoutOf(sheet, axle()) : {}), ...Object.fromEntries(ofVehicle), ...shown.layout };
-  showJobLayout(answers, sheet?.id ?? "", keptValues(sheet?.id ?? ""));
-}
-
-/** The job's layout for this page's axle. @returns {{layout: Record<string, string>, vehicle: string} | null} */
-function jobLayout() {
-  const entries = standingEntries().filter(({ kind }) => kind === "layout");
-  const place = placeOfAxle();
-  const last = entries.filter((entry) => entry.place === place || !place || !entry.place).at(-1) ?? null;
-  if (!last) return null;
-  return { layout: last.typed.layout, vehicle: typeof last.typed.vehicle === "string" ? last.typed.vehicle : "" };
-}
-
-/** @returns {"front" | "rear" | null} */
-function placeOfAxle() {
-  const now = axle();
-  return now === "front" || now === "rear" ? now : null;
-}
-
-/** Values kept with the job, by axle: copies of the chosen sheet, and what was typed in. @param {string} vehicle */
-function keptValues(vehicle) {
-  /** @type {Record<string, Record<string, import("./entries.js").Sourced>>} */
-  const values = { front: {}, rear: {}, vehicle: {}, "": {} };
-  for (const { kind, place, typed } of standingEntries()) {
-    if (kind === "vehicle" && (!typed.sheet || typed.sheet === vehicle)) Object.assign(values[place ?? ""] ?? {}, typed.values);
-  }
-  return values;
-}
-
 /** @param {Choice} given */
 async function layoutChanged({ by }) {
   refresh();
   if (by === "reader" && openJob()) await keepChoice();
-}
-
-/** Copy the layout, and the sheet when it is another one, into the job. */
-async function keepChoice() {
-  if (!openJob()) return;
-  const { layout: answers, vehicle } = choice();
-  const before = standingEntries().filter(({ kind, typed }) => kind === "vehicle" && typed.sheet).at(-1)?.typed.sheet ?? "";
-  await record({ kind: "layout", place: placeOfAxle(), typed: { layout: answers, vehicle, system: system() } });
-  if (!vehicle || vehicle === before) return;
-  for (const [place, values] of Object.entries(chosenValues())) {
-    if (Object.keys(values).length) await record({ kind: "vehicle", place: /** @type {Place} */ (place), typed: { sheet: vehicle, build: metaContent("build"), values } });
-  }
-  useKeptValues(keptValues(vehicle));
 }

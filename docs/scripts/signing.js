@@ -2,15 +2,16 @@
 /** What stands under a step: what was recorded, one button a place to sign it, and the ways round it with a reason. */
 import { element } from "./answer.js";
 import { now } from "./entries.js";
-import { isUnderWay, isUnsaved, recordAt, withdraw } from "./journal.js";
+import { isUnderWay, isUnsaved, recordAt, technicianName, withdraw } from "./journal.js";
 import { button } from "./picker.js";
 import { isChanged, PLACE_NAMES, placesOf } from "./steps.js";
-import { clock, says } from "./words.js";
+import { clock, outcomeWords, says } from "./words.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./entries.js").Place} Place */
 /** @typedef {import("./steps.js").Step} Step */
 /** @typedef {import("./steps.js").Progress} Progress */
+/** @typedef {import("./branches.js").Skip} Skip */
 /**
  * @typedef {object} Signing
  * @property {Progress} progress
@@ -21,6 +22,7 @@ import { clock, says } from "./words.js";
  */
 
 const REST_AFTER_DRAWING = 800; // ms in which a second, wet touch does nothing
+const SECOND_LOOK_AFTER = 60_000; // ms until one's own look is a second one
 /** What was drawn last for a step, and when. @type {WeakMap<HTMLElement, {state: string, at: number}>} */
 const drawn = new WeakMap();
 
@@ -30,17 +32,36 @@ export function drawStep(step, signing) {
   const places = placesOf(step, progress.axle);
   const waits = places.map((place) => progress.waitsFor(step, place, signing.steps));
   const done = places.length > 0 && progress.isAllDone(step, places);
-  step.box.classList.toggle("step--done", done && !progress.isNotApplicable(step));
-  step.box.classList.toggle("step--not-applicable", progress.isNotApplicable(step));
+  const skips = places.map((place) => (progress.isWorked(step, place, true) ? null : progress.skippedBy(step, place)));
+  const notNeeded = progress.isNotApplicable(step) || (places.length > 0 && skips.every(Boolean));
+  step.box.classList.toggle("step--done", done && !notNeeded);
+  step.box.classList.toggle("step--not-applicable", notNeeded);
   step.box.classList.toggle("step--held", !done && waits.length > 0 && waits.every((each) => each.length > 0));
   const entries = places.map((place) => progress.at(step.address, place));
+  const looks = places.map((place) => progress.waitsForLook(step, place));
   const state = JSON.stringify([places, waits, signing.job, places.map((place) => [progress.isDone(step, place), isUnderWay(step.address, place)]),
-    entries.flat().map((entry) => [entry.id, isUnsaved(entry)])]);
+    skips.map((skip) => skip && [skip.by.address, skip.code]), looks.map((look) => look && [look.id, technicianName()]),
+    entries.flat().map((entry) => [entry.id, isUnsaved(entry), progress.isRepeated(entry)])]);
   if (drawn.get(step.box)?.state === state) return;
   drawn.set(step.box, { state, at: Date.now() });
   drawRecorded(step, places, signing);
+  drawSkips(step, places, skips);
   drawOutcomes(step, places, progress);
   drawSign(step, places, waits, signing);
+}
+
+/** Why a place need not be worked. @param {Step} step @param {Place[]} places @param {(Skip | null)[]} skips */
+function drawSkips(step, places, skips) {
+  for (const old of step.box.querySelectorAll(":scope > .step__skip")) old.remove();
+  signBox(step).before(...places.flatMap((place, index) => {
+    const skip = skips[index];
+    return skip ? [element("p", "step__skip", element("b", "", PLACE_NAMES[place]), ` not needed: ${skipReason(skip)}.`)] : [];
+  }));
+}
+
+/** @param {Skip} skip */
+export function skipReason({ by, code, place }) {
+  return `${by.number} ${PLACE_NAMES[place]} came out «${outcomeWords(by, code)}»`;
 }
 
 // ---------------------------------------------------------------- what was recorded
@@ -50,19 +71,20 @@ function drawRecorded(step, places, signing) {
   for (const old of step.box.querySelectorAll(":scope > .step__value")) old.remove();
   const lines = places.flatMap((place) => {
     const entries = signing.progress.at(step.address, place);
-    return entries.map((entry, number) => recordedLine(step, place, entry, number === entries.length - 1));
+    return entries.map((entry, number) => recordedLine(step, place, entry, number === entries.length - 1, signing));
   });
   signBox(step).before(...lines);
 }
 
-/** @param {Step} step @param {Place} place @param {Entry} entry @param {boolean} last */
-function recordedLine(step, place, entry, last) {
+/** @param {Step} step @param {Place} place @param {Entry} entry @param {boolean} last @param {Signing} signing */
+function recordedLine(step, place, entry, last, signing) {
   const parts = [says(entry), clock(entry, now().slice(0, 10)), entry.by].filter(Boolean).join(", ");
   const line = element("p", "step__value", element("b", "", PLACE_NAMES[place]), ` ${parts}`);
   line.dataset.entry = entry.id;
   line.dataset.place = place;
   if (isUnsaved(entry)) line.append(element("span", "step__unsaved", " not saved on this machine"));
   if (isChanged(step, entry)) line.append(element("span", "step__changed", " changed since you did it"));
+  if (signing.progress.isRepeated(entry)) line.append(element("span", "step__changed", " before it was to be done again"));
   if (last) {
     const undo = button("undo", `Undo ${PLACE_NAMES[place]}`, () => {
       if (Date.now() - (drawn.get(step.box)?.at ?? 0) < REST_AFTER_DRAWING) return;
@@ -150,8 +172,10 @@ function drawSign(step, places, waits, signing) {
   const box = signBox(step);
   const had = box.contains(document.activeElement);
   /** @type {HTMLElement[]} */
-  const content = places.flatMap((place, index) => {
-    if (step.needs.length || signing.progress.isDone(step, place)) return [];
+  const content = places.flatMap(/** @returns {HTMLElement[]} */ (place, index) => {
+    const look = signing.progress.waitsForLook(step, place);
+    if (look) return [lookButton(step, place, look, signing)];
+    if (step.needs.length || step.asAt || signing.progress.isDone(step, place)) return [];
     return [signButton(step, place, waits[index], signing)];
   });
   if (!places.length) content.push(element("p", "step__wait", "Choose the axle above to sign this step."));
@@ -177,6 +201,26 @@ function signButton(step, place, waits, signing) {
   made.ariaLabel = `${made.textContent}, step ${step.number}: ${step.does}`;
   made.disabled = waits.length > 0;
   return made;
+}
+
+/**
+ * A second look counts when another name takes it, or the same one later, which the entry then says.
+ * @param {Step} step @param {Place} place @param {Entry} entry @param {Signing} signing
+ */
+function lookButton(step, place, entry, signing) {
+  const name = PLACE_NAMES[place];
+  const alone = entry.by === technicianName();
+  const made = button("sign", `Looked at again, ${name}`, async () => {
+    const wait = SECOND_LOOK_AFTER - (Date.now() - Date.parse(entry.time));
+    if (alone && wait > 0) return void (line.textContent = `Alone, look again in ${Math.ceil(wait / 1000)} s, after something else; or another person takes a name under «Job» and looks now.`);
+    await recordAt(step, place, { kind: "verified", typed: { verifies: entry.id, look: alone ? "alone, later" : "second person" } });
+    signing.signed(step);
+  });
+  made.dataset.place = place;
+  made.ariaLabel = `${made.textContent}, step ${step.number}`;
+  const line = element("p", "step__wait", alone ? "Waits for a second look: by another person, or by you in a minute." : `Waits for a look by another person than ${entry.by || "the one who signed"}.`);
+  line.setAttribute("role", "status");
+  return element("div", "step__look", made, line);
 }
 
 // ---------------------------------------------------------------- ways round, with a reason

@@ -1,9 +1,11 @@
 // @ts-check
 /** The steps of a page as the record sees them: places to sign, what must be entered, what is done, what waits. */
 import { isOther } from "./applies.js";
+import { branchesOf } from "./branches.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./entries.js").Place} Place */
+/** @typedef {import("./branches.js").Skip} Skip */
 /** @typedef {{go?: string, again?: any, stop?: string, say?: string}} Outcome */
 /**
  * @typedef {object} Step
@@ -13,9 +15,16 @@ import { isOther } from "./applies.js";
  * @property {string} number
  * @property {string} does
  * @property {string} per side, axle or vehicle
+ * @property {string[]} was its earlier addresses
  * @property {string[]} hold addresses of steps to be done first
  * @property {Record<string, Outcome>} outcomes
  * @property {string[]} needs kinds of entries that the step asks for
+ * @property {Set<string>} onward outcomes that lead to a later step of the page, past those between
+ * @property {Set<string>} back outcomes that lead to an earlier step, from which the work is done again
+ * @property {string} asAt address of the step that it comes out as, without being asked; empty for most
+ * @property {boolean} secondLook whether it counts only once it was looked at again
+ * @property {number} seconds of its timer; 0 without one
+ * @property {Record<string, string[]>} effects what it does to parts, fasteners and joints
  */
 
 /** @type {Record<Place, string>} */
@@ -28,22 +37,37 @@ const SETTLES = ["done", "override", "not-applicable"];
 
 /** @param {HTMLElement} article @returns {Step[]} */
 export function readSteps(article) {
-  return Array.from(/** @type {NodeListOf<HTMLElement>} */ (article.querySelectorAll(".step[data-step]")), (box) => ({
+  const steps = Array.from(/** @type {NodeListOf<HTMLElement>} */ (article.querySelectorAll(".step[data-step]")), (box) => ({
     box,
     address: box.dataset.step ?? "",
     hash: box.dataset.hash ?? "",
     number: box.dataset.number ?? "",
     does: textOf(box),
     per: box.dataset.for ?? "side",
+    was: JSON.parse(box.dataset.was ?? "[]").map((/** @type {string} */ id) => `${box.dataset.step?.split("/")[0]}/${id}`),
     hold: JSON.parse(box.dataset.hold ?? "[]"),
     outcomes: JSON.parse(box.dataset.outcomes ?? "{}"),
+    onward: new Set(""),
+    back: new Set(""),
+    asAt: box.dataset.asAt ?? "",
+    secondLook: box.dataset.secondLook !== undefined,
+    seconds: Number(box.dataset.timer ?? 0),
+    effects: JSON.parse(box.dataset.effects ?? "{}"),
     needs: [
-      ...(box.querySelector("form.calculator, .choice") ? ["result"] : []),
+      ...(box.querySelector("form.calculator, .choice, .decision") ? ["result"] : []),
       ...(box.querySelector(".torque") ? ["torque"] : []),
       ...(box.querySelector(".findings") ? ["finding"] : []),
       ...(box.querySelector('[data-entry="text"]') ? ["text"] : []),
     ],
   }));
+  const place = new Map(steps.map(({ address }, index) => [address, index]));
+  for (const [index, step] of steps.entries()) {
+    for (const [code, { go }] of Object.entries(step.outcomes)) {
+      const target = place.get(go ?? "");
+      if (target !== undefined) (target > index ? step.onward : step.back).add(code);
+    }
+  }
+  return steps;
 }
 
 /** @param {HTMLElement} box */
@@ -59,17 +83,47 @@ export function placesOf(step, axle) {
   return (step.per === "axle" ? AXLES : SIDES)[axle] ?? [];
 }
 
+/** Whether one place holds the other: the front axle its two sides, the vehicle all. @param {Place} whole @param {Place} part */
+export function covers(whole, part) {
+  return whole === part || whole === "vehicle" || (SIDES[whole] ?? []).includes(part);
+}
+
 /** What still stands of a job, by step and place. */
 export class Progress {
-  /** @param {Entry[]} standing entries in the order of their times @param {string} axle */
-  constructor(standing, axle) {
+  /** @param {Entry[]} standing entries in the order of their times @param {string} axle @param {Step[]} steps all of the page */
+  constructor(standing, axle, steps) {
     this.axle = axle;
+    this.steps = steps;
+    this.order = new Map(standing.map(({ id }, index) => [id, index]));
+    /** Ids of the entries that somebody looked at again. */
+    this.verified = new Set(standing.filter(({ kind }) => kind === "verified").map(({ typed }) => typed.verifies));
+    const renamed = new Map(steps.flatMap(({ was, address }) => was.map((old) => [old, address])));
     /** @type {Map<string, Entry[]>} */
     this.byPlace = new Map();
     for (const entry of standing) {
-      const key = `${entry.step} ${entry.place}`;
+      const key = `${renamed.get(entry.step ?? "") ?? entry.step} ${entry.place}`;
       this.byPlace.set(key, [...(this.byPlace.get(key) ?? []), entry]);
     }
+    const branches = branchesOf(this, steps);
+    this.skips = branches.skips;
+    this.repeats = branches.repeats;
+  }
+
+  /** The step whose outcome leads past this one, where one does. @param {Step} step @param {Place} place @returns {Skip | null} */
+  skippedBy(step, place) {
+    return this.skips.get(`${step.address} ${place}`) ?? null;
+  }
+
+  /** Whether an entry was made before an outcome led back over its step, so that the step is to be done again. @param {Entry} entry */
+  isRepeated(entry) {
+    const since = this.repeats.get(`${entry.step} ${entry.place}`);
+    return since !== undefined && (this.order.get(entry.id) ?? 0) < since;
+  }
+
+  /** The entry that says how a place came out. Signed with a reason or marked as not applicable, it leads nowhere. @param {Step} step @param {Place} place */
+  lastJudged(step, place) {
+    const entries = this.at(step.asAt || step.address, place).filter(({ hash }) => step.asAt || !hash || hash === step.hash);
+    return entries.filter(({ verdict, kind }) => verdict || kind === "override" || kind === "not-applicable").at(-1);
   }
 
   /** @param {string} address @param {Place} place */
@@ -77,10 +131,32 @@ export class Progress {
     return this.byPlace.get(`${address} ${place}`) ?? [];
   }
 
-  /** Whether a place of a step is done, by entries made for the step as it reads now. @param {Step} step @param {Place} place */
+  /** The entries of a place that count: made for the step as it reads now, and not to be done again. @param {Step} step @param {Place} place */
+  counting(step, place) {
+    return this.at(step.address, place).filter((entry) => !isChanged(step, entry) && !this.isRepeated(entry));
+  }
+
+  /** Whether a place of a step is settled: done, or led past. @param {Step} step @param {Place} place */
   isDone(step, place) {
-    const entries = this.at(step.address, place).filter((entry) => !isChanged(step, entry));
-    return settled(step, entries);
+    return this.isWorked(step, place, true) || this.skippedBy(step, place) !== null;
+  }
+
+  /**
+   * Whether a place was worked.
+   * @param {Step} step @param {Place} place
+   * @param {boolean} onward whether an outcome that leads on elsewhere settles it too; a hold is not lifted by one
+   */
+  isWorked(step, place, onward) {
+    if (step.asAt) return this.lastJudged(step, place) !== undefined;
+    const entries = this.counting(step, place);
+    const by = settledBy(step, entries, onward);
+    return by !== null && (!step.secondLook || by.kind === "not-applicable" || this.verified.has(by.id));
+  }
+
+  /** The entry that waits for a second look. @param {Step} step @param {Place} place @returns {Entry | null} */
+  waitsForLook(step, place) {
+    if (!step.secondLook || this.isDone(step, place)) return null;
+    return settledBy(step, this.counting(step, place), true);
   }
 
   /** @param {Step} step @param {Place[]} [places] */
@@ -105,7 +181,8 @@ export class Progress {
       if (!other) return !this.isDoneElsewhere(address);
       if (isOther(other.box)) return false;
       const places = placesOf(other, this.axle);
-      return !this.isAllDone(other, places.includes(place) ? [place] : places);
+      const awaited = places.includes(place) ? [place] : places.filter((each) => covers(place, each) || covers(each, place));
+      return !awaited.every((each) => this.isWorked(other, each, false) || this.skippedBy(other, each) !== null);
     }).map((address) => steps.find((each) => each.address === address)?.number ?? address);
   }
 
@@ -124,16 +201,24 @@ export function isChanged(step, entry) {
   return entry.hash !== null && step.hash !== "" && entry.hash !== step.hash;
 }
 
-/** @param {Step} step @param {Entry[]} entries of one place */
-function settled(step, entries) {
+/**
+ * The entry by which a place is settled; null while it is open.
+ * @param {Step} step @param {Entry[]} entries of one place @param {boolean} onward as for `isWorked`
+ * @returns {Entry | null}
+ */
+function settledBy(step, entries, onward) {
   const counting = entries.filter(({ kind, typed }) => !typed.note && (SETTLES.includes(kind) || step.needs.includes(kind) || typed.outcome));
   const last = counting.at(-1);
-  if (!last || last.typed.outcome) return false;
-  if (SETTLES.includes(last.kind)) return true;
-  return step.needs.every((kind) => {
+  if (!last) return null;
+  if (SETTLES.includes(last.kind)) return last;
+  /** @param {Entry} entry */
+  const leadsOn = (entry) => onward && step.onward.has(entry.verdict?.code ?? "");
+  if (last.typed.outcome) return leadsOn(last) ? last : null;
+  const whole = step.needs.every((kind) => {
     const entry = counting.filter((each) => each.kind === kind && !each.typed.outcome).at(-1);
-    return entry !== undefined && isGood(step, entry);
+    return entry !== undefined && (isGood(step, entry) || leadsOn(entry));
   });
+  return whole ? last : null;
 }
 
 /** Whether an entry finishes its step: a reading beyond a limit, or too close to tell, does not. @param {Step} step @param {Entry} entry */

@@ -16,10 +16,21 @@ const SAYS = {
   text: ({ typed }) => String(typed.text ?? (typed.note ? `note: ${typed.note}` : "")),
   "not-applicable": ({ note }) => `does not apply: ${note}`,
   override: ({ note }) => `signed with a reason: ${note}`,
+  verified: ({ typed }) => `looked at again, ${typed.look ?? ""}`,
+  timed: ({ typed }) => `timed ${typed.shown ?? ""}`,
   "called-away": () => "called away",
+  back: () => "back at the job",
+  complete: ({ typed }) => `complete: ${typed.shown ?? ""}`,
   layout: ({ typed }) => `layout: ${Object.values(typed.layout).join(", ")}`,
   vehicle: ({ typed }) => Object.entries(typed.values).map(([path, { value, unit, source }]) => `${path} ${value}${unit ? `\u00a0${unit}` : ""} (${source})`).join("; "),
 };
+
+/** An outcome in the words of the step's page. @param {import("./steps.js").Step} step @param {string} code */
+export function outcomeWords({ box }, code) {
+  const name = CSS.escape(code);
+  const found = box.querySelector(`.choice input[value="${name}"]`)?.closest("label") ?? box.querySelector(`[data-outcome="${name}"] > b`);
+  return found?.textContent?.trim().replace(/^If |:$/g, "") || code.replaceAll("-", " ");
+}
 
 /** @param {Entry} entry */
 export function says(entry) {
