@@ -230,16 +230,11 @@ def _only_axle(procedure: Procedure) -> str | None:
 
 
 def _outcomes(placed: Placed) -> dict:
-    """Outcome → what the page does about it, with full addresses."""
-    def plain(outcome) -> dict:
-        data = outcome.model_dump(exclude_none=True)
-        if outcome.go:
-            data["go"] = address_of(outcome.go, placed.home)
-        if outcome.again:
-            data["again"] = True
-        return data
+    """Outcome → where it leads: the full address of a step, `again` or `stop`. What is said stands in the page's list."""
+    def way(outcome) -> str:
+        return address_of(outcome.go, placed.home) if outcome.go else "again" if outcome.again else "stop"
 
-    return {key: plain(outcome) for key, outcome in (*placed.step.if_not.items(), *placed.step.otherwise.items())}
+    return {key: way(outcome) for key, outcome in (*placed.step.if_not.items(), *placed.step.otherwise.items())}
 
 
 def _earlier(placed: Placed) -> dict[str, str]:

@@ -27,7 +27,7 @@ export function branchesOf(progress, steps) {
     if (!step.onward.size && !step.back.size) continue;
     const jumps = placesOf(step, progress.axle).flatMap((place) => {
       const last = skips.has(`${step.address} ${place}`) ? undefined : progress.lastJudged(step, place);
-      const to = number.get(step.outcomes[last?.verdict?.code ?? ""]?.go ?? "");
+      const to = number.get(step.outcomes[last?.verdict?.code ?? ""] ?? "");
       return last && to !== undefined ? [{ from: at, to, place, step, last }] : [];
     });
     for (const jump of jumps) if (jump.to < at) markRepeats(progress, steps, jump, repeats);

@@ -32,10 +32,13 @@ import { clock, placeName, says } from "./words.js";
  * @property {() => Step[]} openEverywhere the same for all sides
  * @property {() => Place | ""} side worked on; empty: all
  * @property {() => string} layoutLine
+ * @property {() => void} needJob asks for a job to be started
  * @property {JobBar} bar
  */
 
 const SLICE = 12; // ms
+/** What else a procedure's page does with a job, each part on its own elements. @type {((page: JobPage) => void)[]} */
+const PARTS = [];
 /** @type {Step[]} */
 let steps = [];
 /** @type {Signing} */
@@ -63,6 +66,12 @@ export async function startJob() {
   article.append(bar.box);
   startDrafts(article);
   renew();
+  /** @type {JobPage} */
+  const page = {
+    article, steps, bar, signing: () => signing, placesNow, layoutLine, side: workingSide, needJob,
+    open: () => openSteps(), openEverywhere: () => openSteps((step) => placesOf(step, axle())),
+  };
+  for (const start of PARTS) start(page);
   await inSlices(steps, (step) => {
     drawStep(step, signing);
     addOtherWays(step, () => signing);

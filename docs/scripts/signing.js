@@ -119,7 +119,7 @@ function drawOutcomes(step, places, progress) {
   const lines = places.flatMap((place) => {
     const last = progress.at(step.address, place).filter((entry) => entry.verdict).at(-1);
     const code = last?.verdict?.code ?? "";
-    if (!last || !Object.hasOwn(step.outcomes, code) || progress.isDone(step, place) && !step.outcomes[code].go) return [];
+    if (!last || !Object.hasOwn(step.outcomes, code) || progress.isDone(step, place) && !step.outcomes[code].includes("/")) return [];
     chosen.add(code);
     return [outcomeLine(step, place, last)];
   });
@@ -127,26 +127,19 @@ function drawOutcomes(step, places, progress) {
   signBox(step).before(...lines);
 }
 
-/** @param {Step} step @param {Place} place @param {Entry} entry */
+/** What the page says about this outcome, said again with the place. @param {Step} step @param {Place} place @param {Entry} entry */
 function outcomeLine(step, place, entry) {
-  const outcome = step.outcomes[entry.verdict?.code ?? ""];
-  const line = element("p", "step__outcome", element("b", "", `${PLACE_NAMES[place]}: `));
   const text = entry.verdict?.text ?? "";
+  const written = step.box.querySelector(`.step__if-not > [data-outcome="${CSS.escape(entry.verdict?.code ?? "")}"]`)?.cloneNode(true);
+  const line = element("p", "step__outcome", element("b", "", `${PLACE_NAMES[place]}: `));
   if (text) line.append(/[.!?]$/.test(text) ? `${text} ` : `${text}. `);
-  if (outcome.say) line.append(`${outcome.say} `);
-  if (outcome.stop !== undefined) line.append(element("b", "", "Stop."), ` ${outcome.stop} `);
-  if (outcome.go) line.append(goLink(outcome.go));
-  else if (outcome.again && !outcome.say) line.append("Do this step again.");
+  if (written instanceof HTMLElement) {
+    written.querySelector(":scope > b")?.remove();
+    written.querySelector(":scope > .record")?.remove();
+    written.querySelector(":scope > a")?.classList.add("step__go");
+    line.append(...written.childNodes);
+  }
   return line;
-}
-
-/** @param {string} address */
-function goLink(address) {
-  const target = /** @type {HTMLElement | null} */ (document.querySelector(`.step[data-step="${CSS.escape(address)}"]`));
-  if (!target) return `Go to ${address}.`;
-  const link = element("a", "step__go", `Go to ${target.dataset.number ?? address}`);
-  link.href = `#${target.id}`;
-  return link;
 }
 
 /** @param {Step} step @param {Set<string>} codes */

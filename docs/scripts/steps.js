@@ -6,7 +6,6 @@ import { branchesOf } from "./branches.js";
 /** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./entries.js").Place} Place */
 /** @typedef {import("./branches.js").Skip} Skip */
-/** @typedef {{go?: string, again?: any, stop?: string, say?: string}} Outcome */
 /**
  * @typedef {object} Step
  * @property {HTMLElement} box
@@ -17,7 +16,7 @@ import { branchesOf } from "./branches.js";
  * @property {string} per side, axle or vehicle
  * @property {string[]} was its earlier addresses
  * @property {string[]} hold addresses of steps to be done first
- * @property {Record<string, Outcome>} outcomes
+ * @property {Record<string, string>} outcomes where each leads: the address of a step, `again` or `stop`
  * @property {string[]} needs kinds of entries that the step asks for
  * @property {Set<string>} onward outcomes that lead to a later step of the page, past those between
  * @property {Set<string>} back outcomes that lead to an earlier step, from which the work is done again
@@ -62,8 +61,8 @@ export function readSteps(article) {
   }));
   const place = new Map(steps.map(({ address }, index) => [address, index]));
   for (const [index, step] of steps.entries()) {
-    for (const [code, { go }] of Object.entries(step.outcomes)) {
-      const target = place.get(go ?? "");
+    for (const [code, way] of Object.entries(step.outcomes)) {
+      const target = place.get(way);
       if (target !== undefined) (target > index ? step.onward : step.back).add(code);
     }
   }
@@ -225,6 +224,5 @@ function settledBy(step, entries, onward) {
 export function isGood(step, entry) {
   if (!entry.verdict || entry.kind !== "result") return true;
   if (entry.typed.choice === undefined) return entry.verdict.code === "within";
-  const outcome = step.outcomes[entry.verdict.code];
-  return !outcome?.again && outcome?.stop === undefined;
+  return !["again", "stop"].includes(step.outcomes[entry.verdict.code]);
 }
