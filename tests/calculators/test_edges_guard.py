@@ -1,0 +1,49 @@
+"""The unit-slip guard at the very edges of its data, and the words of its refusals.
+
+The edges are those the bands declare (`ask_between`: from, to; `ask_span`: below, above); conversions by hand with
+1 in = 25.4 mm and 1 lbf·ft = 1.3558 N·m.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from calculators.errors import AmbiguousEntry, OutOfBand
+from calculators.inputs import Input
+
+ROTOR = Input(["mm", "in"], band="rotor thickness", name="x", is_list=True)
+RUNOUT = Input(["mm", "in"], band="runout readings", name="x", is_list=True, negative=True)
+BRAKE_FORCE = Input(["N", "lbf"], band="axle brake force", name="x", also=["kN"])
+PISTON_OUT = Input(["mm", "in"], band="piston extension", name="x")
+TORQUE = Input(["N·m", "lbf·ft"], band="torque, any", name="x", also=["lbf·in"])
+
+
+@pytest.mark.parametrize("spec, asked, taken", [(PISTON_OUT, "1.6", "1.61"), (BRAKE_FORCE, "49.99", "50")])
+def test_asked_about_up_to_and_with_the_last_value(spec, asked, taken):
+    with pytest.raises(AmbiguousEntry):
+        spec.read(asked, "metric")
+    assert not spec.read(taken, "metric").unit_typed
+
+
+def test_a_spread_of_exactly_the_edge_is_not_asked_about():
+    RUNOUT.read("0.003; -0.003; 0", "metric")
+    RUNOUT.read("0.01; -0.01; 0", "inch")
+    with pytest.raises(AmbiguousEntry):
+        RUNOUT.read("0.003; -0.002; 0", "metric")
+    with pytest.raises(AmbiguousEntry):
+        RUNOUT.read("0.011; -0.01; 0", "inch")
+
+
+def test_of_other_units_only_those_in_which_it_is_usual_are_offered():
+    # 560 lbf·ft is 759 N·m: no such torque. 560 N·m is rare here (over 550), 560 lbf·in is 63 N·m.
+    with pytest.raises(AmbiguousEntry) as asked:
+        TORQUE.read("560", "inch")
+    assert [candidate.entry for candidate in asked.value.candidates] == ["560 lbf·in"]
+
+
+def test_a_refusal_gives_the_entry_in_the_other_system_too():
+    # 0.945 mm / 25.4 = 0.03720 in; 70 in × 25.4 = 1778 mm.
+    with pytest.raises(OutOfBand, match=r"^x: 0\.945.mm \(0\.0372.*in\) is thinner than any rotor: "):
+        ROTOR.read("0.945 mm", "metric")
+    with pytest.raises(OutOfBand, match=r"^x: 70\.0.in \(1778.*mm\) is thicker than any rotor: "):
+        ROTOR.read("70.0 in", "metric")
