@@ -18,7 +18,8 @@ from calculators.decision_notes import notes
 from calculators.decision_parts import parts_list
 from calculators.decision_readings import AT_LIMIT, code_of, facts_of, sentence_of
 from calculators.decision_readings import TOO_CLOSE as TOO_CLOSE_TO_LIMIT
-from calculators.decision_rules import ACTIONS, CANNOT_TELL, FOUND, MEASURE_AGAIN, NOT_FOUND, REPLACE, SERVICE, SIDES, USE_AGAIN, Rule, Rules, read_rules
+from calculators.decision_rules import ACTIONS, CANNOT_TELL, FOUND, MEASURE_AGAIN, NOT_FOUND, REPLACE, SERVICE, SIDES, USE_AGAIN, Rule, Rules
+from calculators.decision_rules_json import read_rules
 from calculators.judge import ADJUST, BEYOND, TOO_CLOSE, WITHIN
 
 COMMON_PRACTICE = "common practice"

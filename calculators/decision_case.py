@@ -13,6 +13,7 @@ from calculators.judge import CODES
 
 EXAMPLE = '{"layout": {"rotor": "slip-on"}, "left": {"rotor": ["sound"]}, "right": {"rotor": ["at-discard"]}}'
 PLACES = {"left": ("left",), "right": ("right",), "axle": SIDES, "vehicle": SIDES}
+NOT_ASKED = "not asked"  # a layout may say so of a question that does not arise in it
 KEYS = ("layout", *PLACES, "readings")
 FREE, FAILED = SECOND_LOOKS = ("free", "failed")
 MOST_FINDINGS = 100
@@ -50,7 +51,7 @@ def read_case(data: Any, rules: Rules) -> Case:
 
 
 def _layout(data: Any, rules: Rules) -> dict[str, str]:
-    layout = dict(_mapping(data, "layout", rules.axes or None))
+    layout = {axis: value for axis, value in _mapping(data, "layout", rules.axes or None).items() if value != NOT_ASKED}
     for axis, value in layout.items():
         known = rules.axes[axis].values if axis in rules.axes else ()
         if not isinstance(value, str) or known and value not in known:

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import commands, decisions
+from build_tools import commands, conditions, decisions, sequence, walk
 from build_tools.check import check
 from build_tools.load import load
 from build_tools.problems import ContentError
 from calculators.decision import decide
-from calculators.decision_rules import read_rules
+from calculators.decision_rules_json import read_rules
 
 STOCK = Path(__file__).parents[2] / "site_data"
 BY_AXLE = "rules:\n  - {id: calipers-by-axle, because: {caliper: replace}, part: caliper, finding: partner-new, over: partner}\n"
@@ -52,6 +52,76 @@ def test_a_shop_adds_its_rule(shop):
     assert check(handbook)[0] == []
     decided = decide({"left": {"caliper": ["wet-piston"]}, "right": {"caliper": ["sound"]}}, decisions.export(handbook))
     assert decided["actions"]["right"]["caliper"]["action"] == "replace"
+
+
+OWN_RULES = """rules:
+  - {id: our-rotors, replaces: rotors-by-axle, why: "One rotor alone where the other is nearly new, both measured."}
+  - {id: our-hoses, replaces: hoses-by-axle, why: Always both hoses., because: {hose: replace}, part: hose, finding: partner-bad, over: partner}
+  - {id: our-checks, replaces: rotor/fine-checks, why: Our customers tow on long descents., action: replace, how: both rotors of the axle}
+  - {id: our-coveralls, because: {grease-seal/hub-opened: found}, supply: nitrile-gloves, why: Old grease stays off the hands.}
+"""
+
+
+def test_a_shop_replaces_rules_and_the_decision_says_so(shop):
+    (shop / "rules.yml").write_text(OWN_RULES)
+    handbook = load(STOCK, shop)
+    assert list(decisions.problems(handbook)) == []
+    rules = json.loads(decisions.as_json(handbook))
+    assert {"rotors-by-axle", "hoses-by-axle"}.isdisjoint(rule["id"] for rule in rules["rules"])
+    assert [item["rule"] for item in rules["replaced"]] == ["rotors-by-axle", "hoses-by-axle", "rotor/fine-checks"]
+    found = {"left": {"rotor": ["cracked"], "hose": ["clamped"]}, "right": {"rotor": ["sound"], "hose": ["sound"]}}
+    decided = decide(found, rules)
+    assert decided["actions"]["right"]["rotor"]["action"] == "use again"
+    assert decided["actions"]["right"]["hose"]["rule"] == "our-hoses"
+    assert "Rule hoses-by-axle replaced by the shop: Always both hoses." in decided["actions"]["right"]["hose"]["reason"]
+    assert any("Rule rotors-by-axle replaced by the shop: One rotor alone" in note for note in decided["notes"])
+    checks = decide({"left": {"rotor": ["fine-checks"]}, "right": {"rotor": ["sound"]}}, rules)["actions"]["left"]["rotor"]
+    assert (checks["action"], checks["how"]) == ("replace", "both rotors of the axle")
+    assert "replaced by the shop: Our customers tow on long descents." in checks["reason"] and checks["source"].endswith("rule of the shop")
+    # without the shop nothing is said
+    assert not any("replaced by the shop" in note for note in decide(found, decisions.export(load(STOCK)))["notes"])
+
+
+@pytest.mark.parametrize(("rule", "says"), [
+    ("{id: a, replaces: rotors-by-axel, why: w}", "no rule of the handbook is called 'rotors-by-axel'. Did you mean 'rotors-by-axle'?"),
+    ("{id: a, replaces: rotor/cracks, why: w, action: replace}", "no rule of the handbook is called 'rotor/cracks'"),
+    ("{id: a, replaces: rotor/cracked, why: w, action: service}", "a shop may be stricter, never laxer"),
+    ("{id: a, replaces: rotor/fine-checks, why: w}", "in place of a finding's rule stand action, how and why alone"),
+    ("{id: a, replaces: rotors-by-axle}", "say why the rule is replaced"),
+    ("{id: a, action: replace}", "action and how belong to `replaces: part/finding`"),
+    ("{id: a, because: {pad: replace}, supply: brake-cleaner}", "a rule holds because, part and finding; or because, supply and why"),
+    ("{id: a, because: {pad: replace}, supply: brake-cleener, why: w}", "Did you mean 'brake-cleaner'?"),
+    ("{id: a, because: {pad: replace}, supply: brake-cleaner, why: w, amount: fluid-volum/x}", "Did you mean 'fluid-volume'?"),
+    ("{id: a, because: {pad: replace}, supply: brake-cleaner, why: w, amount: fluid-volume/fluid}", "no value of fluid-volume is called 'fluid'"),
+    ("{id: a, because: {pad/rotor-new: not found}, part: pad, finding: soaked}", "only a finding that no rule draws can be asked for"),
+    ("{id: a, replaces: rotors-by-axle, why: w}\n  - {id: b, replaces: rotors-by-axle, why: w}", "is replaced by a already"),
+])
+def test_a_mistake_in_a_shops_change_is_said_with_its_place(shop, rule, says):
+    (shop / "rules.yml").write_text(f"rules:\n  - {rule}\n")
+    try:
+        problems = [str(problem) for problem in decisions.problems(load(STOCK, shop))]
+    except ContentError as error:
+        problems = [str(problem) for problem in error.problems]
+    assert len(problems) == 1 and problems[0].startswith("shop/rules.yml:") and says in problems[0], problems
+
+
+def test_only_parts_of_the_layout_are_decided_whatever_layout_is_walked():
+    """The parts of a decision are those whose component belongs to the layout, for every layout that check walks."""
+    handbook = load(STOCK)
+    rules = decisions.export(handbook)
+    walked = {}
+    for procedure in handbook.procedures.values():
+        for layout in walk.layouts(handbook, procedure, sequence.steps_of(procedure, handbook.procedures)):
+            answered = {axis: value for axis, value in layout.items() if value in {each.id for each in handbook.axes[axis].values}}
+            full = answered | {axis.id: "" for axis in handbook.axes.values() if conditions.holds(axis.when, answered) is False}
+            there = frozenset(name for name in handbook.findings if conditions.holds(handbook.components[name].when, full) is not False)
+            walked.setdefault(there, answered)
+    assert len(walked) > 20
+    for there, layout in walked.items():
+        decided = decide({"layout": layout}, rules)
+        for side in ("left", "right"):
+            assert set(decided["actions"][side]) == there, layout
+            assert {item["action"] for item in decided["actions"][side].values()} == {"measure again"}
 
 
 @pytest.mark.parametrize(("rule", "place", "says"), [

@@ -18,7 +18,7 @@ from calculators.conditions import holds
 from calculators.decision import decide
 from calculators.decision_entry import stock_rules
 from calculators.decision_readings import WORDS, facts_of
-from calculators.decision_rules import read_rules
+from calculators.decision_rules_json import read_rules
 from calculators.errors import EntryError
 from calculators.judge import CODES
 
@@ -137,6 +137,34 @@ def test_what_nobody_looked_at_is_measured_again():
     assert actions(sound(left_hose=[]))["left"]["hose"] == "measure again"
 
 
+@pytest.mark.parametrize("part", list(TABLE.parts))
+def test_what_could_not_be_judged_is_never_used_again(part):
+    """«cannot-tell» may be noted on any part, alone or beside another finding."""
+    for noted in (["cannot-tell"], [next(iter(TABLE.parts[part].findings)), "cannot-tell"]):
+        decided = decide({"left": {part: noted}, "right": {part: noted}}, only(part))
+        for side in SIDES:
+            assert decided["actions"][side][part]["action"] == "measure again"
+            assert decided["actions"][side][part]["rule"] == "cannot-tell"
+        assert decided["parts_list"] == []
+
+
+def test_parts_hang_on_the_layout():
+    def parts(**answers):
+        return set(decide({"layout": {k: v for k, v in (SEDAN | answers).items() if v}}, RULES)["actions"]["left"])
+
+    assert not {"abutment-way", "parking-shoe", "parking-cable", "parking-actuator"} & parts()
+    assert "abutment-way" in parts(slides="abutment") and not {"slide-pin", "pin-bolt", "pin-boot", "pin-bushing"} & parts(slides="abutment")
+    assert "abutment-way" in parts(bracket="bracketless")
+    assert {"parking-shoe", "parking-cable"} <= parts(parking_brake="drum-in-rotor") and "parking-actuator" not in parts(parking_brake="drum-in-rotor")
+    assert "parking-cable" in parts(parking_brake="screw-in") and "parking-shoe" not in parts(parking_brake="screw-in")
+    assert "parking-actuator" in parts(parking_brake="electric") and "parking-cable" not in parts(parking_brake="electric")
+    truck = parts(rotor="hub", bearing="tapered-roller", nut="tab-washer")
+    assert "tab-washer" in truck and not {"axle-nut", "hub-unit", "cotter-pin", "nut-lock", "lock-washer"} & truck
+    fixed = parts(caliper="fixed-four-piston", slides="", bracket="")
+    assert not {"bracket", "bracket-bolt", "slide-pin", "abutment-way"} & fixed
+    assert parts(caliper="fixed-four-piston", slides="not asked", bracket="not asked") == fixed
+
+
 def test_a_part_that_the_layout_does_not_have_is_not_asked_for():
     assert "bracket" not in actions(sound(SEDAN | {"bracket": "bracketless"}))["left"]
     assert "cotter-pin" not in actions(sound())["left"] and "cotter-pin" in actions(sound(TRUCK))["left"]
@@ -222,6 +250,24 @@ def test_no_rule_and_no_alternative_of_a_rule_is_dead(rule):
             assert rule["finding"] in decided[side][rule["part"]]["findings"]
         without = decide(found_by(rule, alternative), RULES | {"rules": []})["actions"]
         assert any(rule["finding"] not in without[side][rule["part"]]["findings"] for side in at)  # it is the rule that drew it
+
+
+@pytest.mark.parametrize("supply", RULES["supplies"], ids=[supply["id"] for supply in RULES["supplies"]])
+def test_no_supply_and_no_alternative_of_it_is_dead(supply):
+    for alternative in supply["because"]:
+        found = found_by(supply, alternative)
+        decided = decide(found, RULES | {"supplies": [supply]})["parts_list"]
+        (entry,) = [entry for entry in decided if entry["kind"] == "supply"]
+        assert entry["item"] == supply["item"] and entry["why"] and {"left"} <= {each["side"] for each in entry["from"]}
+        named = {fact.partition("/")[0] for fact in alternative}
+        assert named & {each["part"] for each in entry["from"]}
+
+
+def test_no_two_rules_say_the_same():
+    said = [json.dumps({key: rule[key] for key in rule if key != "id"}, sort_keys=True) for rule in [*RULES["rules"], *RULES["supplies"]]]
+    assert len(set(said)) == len(said)
+    ids = [rule["id"] for rule in [*RULES["rules"], *RULES["supplies"]]]
+    assert len(set(ids)) == len(ids)
 
 
 @st.composite
@@ -447,6 +493,46 @@ def test_every_verdict_without_figures_leads_somewhere(calculator, code):
 # ---- sets, pairs, and the cause before the effect ----------------------------------------------------------------
 
 
+def test_a_dirty_hub_is_not_blamed_on_its_rotor():
+    """A rotor on a hub that runs out waits for the hub, though no cut is left: a new rotor would follow the hub."""
+    readings = {"readings": {"left": {
+        "lateral-runout": a_reading("lateral-runout", {"lateral-runout": "beyond", "lateral-runout/hub": "measured"}),
+        "rotor-thickness": a_reading("rotor-thickness", {"rotor-thickness/may-be-cut": "no"}),
+    }}}  # fmt: skip
+    assert actions(sound() | readings)["left"]["rotor"] == "replace"
+    held = decide(sound(left_rotor=["hub-runs-out"]) | readings, RULES)["actions"]
+    assert (held["left"]["rotor"]["action"], held["right"]["rotor"]["action"]) == ("measure again", "use again")
+
+
+@pytest.mark.parametrize("parking_brake, part", [("drum-in-rotor", "parking-shoe"), ("drum-in-rotor", "parking-cable"), ("screw-in", "parking-cable"), ("electric", "parking-actuator")])
+def test_pads_wait_for_the_parking_brake(parking_brake, part):
+    layout = SEDAN | {"axle": "rear", "parking_brake": parking_brake}
+    decided = actions(sound(layout, **{f"left_{part.replace('-', '_')}": ["bad"]}))
+    assert (decided["left"]["pad"], decided["left"][part]) == ("measure again", "replace")
+    assert decided["right"][part] == ("replace" if part == "parking-shoe" else "use again")  # shoes by the axle
+
+
+def test_pads_wait_for_the_ways_of_an_abutment_slide():
+    layout = SEDAN | {"slides": "abutment", "bracket": "bracketless"}
+    decided = decide(sound(layout, left_abutment_way=["key-loose"]), RULES)
+    assert decided["actions"]["left"]["pad"]["action"] == "measure again"
+    assert {"key and spring of the abutment slide"} <= {entry["item"] for entry in decided["parts_list"]}
+
+
+def test_a_drum_over_its_diameter_takes_both_rotors():
+    # 49 CFR 570.59(b): drums within their marked maximum.
+    decided = actions(sound(SEDAN | {"axle": "rear", "parking_brake": "drum-in-rotor"}, left_rotor=["drum-worn"]))
+    assert decided["left"]["rotor"] == decided["right"]["rotor"] == decided["right"]["pad"] == "replace"
+
+
+def test_oil_in_the_fluid_takes_the_rubber_it_met():
+    decided = decide(sound(left_fluid=["petroleum"]), RULES)
+    for side in SIDES:
+        for part in ("fluid", "hose", "caliper", "crush-washer"):
+            assert decided["actions"][side][part]["action"] == "replace"
+    assert "master cylinder and valves" in {entry["item"] for entry in decided["parts_list"]}
+
+
 @pytest.mark.parametrize("cause", [{"left_slide_pin": ["dry"]}, {"left_piston": ["stuck"]}, {"left_bracket": ["rust-under-clips"]}, {"left_hose": ["closes"]}, {"left_caliper": ["slides-stuck"]}, {"left_pin_bushing": ["torn"]}])
 def test_pads_wait_for_the_cause(cause):
     layout = SEDAN | {"slides": "damper-pin"}
@@ -524,6 +610,88 @@ def test_a_wear_sensor_is_bought_without_pads():
 
 def test_a_rebuilt_caliper_needs_its_kit():
     assert bought(sound(left_caliper=["rebuild"])) == {"caliper seal and boot kit": ("side", 1), FLUID: ("vehicle", 1)}
+
+
+def supplies(found: dict) -> dict:
+    return {entry["item"]: entry for entry in decide(found, RULES)["parts_list"] if entry["kind"] == "supply"}
+
+
+def test_supplies_follow_from_the_work():
+    closed = sound(left_fluid=["good"])
+    assert "brake cleaner" in supplies(closed) and "wheel bearing grease" not in supplies(closed)  # pins are greased again
+    truck = supplies(sound(TRUCK))
+    assert truck["wheel bearing grease"]["from"] == [{"side": side, "part": "grease-seal", "rules": ["grease-of-an-open-hub"]} for side in SIDES]
+    assert truck["wheel bearing grease"]["amount"] == "not reckoned yet: bearing-grease"
+    assert supplies(sound(TRUCK, left_pad=["at-limit"]))["synthetic grease for pad abutments"]["per"] == "axle"
+    assert supplies(sound(SEDAN | {"bearing": "pressed-cartridge"}, left_hub_unit=["bad"]))["snap ring of the pressed bearing"]["quantity"] == 1
+    assert not supplies({"layout": SEDAN})  # nothing is decided yet
+
+
+def test_fluid_is_listed_as_much_as_was_reckoned():
+    needed = catalogue()["fluid-volume"].run(line_bores="3.34 mm", line_lengths="2 m", piston_diameters="54 mm; 54 mm", piston_extensions="5 mm", reservoir="150 mL").as_json()
+    found = sound(left_hose=["bad"])
+    (line,) = [entry for entry in decide(found, RULES)["parts_list"] if entry["item"] == FLUID]
+    assert line["amount"] == "not reckoned yet: fluid-volume" and "cap" in line["note"] and line["per"] == "vehicle"
+    (line,) = [entry for entry in decide(found | {"readings": {"vehicle": {"fluid-volume": needed}}}, RULES)["parts_list"] if entry["item"] == FLUID]
+    assert line["amount"] == f"at least {needed['values']['fluid_needed']['text']}" and line["quantity"] == 1
+
+
+@pytest.mark.parametrize("nut, part", [("staked", "spindle-nut"), ("tab-washer", "tab-washer"), ("castle", "cotter-pin")])
+def test_what_locks_a_nut_once_is_new_in_an_open_hub(nut, part):
+    decided = actions(sound(TRUCK | {"nut": nut}))
+    assert decided["left"][part] == decided["right"][part] == "replace"
+
+
+def test_an_axle_nut_is_new_with_its_bearing():
+    decided = actions(sound(left_hub_unit=["bad"]))
+    assert (decided["left"]["axle-nut"], decided["right"]["axle-nut"]) == ("replace", "use again")
+
+
+def test_every_line_of_the_list_says_which_decision_it_comes_from():
+    for found in (sound(TRUCK, left_race=["loose"], right_caliper=["rebuild"]), sound(left_hose=["bad"], left_speed_sensor=["ring-bad"])):
+        decided = decide(found, RULES)
+        for entry in decided["parts_list"]:
+            assert entry["from"], entry
+            for source in entry["from"]:
+                item = decided["actions"][source["side"]][source["part"]]
+                known = {rule for ground in item["grounds"] for rule in ground["rules"]} | {supply["id"] for supply in RULES["supplies"]}
+                assert source["rules"] and set(source["rules"]) <= known
+
+
+# ---- where a decision comes from, and rules of a shop ------------------------------------------------------------
+
+
+def test_a_decision_names_its_rule_and_the_steps_behind_it():
+    found = sound(left_hose=[{"finding": "bad", "step": "inspect-before-teardown/judge-hose"}])
+    found["readings"] = {"right": {"rotor-thickness": rotor("1.2149 in", "1.2150 in") | {"step": "measure-rotor/read-thickness"}}}
+    decided = decide(found, RULES)["actions"]
+    assert (decided["left"]["hose"]["rule"], decided["left"]["hose"]["steps"]) == ("hose/bad", ["inspect-before-teardown/judge-hose"])
+    assert (decided["right"]["hose"]["rule"], decided["right"]["hose"]["steps"]) == ("hoses-by-axle", ["inspect-before-teardown/judge-hose"])
+    assert (decided["right"]["rotor"]["rule"], decided["right"]["rotor"]["steps"]) == ("rotor-at-discard", ["measure-rotor/read-thickness"])
+    assert decided["left"]["pad"]["steps"] == ["measure-rotor/read-thickness"]  # through both rotors
+    assert [ground["action"] for ground in decided["left"]["pad"]["grounds"]] == sorted((g["action"] for g in decided["left"]["pad"]["grounds"]), key=WORST_FIRST.index)
+    assert decide({"layout": SEDAN}, RULES)["actions"]["left"]["hose"]["rule"] == "not-looked-at"
+    too_close = decide(sound() | {"readings": {"left": {"pad-wear": a_reading("pad-wear", {"pad-wear": "too-close"}) | {"step": "a/b"}}}}, RULES)["actions"]["left"]["pad"]
+    assert (too_close["rule"], too_close["steps"]) == ("reading/pad-wear", ["a/b"])
+
+
+def test_findings_of_an_axle_or_the_vehicle_count_for_both_sides():
+    one = {"layout": SEDAN, "axle": {"rotor": ["cracked"]}, "vehicle": {"fluid": ["good"]}}
+    both = {"layout": SEDAN, "left": {"rotor": ["cracked"], "fluid": ["good"]}, "right": {"rotor": ["cracked"]}}
+    assert actions(one) == actions(both)
+
+
+def test_a_rule_of_the_shop_is_said_with_its_reason():
+    own = RULES | {
+        "rules": [rule for rule in RULES["rules"] if rule["id"] not in ("rotors-by-axle", "hoses-by-axle")]
+        + [{"id": "our-hoses", "because": {"hose": "replace"}, "part": "hose", "finding": "partner-bad", "over": "partner"}],
+        "replaced": [{"rule": "rotors-by-axle", "by": "our-rotors", "why": "One alone where the other is nearly new."}, {"rule": "hoses-by-axle", "by": "our-hoses", "why": "Always both"}],
+    }
+    decided = decide(sound(left_hose=["clamped"], left_rotor=["cracked"]), own)
+    assert decided["actions"]["right"]["rotor"]["action"] == "use again" and decided["actions"]["right"]["hose"]["action"] == "replace"
+    assert "Rule hoses-by-axle replaced by the shop: Always both." in decided["actions"]["right"]["hose"]["reason"]
+    for said in ("Rule rotors-by-axle replaced by the shop: One alone where the other is nearly new.", "Rule hoses-by-axle replaced by the shop: Always both."):
+        assert said in decided["notes"]
 
 
 def test_nuts_follow_their_studs():

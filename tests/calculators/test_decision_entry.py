@@ -102,6 +102,15 @@ def test_the_page_decides_from_data_or_text():
         assert answer == {"result": run_decision({"findings": EXAMPLE})}
 
 
+def test_the_page_hands_in_layout_findings_and_readings_by_themselves():
+    parts = {name: EXAMPLE[name] for name in ("left", "right")}
+    given = {"layout": EXAMPLE["layout"], "findings": parts, "readings": EXAMPLE["readings"], "rules": stock_rules()}
+    answer = json.loads(evaluate(json.dumps({"calculator": NAME, "given": given})))
+    assert answer == {"result": run_decision({"findings": EXAMPLE})}
+    twice = json.loads(evaluate(json.dumps({"calculator": NAME, "given": given | {"findings": EXAMPLE}})))
+    assert twice["problem"]["input"] == "layout" and "give it once" in twice["problem"]["message"]
+
+
 @pytest.mark.parametrize("given, name", [({}, "findings"), ({"findings": "x"}, "findings"), ({"findings": {"left": 1}}, "findings"), ({"findings": {}, "rules": 3}, "rules"), ({"other": 1}, "other")])
 def test_the_page_is_told_what_is_wrong(given, name):
     answer = json.loads(evaluate(json.dumps({"calculator": NAME, "given": given})))

@@ -1,0 +1,184 @@
+"""The rules of the decision read from JSON, each mistake in one line with its place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from calculators import names
+from calculators.conditions import Normal, normal_form
+from calculators.decision_rules import (
+    ACTIONS,
+    OVER,
+    RESERVED,
+    Axis,
+    Finding,
+    Part,
+    Replaced,
+    Rule,
+    Rules,
+    Supply,
+    did_you_mean,
+    fact_faults,
+    unsettled_facts,
+)
+from calculators.errors import EntryError
+
+
+def read_rules(data: Any) -> Rules:
+    """The rules as types. Raises EntryError, one line with the place."""
+    top = _mapping(data, "the rules", TOP_KEYS)
+    parts: dict[str, Part] = {}
+    for index, item in enumerate(_list(top.get("parts"), "parts")):
+        part = _part(item, f"parts[{index}]")
+        if part.part in parts:
+            raise _fault(f"parts[{index}]", f"{part.part} stands there twice; keep one of the two")
+        parts[part.part] = part
+    rules = tuple(_rule(item, f"rules[{index}]", parts) for index, item in enumerate(_list(top.get("rules", []), "rules")))
+    axes = {name: _axis(axis, f"axes.{name}") for name, axis in _mapping(top.get("axes", {}), "axes").items()}
+    impossible = tuple(
+        (_condition(item, "when", f"impossible[{index}]") or [], _text(item, "say", f"impossible[{index}]"))
+        for index, item in enumerate(_list(top.get("impossible", []), "impossible"))
+    )
+    if not parts:
+        raise _fault("parts", "there is no part; export the stock rules with: python3 -m build_tools rules FILE.json")
+    for part in parts.values():
+        if part.comes_with and part.comes_with not in parts:
+            raise _fault(part.part, f"comes_with: no part is called “{part.comes_with}”{did_you_mean(part.comes_with, parts)}")
+    supplies = tuple(_supply(item, f"supplies[{index}]", parts) for index, item in enumerate(_list(top.get("supplies", []), "supplies")))
+    replaced = tuple(_replaced(item, f"replaced[{index}]") for index, item in enumerate(_list(top.get("replaced", []), "replaced")))
+    table = Rules(parts, rules, axes, impossible, supplies, replaced)
+    drawn = table.drawn_by_rules()
+    for kind, items in (("rules", rules), ("supplies", supplies)):
+        for index, item in enumerate(items):
+            for fault in unsettled_facts(item.because, drawn):
+                raise _fault(f"{kind}[{index}].because", fault)
+    return table
+
+
+TOP_KEYS = ("parts", "rules", "supplies", "replaced", "axes", "impossible")
+PART_KEYS = ("part", "label", "item", "note", "amount", "when", "of", "sold", "comes_with", "readings", "findings")
+FINDING_KEYS = ("id", "says", "action", "how", "reason", "source", "when", "buys", "orders")
+RULE_KEYS = ("id", "when", "because", "part", "finding", "over")
+SUPPLY_KEYS = ("id", "when", "because", "item", "why", "per", "note", "amount")
+
+
+def _axis(data: Any, place: str) -> Axis:
+    item = _mapping(data, place, ("values", "when"))
+    values = _list(item.get("values"), f"{place}.values")
+    if not values or not all(isinstance(value, str) for value in values):
+        raise _fault(f"{place}.values", 'expected a list of answers, for example ["hub", "slip-on"]')
+    return Axis(tuple(values), _condition(item, "when", place))
+
+
+def _part(data: Any, place: str) -> Part:
+    item = _mapping(data, place, PART_KEYS)
+    findings: dict[str, Finding] = {}
+    for index, raw in enumerate(_list(item.get("findings"), f"{place}.findings")):
+        finding = _finding(raw, f"{place}.findings[{index}]")
+        if finding.id in findings:
+            raise _fault(f"{place}.findings[{index}]", f"{finding.id} stands there twice; a finding has one action")
+        if finding.id in RESERVED:
+            raise _fault(f"{place}.findings[{index}]", f"{finding.id} has its own meaning in the rules; choose another id")
+        findings[finding.id] = finding
+    if not findings:
+        raise _fault(place, "a part needs findings")
+    name = _text(item, "part", place)
+    return Part(
+        part=name, label=_text(item, "label", place, name), findings=findings, when=_condition(item, "when", place),
+        of=_one_of(item, "of", place, ("side", "vehicle"), "side"), sold=_text(item, "sold", place, ""),
+        comes_with=_text(item, "comes_with", place, ""), readings=tuple(_calculators(item, place)),
+        item=_text(item, "item", place, ""), note=_text(item, "note", place, ""), amount=_text(item, "amount", place, ""),
+    )  # fmt: skip
+
+
+def _calculators(item: Mapping[str, Any], place: str) -> Iterator[str]:
+    for name in _list(item.get("readings", []), f"{place}.readings"):
+        if name not in names():
+            raise _fault(f"{place}.readings", f"no calculator is called “{str(name)[:60]}”{did_you_mean(str(name), names())}")
+        yield name
+
+
+def _finding(data: Any, place: str) -> Finding:
+    item = _mapping(data, place, FINDING_KEYS)
+    return Finding(
+        id=_text(item, "id", place), says=_text(item, "says", place), action=_one_of(item, "action", place, ACTIONS),
+        reason=_text(item, "reason", place), source=_text(item, "source", place), how=_text(item, "how", place, ""),
+        when=_condition(item, "when", place), buys=_text(item, "buys", place, ""),
+        orders=_one_of(item, "orders", place, ("until settled", ""), ""),
+    )  # fmt: skip
+
+
+def _rule(data: Any, place: str, parts: Mapping[str, Part]) -> Rule:
+    item = _mapping(data, place, RULE_KEYS)
+    part = _one_of(item, "part", place, tuple(parts))
+    return Rule(
+        id=_text(item, "id", place), because=_because(item, place, parts), part=part, finding=_one_of(item, "finding", place, tuple(parts[part].findings)),
+        over=_one_of(item, "over", place, OVER, "side"), when=_condition(item, "when", place),
+    )  # fmt: skip
+
+
+def _because(item: Mapping[str, Any], place: str, parts: Mapping[str, Part]) -> Normal:
+    because = _condition(item, "because", place)
+    if because is None:
+        raise _fault(place, 'because is missing; write for example "because": {"pad": "replace"}')
+    for fault in fact_faults(because, {name: part.findings for name, part in parts.items()}):
+        raise _fault(f"{place}.because", fault)
+    return because
+
+
+def _supply(data: Any, place: str, parts: Mapping[str, Part]) -> Supply:
+    item = _mapping(data, place, SUPPLY_KEYS)
+    return Supply(
+        id=_text(item, "id", place), because=_because(item, place, parts), item=_text(item, "item", place), why=_text(item, "why", place),
+        per=_one_of(item, "per", place, ("side", "axle"), "axle"), note=_text(item, "note", place, ""),
+        amount=_text(item, "amount", place, ""), when=_condition(item, "when", place),
+    )  # fmt: skip
+
+
+def _replaced(data: Any, place: str) -> Replaced:
+    item = _mapping(data, place, ("rule", "by", "why"))
+    return Replaced(*(_text(item, name, place) for name in ("rule", "by", "why")))
+
+
+def _fault(place: str, message: str) -> EntryError:
+    return EntryError(f"{place}: {message}", input="rules")
+
+
+def _mapping(data: Any, place: str, keys: Iterable[str] | None = None) -> Mapping[str, Any]:
+    if not isinstance(data, Mapping):
+        raise _fault(place, 'expected a JSON object, for example {"parts": […], "rules": […]}')
+    for name in data if keys is not None else ():
+        if name not in keys:
+            raise _fault(place, f"unknown key “{str(name)[:60]}”{did_you_mean(str(name), keys)}")
+    return data
+
+
+def _list(data: Any, place: str) -> list[Any]:
+    if not isinstance(data, list):
+        raise _fault(place, "expected a JSON list, for example []")
+    return data
+
+
+def _text(item: Mapping[str, Any], name: str, place: str, default: str | None = None) -> str:
+    value = item.get(name, default)
+    if not isinstance(value, str) or not value.strip() and default is None:
+        raise _fault(place, f"{name} is missing or not text")
+    return value
+
+
+def _one_of(item: Mapping[str, Any], name: str, place: str, known: tuple[str, ...], default: str | None = None) -> str:
+    value = _text(item, name, place, default)
+    if value not in known:
+        raise _fault(place, f"{name}: “{value[:60]}”{did_you_mean(value, known)}")
+    return value
+
+
+def _condition(item: Any, name: str, place: str) -> Normal | None:
+    raw = _mapping(item, place).get(name)
+    if raw is None:
+        return None
+    try:
+        return normal_form(raw)
+    except ValueError as error:
+        raise _fault(f"{place}.{name}", str(error)) from None
