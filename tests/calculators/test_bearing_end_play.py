@@ -89,6 +89,13 @@ def test_an_odd_count_of_openings_has_no_lock():
 # Verdicts
 
 
+@pytest.mark.parametrize("measured, code", [("0.0009", "beyond"), ("0.0011", "within"), ("0.003", "within"), ("0.005", "within"), ("0.0051", "beyond")])
+def test_the_window_of_the_trades_recommended_practice(measured, code):
+    # RP 618A: 0.001 to 0.005 in; an exact reading, on a nut of which no lock lands in the window
+    assert run(measured=f"{measured} in", **WINDOW, **SPINDLE, tool_uncertainty="0").verdict.code == code
+
+
+
 def test_in_the_window_there_is_nothing_to_turn():
     result = run(measured="0.0030", **WINDOW, **SPINDLE, tool_uncertainty="0.0005")
     assert result.verdict.code == "within"

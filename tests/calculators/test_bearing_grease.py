@@ -36,6 +36,13 @@ def test_top_up_agrees_with_the_inch_form():
     assert found.text == "0.166\N{NO-BREAK SPACE}oz (4.69\N{NO-BREAK SPACE}g)"
 
 
+@pytest.mark.parametrize("bore, outside, width", [("30", "62", "17.25"), ("25", "52", "16.25"), ("25", "47", "15"), ("30", "55", "17")])
+def test_top_up_of_metric_bearings_agrees_with_the_inch_form(bore, outside, width):
+    # 30206, 30205, 32005X, 32006X (ISO 355 boundary dimensions, as a parts library tabulates them) by the trade press's 0.114·D·B oz, D and B in inches
+    found = run(bore=f"{bore} mm", outside_diameter=f"{outside} mm", width=f"{width} mm").values["relube_mass"]
+    assert found.value / 28.349523125 == pytest.approx(0.114 * float(outside) / 25.4 * float(width) / 25.4, rel=0.003)
+
+
 @pytest.mark.parametrize("bore, outside, width", [("31.75", "59.131", "15.875"), ("30", "62", "17.25"), ("45.242", "73.431", "19.558")])
 def test_envelope_is_a_ring(bore, outside, width):
     # LM67048, 30206 (30 × 62 × 17.25, ISO 355 boundary dimensions) and LM102949 (from memory); geometry in decimals.

@@ -48,6 +48,25 @@ def test_weight_in_any_unit(weight):
     assert found.value == pytest.approx(float(4200 / (800 * G)), rel=1e-9)
 
 
+@pytest.mark.parametrize("per_cent, pounds, weight", [("65.2", 652, 1000), ("52.8", 5280, 10_000), ("43.5", 4350, 10_000)])
+def test_braking_force_as_a_share_of_the_weight(per_cent, pounds, weight):
+    # Pennsylvania Code, title 67, chapter 175, table I: the least braking force as a percentage of the gross weight
+    values = run("inch", left=f"{pounds / 2:g} lbf", right=f"{pounds / 2:g} lbf", limit="30 %", axle_weight=f"{weight} lb").values
+    assert values["efficiency"].text == f"{per_cent}{NO_BREAK}%"
+
+
+@pytest.mark.parametrize("weaker, code", [("1400", "within"), ("1399", "beyond")])
+def test_the_weaker_wheel_at_seven_tenths_of_the_other(weaker, code):
+    # Directive 2014/45/EU, annex I, 1.2.1: a wheel under 70 % of the other one of its axle is a deficiency (place and figure from memory)
+    assert run(left="2000", right=weaker, limit="30 %").verdict.code == code
+
+
+@pytest.mark.parametrize("pounds, newtons", [("500 lbf", "2224.1108"), ("1000 lbf", "4448.2216")])
+def test_forces_by_the_factor_of_nist(pounds, newtons):
+    # NIST SP 811, App. B.8: 1 lbf = 4.448 222 N, to seven figures
+    assert run(left=pounds, right="0 N", limit="30 %").values["total"].value == pytest.approx(float(newtons), rel=2e-7)
+
+
 def test_at_the_limit_is_within_and_a_hair_over_is_beyond():
     # (2000 − 1400)/2000 = 0.3 exactly.
     assert run(left="2000", right="1400", limit="30 %").verdict.code == "within"

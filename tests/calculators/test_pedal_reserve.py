@@ -39,6 +39,14 @@ def test_share_of_the_travel(free, applied, stop):
     assert result.values["travel_used"].unit == ""
 
 
+@pytest.mark.parametrize("a, b, per_cent", [(150, 30, 80), (160, 40, 75), (150, 45, 70), (125, 50, 60), (120, 90, 25)])
+def test_the_percentage_as_the_rule_reckons_it(a, b, per_cent):
+    # 49 CFR 570.55(c)(1): A from the free pedal to the floor, B from the depressed pedal to the floor; (A − B)/A × 100
+    for floor in (0, 20):  # the carpet or bracket that stops the pedal first
+        found = run(pedal_free=f"{a + floor}", pedal_applied=f"{b + floor}", pedal_stop=f"{floor}").values["travel_used"]
+        assert found.value * 100 == pytest.approx(per_cent, rel=1e-11)
+
+
 @pytest.mark.parametrize("free, applied, stop", [("150", "54", "30"), ("180", "76", "50"), ("187.5", "62.5", "31.25"), ("110", "33.2", "14")])
 def test_exactly_four_fifths_is_within_whatever_the_floats_say(free, applied, stop):
     assert (Fraction(free) - Fraction(applied)) / (Fraction(free) - Fraction(stop)) == Fraction(4, 5)

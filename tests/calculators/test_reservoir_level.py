@@ -22,7 +22,7 @@ def area_mm2(diameter: str) -> Decimal:
     return PI / 4 * Decimal(diameter) ** 2
 
 
-@pytest.mark.parametrize("diameter, area", [("54", "2290.22"), ("57", "2551.76"), ("60", "2827.43")])
+@pytest.mark.parametrize("diameter, area", [("54", "2290.22"), ("57", "2551.76"), ("60", "2827.43"), ("1 in", "506.71"), ("15/16 in", "445.35"), ("1 1/8 in", "641.30")])
 def test_one_millimetre_of_a_sliding_piston(diameter, area):
     # Tables of piston areas, mm²; one caliper, 1 mm of travel: as many microlitres.
     found = run(caliper="sliding", piston_diameters=diameter, calipers="1", old_stack="40", new_stack="41", headroom="40").values["displaced_volume"]

@@ -58,6 +58,22 @@ def test_distance_from_twenty_miles_an_hour_goes_with_the_square():
     assert metric.value == pytest.approx(float(70 * (20 * Fraction("1.609344") / 100) ** 2), rel=1e-9)
 
 
+@pytest.mark.parametrize("feet_per_second_squared, per_cent", [(21, "65.2"), (17, "52.8"), (14, "43.5")])
+def test_shares_of_g_as_a_state_prints_them(feet_per_second_squared, per_cent):
+    # Pennsylvania Code, title 67, chapter 175, table I (brake performance): braking force in per cent beside ft/s², from 20 mph
+    feet = Fraction(88, 3) ** 2 / (2 * feet_per_second_squared)
+    values = run("inch", speed="20", distance=f"{float(feet):.9f}").values
+    assert f"{values['deceleration'].value / 0.3048:.6f}" == f"{feet_per_second_squared}.000000"
+    assert values["fraction_of_g"].value * 100 == pytest.approx(float(per_cent), abs=0.1)  # the table divides by 32.2 and rounds
+
+
+@pytest.mark.parametrize("mph, feet", [("10", "9.3"), ("15", "20.8"), ("20", "37.0"), ("25", "58.0"), ("30", "83.3")])
+def test_a_published_table_of_stopping_distances_is_one_deceleration(mph, feet):
+    # American Samoa Code 22.1109: stopping distances by speed; 37 ft from 20 mph, the others its squares to 0.6 %
+    found = run("inch", speed=mph, distance=feet).values["equivalent_distance"].value / 0.3048
+    assert found == pytest.approx(37.0, rel=0.006)
+
+
 def test_longer_than_required_is_beyond():
     result = run("inch", speed="20", distance="25.1", required_distance="25")
     assert result.verdict.code == "beyond" and "25.1" in result.verdict.text

@@ -52,6 +52,13 @@ def test_budget_without_repeats(error, step):
     assert micrometres(result, "expanded_uncertainty") == pytest.approx(2 * float(budget(error, step)), rel=1e-10)
 
 
+@pytest.mark.parametrize("step", ["0.01", "0.02", "0.001"])
+def test_a_digital_step_alone_is_0_29_of_itself(step):
+    # JCGM 100:2008, F.2.2.1: a digital indicator of resolution δx has u = 0.29·δx
+    found = run(resolution=f"{step} mm", permissible_error="0 mm").values["standard_uncertainty"].value
+    assert f"{found / float(step):.2f}" == "0.29"
+
+
 @pytest.mark.parametrize("repeats", ["24.10; 24.11; 24.10; 24.12; 24.10", "0.01; -0.01; 0.00", "8.00; 8.00"])
 def test_repeats_against_the_standard_library(repeats):
     deviation = Decimal(str(statistics.stdev(float(x) * 1000 for x in repeats.split(";"))))
