@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from calculators.declaration import Example, calculator
 from calculators.errors import Contradiction, MissingInput
-from calculators.figure import GREY, INK, PAPER, QUIET, THICK, THIN, TINT, Figure, Point
+from calculators.figure import GREY, INK, LINE, PAPER, QUIET, SIZE, THICK, THIN, TINT, WIDTH, Figure, Point, entered
 from calculators.harmonics import Turn, indexed, peak_to_peak, shortest_move
 from calculators.inputs import HalfLastDigit, Input
 from calculators.judge import ADJUST, BEYOND, WITHIN, Judgement, above, upper_limit
@@ -159,7 +159,7 @@ def _notes(turn: Turn, hub: Turn | None, limit: Quantity) -> list[str]:
 
 def _draw(printer: Printer, turn: Turn, limit: Quantity, moved: list[float] | None = None, best: int = 0) -> str:
     """The readings round the rotor, the high spot, and the best index dashed; deviations are drawn far larger than they are."""
-    centre, base, swing = (230.0, 196.0), 122.0, 42.0
+    centre, base, swing = (WIDTH / 2, 166.0), 98.0, 36.0
     middle = (max(turn.readings) + min(turn.readings)) / 2
     half_limit = limit.to("mm").magnitude / 2
     curves = [turn.grid(), *([moved] if moved else [])]
@@ -173,7 +173,11 @@ def _draw(printer: Printer, turn: Turn, limit: Quantity, moved: list[float] | No
     def curve(values: list[float]) -> list[Point]:
         return [at(angle, base + scale * (y - _middle(values))) for angle, y in enumerate([*values, values[0]])]
 
-    drawing = Figure(460, 440, "Runout round the rotor", "Readings round one turn, the first on top, in order clockwise; the limit is the grey ring.")
+    key = [f"Line: runout {printer.short('total_runout', printer.answer.values['total_runout'])}", f"Grey ring: limit {entered(printer, 'limit')}"]
+    key += [] if turn.angle is None else ["Knob: high spot of the tilt"]
+    key += [f"Dashed: moved on by {best} {'stud' if best == 1 else 'studs'}"] if moved and best else []
+    high = "" if turn.angle is None else f" High spot of the tilt at {printer.value('high_spot_angle').text} from the first."
+    drawing = Figure(WIDTH, 326 + LINE * len(key) + 8, "Runout round the rotor", f"Readings round one turn, the first on top, in order clockwise. {'; '.join(key[:2])}.{high}")
     drawing.circle(centre, base + scale * half_limit, GREY, 0.8, QUIET)
     drawing.circle(centre, base - scale * half_limit, PAPER, 0.8, QUIET)
     if moved and best:
@@ -181,17 +185,16 @@ def _draw(printer: Printer, turn: Turn, limit: Quantity, moved: list[float] | No
     drawing.line(curve(curves[0]), THICK)
     count = len(turn.readings)
     for k, reading in enumerate(turn.readings):
-        drawing.circle(at(360 * k / count, base + scale * (reading - middle)), 3.2, INK, 0.5)
+        drawing.circle(at(360 * k / count, base + scale * (reading - middle)), 4, INK, 0.5)
         if count <= 24 or k == 0:
-            x, y = at(360 * k / count, base + swing + 15)
-            drawing.text((x, y + 5), str(k + 1), strong=k == 0)
+            x, y = at(360 * k / count, base + swing + 17)
+            drawing.text((x, y + SIZE / 3), str(k + 1), strong=k == 0)
     if turn.angle is not None:
         drawing.line([at(turn.angle, 0), at(turn.angle, base - swing - 6)], THICK)
         drawing.circle(at(turn.angle, base - swing - 6), 6, TINT, THICK)
     drawing.circle(centre, 4, INK, 0.5)
-    drawing.text((230, 404), f"Line: runout {printer.short('total_runout', printer.answer.values['total_runout'])}; knob: high spot of the tilt")
-    grey = f"Grey ring: limit {printer.short('total_runout', limit)}"
-    drawing.text((230, 426), f"{grey}; dashed: moved on by {best} {'stud' if best == 1 else 'studs'}" if moved and best else grey)
+    for k, words in enumerate(key, 1):
+        drawing.text((centre[0], 326 + LINE * k), words)
     return drawing.svg()
 
 
