@@ -1,4 +1,5 @@
 """A small procedure page with layout and job, and no Python behind it."""
+import re
 import shutil
 from pathlib import Path
 
@@ -6,6 +7,7 @@ from build_tools.bundle import bundled_script
 
 PROJECT = Path(__file__).parents[2]
 FIXTURES = PROJECT / "tests/browser/fixtures"
+HUB = "#layout=rotor:hub,bearing:tapered-roller,nut:castle,abs:none"
 
 
 def make_page(folder: Path) -> Path:
@@ -63,6 +65,46 @@ def answer_calculator(page, address: str, code: str, **given: str) -> None:
                 values: {margin: {value: 0.05, unit: "mm", text: "0.05 mm"}},
                 verdict: code ? {code, text: `Verdict ${code}.`} : null}}}))""",
         [code, given])
+
+
+def opened(context, file, fragment=HUB):
+    page = context.new_page()
+    page.goto(file.as_uri() + fragment)
+    page.locator(".job-bar__name").wait_for()
+    return page
+
+
+def values(page, address):
+    return page.locator(f'.step[data-step="{address}"] .step__value').evaluate_all(
+        "lines => lines.map((line) => line.textContent.replace(/\\s*Undo .*$/, '').replace(/\\d\\d:\\d\\d/, 'TIME'))")
+
+
+def is_done(page, address):
+    return "step--done" in (step(page, address).get_attribute("class") or "")
+
+
+def saved(page, folder: Path) -> Path:
+    """The file that «Save to a file» makes."""
+    folder.mkdir(exist_ok=True)
+    save = page.get_by_role("button", name="Save to a file")
+    if not save.is_visible():
+        page.get_by_role("button", name="Job", exact=True).click()
+    if is_firefox(page):
+        # The driver reports no downloads of Firefox; test_file_arrives_in_the_download_folder sees one through.
+        page.evaluate("""() => { const make = URL.createObjectURL;
+            URL.createObjectURL = (blob) => { self.savedText = blob.text(); URL.createObjectURL = make; return make(blob); }; }""")
+        save.click()
+        name = re.search(r"job-\S+\.json", page.locator(".job-bar__message").inner_text())[0]
+        (folder / name).write_text(page.evaluate("self.savedText"), "utf-8")
+        return folder / name
+    with page.expect_download() as download:
+        save.click()
+    download.value.save_as(folder / download.value.suggested_filename)
+    return folder / download.value.suggested_filename
+
+
+def is_firefox(page) -> bool:
+    return "Firefox" in page.evaluate("navigator.userAgent")
 
 
 def axe_violations(page) -> list[str]:

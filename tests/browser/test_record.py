@@ -12,17 +12,22 @@ from playwright.sync_api import Error
 
 from build_tools.record import checksum, read_job
 from tests.browser.procedure_page import (
+    HUB,
     answer_calculator,
     axe_violations,
     choose,
+    is_done,
+    is_firefox,
     make_page,
+    opened,
+    saved,
     sign,
     start_job,
     step,
+    values,
 )
 from tests.conftest import CHROMIUM_FLAGS, FIREFOX_PREFERENCES, path_of, serving
 
-HUB = "#layout=rotor:hub,bearing:tapered-roller,nut:castle,abs:none"
 NO_STORAGE = "Object.defineProperty(self, 'indexedDB', {value: undefined});"
 FULL = """for (const name of ['put', 'add']) IDBObjectStore.prototype[name] = function () {
     if (self.storageIsFull !== false) throw new DOMException('full', 'QuotaExceededError');
@@ -45,46 +50,6 @@ def context(browser):
 @pytest.fixture
 def page(context, file):
     return opened(context, file)
-
-
-def opened(context, file, fragment=HUB):
-    page = context.new_page()
-    page.goto(file.as_uri() + fragment)
-    page.locator(".job-bar__name").wait_for()
-    return page
-
-
-def values(page, address):
-    return page.locator(f'.step[data-step="{address}"] .step__value').evaluate_all(
-        "lines => lines.map((line) => line.textContent.replace(/\\s*Undo .*$/, '').replace(/\\d\\d:\\d\\d/, 'TIME'))")
-
-
-def is_done(page, address):
-    return "step--done" in (step(page, address).get_attribute("class") or "")
-
-
-def saved(page, folder: Path) -> Path:
-    """The file that «Save to a file» makes."""
-    folder.mkdir(exist_ok=True)
-    save = page.get_by_role("button", name="Save to a file")
-    if not save.is_visible():
-        page.get_by_role("button", name="Job", exact=True).click()
-    if is_firefox(page):
-        # The driver reports no downloads of Firefox; test_file_arrives_in_the_download_folder sees one through.
-        page.evaluate("""() => { const make = URL.createObjectURL;
-            URL.createObjectURL = (blob) => { self.savedText = blob.text(); URL.createObjectURL = make; return make(blob); }; }""")
-        save.click()
-        name = re.search(r"job-\S+\.json", page.locator(".job-bar__message").inner_text())[0]
-        (folder / name).write_text(page.evaluate("self.savedText"), "utf-8")
-        return folder / name
-    with page.expect_download() as download:
-        save.click()
-    download.value.save_as(folder / download.value.suggested_filename)
-    return folder / download.value.suggested_filename
-
-
-def is_firefox(page) -> bool:
-    return "Firefox" in page.evaluate("navigator.userAgent")
 
 
 def open_job_file(page, path: Path):

@@ -89,6 +89,12 @@ CASES = [
     ("a withdrawal", True, {"kind": "withdrawn", "typed": {"withdraws": "b"*32}}),
     ("a withdrawal of nothing", False, {"kind": "withdrawn", "typed": {}}),
     ("called away", True, {"kind": "called-away", "step": None, "hash": None, "place": None, "typed": {}}),
+    ("a second look", True, {"kind": "verified", "typed": {"verifies": "b"*32, "look": "second person"}}),
+    ("a second look at nothing", False, {"kind": "verified", "typed": {"verifies": "the pin"}}),
+    ("a second look without its step", False, {"kind": "verified", "step": None, "typed": {"verifies": "b"*32}}),
+    ("a timed wait", True, {"kind": "timed", "typed": {"planned_s": 600, "seconds": 604}}),
+    ("back at the job", True, {"kind": "back", "step": None, "hash": None, "place": None, "typed": {}}),
+    ("a completed page", True, {"kind": "complete", "step": None, "hash": None, "place": None, "typed": {"shown": "41 done"}}),
     ("an unknown key", False, {"extra": "x"}),
     ("a missing key", False, {"by": MISSING}),
 ]

@@ -109,3 +109,37 @@ def test_impossible_layouts_and_unasked_questions_are_walked_once():
     handbook, procedure = handbook_of("\n  - {id: pin, do: Look., when: {nut: castle}}\n  - {id: r, do: Look., when: {rotor: hub}}\n")
     found = [(one["rotor"], one["bearing"], one["nut"]) for one in layouts(handbook, procedure, steps_of(procedure, handbook.procedures))]
     assert found == [("hub", "tapered", "castle"), ("hub", "tapered", "twin"), ("slip-on", "unit", "not asked")]
+
+
+# ---------------------------------------------------------------- branches
+
+def test_an_outcome_that_leads_past_the_closing_of_a_job():
+    steps = """
+  - {id: off, do: Take it off., takes_off: rotor}
+  - {id: look, do: Look., enter: {choice: {sound: sound, worn: worn}}, if_not: {worn: {go: end}}}
+  - {id: on, do: Fit it., fits: rotor}
+  - {id: end, do: Go home.}
+"""
+    assert said(steps) == ["job.yml:15:44: 'rotor' comes off here and never goes on again, when job/look comes out 'worn' (on page job; layout )"]
+
+
+def test_an_outcome_that_leads_past_what_a_later_step_waits_for():
+    steps = """
+  - {id: look, do: Look., enter: {choice: {sound: sound, worn: worn}}, if_not: {worn: {go: end}}}
+  - {id: prove, do: Prove it.}
+  - {id: end, do: Go home., hold: {until: prove, say: Only what is proved goes home.}}
+"""
+    assert said(steps) == ["job.yml:17:29: waits for 'prove', which job/look leads past when it comes out 'worn' (on page job; layout )"]
+
+
+def test_a_later_step_that_comes_out_alike_closes_the_branch():
+    steps = """
+  - {id: look, do: Look., enter: {choice: {keep: keep, replace: replace}}, if_not: {keep: {go: between}}}
+  - {id: off, do: Take it off., takes_off: rotor}
+  - {id: between, do: Clean.}
+  - {id: again, do: Go on., enter: {as_at: look}, if_not: {keep: {go: end}}}
+  - {id: on, do: Fit it., fits: rotor}
+  - {id: end, do: Go home.}
+"""
+    assert said(steps) == []
+    assert len(said(steps.replace("{as_at: look}", "{choice: {keep: keep, replace: replace}}"))) == 2
