@@ -25,6 +25,11 @@ def fixed(number: float, decimals: int) -> str:
     return text.lstrip("-") if not float(text) else text
 
 
+def without_exponent(number: float, figures: int) -> str:
+    """The number to so many significant figures at most, its noughts written out: 0.000015625, 12500000."""
+    return f"{Decimal(f'{number:.{figures}g}'):f}"
+
+
 def decimals_for(step: float) -> int:
     """The decimals that show a step of this size: 0.1 needs 1, 0.0254 needs 2."""
     if step <= 0:
@@ -78,7 +83,7 @@ def decimals_in(entry: Entry, unit: Unit) -> int:
 def entry_text(entry: Entry) -> str:
     """The entry as understood, in its own unit: «15/16"» is 0.9375 in."""
     number = entry.number
-    shown = number.text if number.denominator == 1 else f"{number.value:.6g}"
+    shown = number.text if number.denominator == 1 else without_exponent(number.value, 6 if abs(number.value) < 1e5 else 12)
     if entry.unit.symbol == "%" or entry.unit.symbol:
         return with_unit(shown, entry.unit.symbol)
     return shown
@@ -127,8 +132,6 @@ def _is_short(number: float, decimals: int) -> bool:
 
 
 def _same_side(number: float, shown: float, limit: float, shown_limit: float) -> bool:
-    """Whether number and limit compare alike, each exact or as printed; equal ones need only be printed alike."""
+    """Whether number and limit compare alike, each exact or as printed."""
     side = compare(number, limit)
-    if side == 0:
-        return compare(shown, shown_limit) == 0
     return side == compare(shown, limit) == compare(shown, shown_limit) == compare(number, shown_limit)
