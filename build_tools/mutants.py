@@ -1,7 +1,8 @@
 """`mutants`: how many small mistakes, put into the calculators one at a time, the tests notice.
 
 cosmic-ray makes the mistakes: other operators and comparisons, numbers one off, conditions turned round, loops that do
-not run, exceptions not caught. It changes no text, so captions, help, sources and cautions are left out by it.
+not run, exceptions not caught. It changes no text, so captions, help, sources and cautions are left out by it; the
+functions that draw are left out here, since a line two pixels off is nobody's mistake.
 `mutant_tests` runs the tests; both need a system that can fork.
 """
 from __future__ import annotations
@@ -70,19 +71,29 @@ def places(source: str) -> list[tuple[str, object, int, int]]:
     from cosmic_ray.ast import ast_nodes, get_ast
 
     nodes = list(ast_nodes(get_ast(source)))
-    types = [
-        ((part.lineno, part.col_offset), (part.end_lineno, part.end_col_offset))
-        for node in ast.walk(ast.parse(source))
-        for part in (getattr(node, "annotation", None), getattr(node, "returns", None)) if part is not None
-    ]
+    tree = list(ast.walk(ast.parse(source)))
+    types = [span(part) for node in tree for part in (getattr(node, "annotation", None), getattr(node, "returns", None)) if part is not None]
+    drawings = [span(node) for node in tree if isinstance(node, ast.FunctionDef) and draws(node)]
     found = []
     for name, operator in operators():
         starts = [start for node in nodes for start, _ in operator.mutation_positions(node)]
         for occurrence, start in enumerate(starts):
             # `a | b` in an annotation is a type, and nothing reckons with it.
-            if not ("BitOr" in name and any(begin <= start <= end for begin, end in types)):
+            left_out = drawings + types if "BitOr" in name else drawings
+            if not any(begin <= start <= end for begin, end in left_out):
                 found.append((name, operator, occurrence, start[0]))
     return found
+
+
+def span(node: ast.AST) -> tuple[tuple[int, int], tuple[int, int]]:
+    return (node.lineno, node.col_offset), (node.end_lineno, node.end_col_offset)
+
+
+def draws(function: ast.FunctionDef) -> bool:
+    """Whether a function makes a Figure, or is handed one."""
+    parts = list(ast.walk(function))
+    return any(isinstance(part, ast.Call) and getattr(part.func, "id", "") == "Figure" for part in parts) or any(
+        isinstance(part, ast.arg) and getattr(part.annotation, "id", "") == "Figure" for part in parts)
 
 
 def mutants(module: str, source: str, wanted: int | None, seed: int) -> list[Mutant]:

@@ -76,6 +76,12 @@ def test_difference_shows_the_changed_words():
     assert mutants.difference("a = 1\nb = x < y\n", "a = 1\nb = x <= y\n") == ("b = x < y", "b = x <= y")
 
 
+def test_drawings_are_left_out():
+    pytest.importorskip("cosmic_ray")
+    source = "def draw(figure: Figure):\n    figure.line(1 + 2)\n\ndef drawn():\n    return Figure(1 + 2)\n\ndef wide():\n    return 1 + 2\n"
+    assert {line for *_, line in mutants.places(source)} == {8}
+
+
 def test_mutants_of_a_toy():
     pytest.importorskip("cosmic_ray")
     found = {str(one) for one in mutants.mutants("toy", TOY, None, 1)}
