@@ -53,6 +53,7 @@ def load_and_check(stock: Path = PROJECT / "site_data", shop: Path | None = None
     problems, walked = check(handbook)
     if problems:
         raise ContentError(problems)
+    handbook.findings = decisions.own_findings(handbook)  # so that pages say what the decision says
     return handbook, walked
 
 

@@ -9,10 +9,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from build_tools.load import Handbook
-from build_tools.model import Axis, DecisionRule, Finding, SourceRef
+from build_tools.model import Axis, DecisionRule, Finding, PartFindings, SourceRef
 from build_tools.problems import Problem, did_you_mean, unknown
 from calculators import catalogue
-from calculators.decision_rules import ACTIONS, RESERVED, fact_faults, unsettled_facts
+from calculators.decision_rules import ACTIONS, RESERVED, fact_faults, replaced_by_the_shop, unsettled_facts
 
 _ABOUT_THE_RULE = {"supply", "amount", "replaces", "action", "how", "why"}
 STOCK = Path(__file__).resolve().parent.parent / "calculators" / "decision_rules.json"
@@ -20,16 +20,37 @@ STOCK = Path(__file__).resolve().parent.parent / "calculators" / "decision_rules
 
 def export(handbook: Handbook) -> dict:
     """The rules as `calculators.decision.decide` takes them, a shop's in place of those it replaces."""
-    replaced = {rule.replaces: rule for rule in handbook.rules.values() if rule.replaces}
+    replaced = _replaced(handbook)
+    findings = own_findings(handbook)
     rules = [rule for rule in handbook.rules.values() if rule.id not in replaced and rule.because]
     return {
-        "parts": [_part(handbook, name, replaced) for name in handbook.findings],
+        "parts": [_part(handbook, part, replaced) for part in findings.values()],
         "rules": [rule.model_dump(mode="json", exclude_none=True, exclude=_ABOUT_THE_RULE) for rule in rules if rule.part],
         "supplies": [_supply(handbook, rule) for rule in rules if rule.supply],
         "replaced": [{"rule": stock, "by": rule.id, "why": rule.why} for stock, rule in replaced.items()],
         "axes": {axis.id: _axis(axis) for axis in handbook.axes.values()},
         "impossible": [{"when": item.when, "say": item.say} for item in handbook.impossible],
     }
+
+
+def own_findings(handbook: Handbook) -> dict[str, PartFindings]:
+    """The findings of every part, with the stricter actions that a shop has set, each with the shop's reason."""
+    replaced = _replaced(handbook)
+    return {
+        name: part.model_copy(update={"findings": [_own(finding, replaced.get(f"{name}/{finding.id}")) for finding in part.findings]})
+        for name, part in handbook.findings.items()
+    }
+
+
+def _replaced(handbook: Handbook) -> dict[str, DecisionRule]:
+    return {rule.replaces: rule for rule in handbook.rules.values() if rule.replaces}
+
+
+def _own(finding: Finding, rule: DecisionRule | None) -> Finding:
+    said = f" {replaced_by_the_shop(rule.replaces, rule.why)}" if rule else ""
+    if rule is None or finding.reason.endswith(said):  # taken over before
+        return finding
+    return finding.model_copy(update={"action": rule.action, "how": rule.how, "reason": finding.reason + said})
 
 
 def as_json(handbook: Handbook) -> str:
@@ -70,24 +91,19 @@ def _axis(axis: Axis) -> dict:
     return values if axis.when is None else {"when": axis.when} | values
 
 
-def _part(handbook: Handbook, name: str, replaced: dict) -> dict:
-    part, component = handbook.findings[name], handbook.components[name]
+def _part(handbook: Handbook, part: PartFindings, replaced: dict) -> dict:
+    component = handbook.components[part.part]
     item = part.model_dump(mode="json", exclude_none=True, exclude_defaults=True, exclude={"findings", "bought_as"})
     item |= {"label": component.label}
     bought = handbook.components[part.bought_as] if part.bought_as else component
     said = {"item": bought.label if part.bought_as else None, "note": bought.note, "when": component.when, "sold": component.sold}
     item |= {key: value for key, value in said.items() if value}
-    return item | {"findings": [_finding(handbook, finding, replaced.get(f"{name}/{finding.id}")) for finding in part.findings]}
+    return item | {"findings": [_finding(handbook, finding, f"{part.part}/{finding.id}" in replaced) for finding in part.findings]}
 
 
-def _finding(handbook: Handbook, finding: Finding, own: DecisionRule | None) -> dict:
+def _finding(handbook: Handbook, finding: Finding, own: bool) -> dict:
     said = finding.model_dump(mode="json", exclude_none=True, exclude={"sources", "drawn"})
-    said["source"] = "; ".join(_source(handbook, ref) for ref in finding.sources)
-    if own is not None:
-        said |= {"action": own.action, "source": f"{said['source']}; rule of the shop"}
-        said.pop("how", None)
-        said |= {"how": own.how} if own.how else {}
-    return said
+    return said | {"source": "; ".join([*(_source(handbook, ref) for ref in finding.sources), *(["rule of the shop"] if own else [])])}
 
 
 def _supply(handbook: Handbook, rule: DecisionRule) -> dict:

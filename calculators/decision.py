@@ -18,7 +18,20 @@ from calculators.decision_notes import notes
 from calculators.decision_parts import parts_list
 from calculators.decision_readings import AT_LIMIT, code_of, facts_of, sentence_of
 from calculators.decision_readings import TOO_CLOSE as TOO_CLOSE_TO_LIMIT
-from calculators.decision_rules import ACTIONS, CANNOT_TELL, FOUND, MEASURE_AGAIN, NOT_FOUND, REPLACE, SERVICE, SIDES, USE_AGAIN, Rule, Rules
+from calculators.decision_rules import (
+    ACTIONS,
+    CANNOT_TELL,
+    FOUND,
+    MEASURE_AGAIN,
+    NOT_FOUND,
+    REPLACE,
+    SERVICE,
+    SIDES,
+    USE_AGAIN,
+    Rule,
+    Rules,
+    replaced_by_the_shop,
+)
 from calculators.decision_rules_json import read_rules
 from calculators.judge import ADJUST, BEYOND, TOO_CLOSE, WITHIN
 
@@ -64,7 +77,7 @@ class Axle:
         # side → part → finding → rule → why
         self.drawn: dict[str, dict[str, dict[str, dict[str, Drawn]]]] = {side: {name: {} for name in case.parts} for side in SIDES}
         self.by_rules = rules.drawn_by_rules()
-        self.said = {item.rule if "/" in item.rule else item.by: f"Rule {item.rule} replaced by the shop: {item.why.rstrip('.')}." for item in rules.replaced}
+        self.replaced = {item.by: replaced_by_the_shop(item.rule, item.why) for item in rules.replaced}
         self.unnamed = {side: list(self._unnamed(side)) for side in SIDES}
 
     def conclude(self) -> None:
@@ -172,7 +185,7 @@ class Axle:
         causes = ", ".join(dict.fromkeys(each.causes for each in why if each.causes))
         rules = (f"{name}/{finding}",) if noted is not None else tuple(drawn)
         reason = f"{item.says[0].upper()}{item.says[1:]}{f' ({causes})' if causes else ''}. {item.reason}"
-        replaced = [self.said[rule] for rule in dict.fromkeys((f"{name}/{finding}", *rules)) if rule in self.said]
+        replaced = [self.replaced[rule] for rule in rules if rule in self.replaced]
         steps = noted if noted is not None else [step for each in why for step in each.steps]
         return Ground(
             item.action, " ".join([reason, *replaced]), item.source, item.how, finding, item.buys, bool(item.orders),

@@ -28,7 +28,7 @@ def notes(axle: Axle) -> Iterator[str]:
         for calculator, ground in axle.unnamed[side]:
             if axle.judged_by(calculator) is None:
                 yield f"{side.capitalize()}, {calculator}: {ground.reason}"
-    yield from axle.said.values()
+    yield from axle.replaced.values()
     if axle.case.needless:
         yield f"The layout answers what does not arise in it, and that is left aside: {', '.join(axle.case.needless)}."
     questions = sorted(_unanswered(axle))

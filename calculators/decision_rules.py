@@ -121,6 +121,11 @@ class Rules:
         return {(rule.part, rule.finding) for rule in self.rules}
 
 
+def replaced_by_the_shop(rule: str, why: str) -> str:
+    """What is said wherever a shop's rule stands in place of the handbook's."""
+    return f"Rule {rule} replaced by the shop: {why.rstrip('.')}."
+
+
 def did_you_mean(name: str, known: Iterable[str]) -> str:
     """«; did you mean rotor?», or what there is."""
     known = list(known)

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from build_tools import commands, conditions, decisions, sequence, walk
-from build_tools.check import check
+from build_tools.check import check, load_and_check
 from build_tools.load import load
 from build_tools.problems import ContentError
 from calculators.decision import decide
@@ -78,8 +78,21 @@ def test_a_shop_replaces_rules_and_the_decision_says_so(shop):
     checks = decide({"left": {"rotor": ["fine-checks"]}, "right": {"rotor": ["sound"]}}, rules)["actions"]["left"]["rotor"]
     assert (checks["action"], checks["how"]) == ("replace", "both rotors of the axle")
     assert "replaced by the shop: Our customers tow on long descents." in checks["reason"] and checks["source"].endswith("rule of the shop")
+    # the pages of the shop's site say the same
+    (own,) = [finding for finding in decisions.own_findings(handbook)["rotor"].findings if finding.id == "fine-checks"]
+    assert own.action == "replace" and own.reason.endswith("replaced by the shop: Our customers tow on long descents.")
+    handbook.findings = decisions.own_findings(handbook)
+    assert json.loads(decisions.as_json(handbook)) == rules
     # without the shop nothing is said
     assert not any("replaced by the shop" in note for note in decide(found, decisions.export(load(STOCK)))["notes"])
+
+
+def test_the_rules_of_the_example_shop_decide():
+    example = Path(decisions.__file__).parent / "example_shop"
+    rules = decisions.export(load_and_check(STOCK, example)[0])
+    decided = decide({"left": {"rotor": ["fine-checks"], "hose": ["clamped"], "caliper": ["wet-piston"]}, "right": {"rotor": ["sound"], "hose": ["sound"], "caliper": ["sound"]}}, rules)
+    assert [decided["actions"]["right"][part]["action"] for part in ("rotor", "hose", "caliper")] == ["replace"] * 3
+    assert sum("replaced by the shop" in note for note in decided["notes"]) == 2
 
 
 @pytest.mark.parametrize(("rule", "says"), [
