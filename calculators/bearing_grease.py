@@ -10,7 +10,7 @@ from calculators.declaration import Example, calculator
 from calculators.errors import Contradiction
 from calculators.inputs import Input
 from calculators.judge import above, at_most
-from calculators.printing import entry_text
+from calculators.printing import entry_text, to_significant
 from calculators.result import Answer, Missing, Value
 from calculators.sources import BEARING_MAKER_GREASE, COMMON_PRACTICE, FROM_MEMORY, GEOMETRY, TRIBOLOGY_HANDBOOK
 from calculators.units import Quantity
@@ -36,7 +36,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     steel = (entries["mass"].quantity / entries["steel_density"].quantity).to("mL")
     if not above(envelope, steel):
         raise Contradiction(
-            f"a bearing of {entry_text(entries['mass'])} is more steel than its envelope of {envelope.to('mL').magnitude:.3g} mL can hold: "
+            f"a bearing of {entry_text(entries['mass'])} is more steel than its envelope of {to_significant(envelope.to('mL').magnitude)} mL can hold: "
             "check mass and unit, for example 0.17 kg",
             input="mass", typed=entries["mass"].typed,
         )  # fmt: skip

@@ -42,12 +42,10 @@ def inputs_for(given: Mapping[str, Any], inputs: dict[str, Input]) -> dict[str, 
 
 
 def cross_check(entries: dict[str, Any]) -> list[str]:
-    """A unit on the entry; no thread without a pitch; nothing colder than can be."""
-    entry, to = entries["entry"], entries["to"].value
+    """A unit on the entry; nothing colder than can be."""
+    entry = entries["entry"]
     if not entry.unit_typed:
         raise UnreadableEntry(f"“{entry.typed}” has no unit; write it, for example 24.1 mm", input="entry", typed=entry.typed)
-    if to == "TPI" and not entry.quantity.magnitude:
-        raise Contradiction("a pitch of 0 has no threads per inch; write the pitch, for example 1.5 mm", input="entry", typed=entry.typed)
     if entry.unit.symbol in ("°C", "°F") and entry.quantity.to("kelvin").magnitude < 0:
         raise Contradiction(f"“{entry.typed}” is below −273.15 °C, where nothing is colder; for example 150 °C", input="entry", typed=entry.typed)
     return []

@@ -124,8 +124,6 @@ def read_entry(text: str, kind: str, default_unit: Unit) -> Entry:
         raise
     if kind == "share" and unit is None and number.value > 1:
         raise ShareQuestion(number)
-    if (unit or default_unit).inverse and number.value <= 0:
-        raise EntryTextError("a count of threads is above 0")
     return Entry(typed, number, unit or default_unit, unit_typed=unit is not None)
 
 
@@ -197,7 +195,7 @@ def _special_form(text: str, kind: str) -> tuple[Number, Unit] | None:
         if inches.value >= 12:
             raise EntryTextError("12 inches or more after feet are two entries: part them by a semicolon")
         value = int(match[1]) * 12 + inches.value
-        return Number(value, f"{value:.10g}", inches.decimals), units["in"]
+        return Number(value, f"{value:.10f}".rstrip("0").rstrip("."), inches.decimals), units["in"]
     return None
 
 

@@ -10,6 +10,7 @@ from calculators.declaration import Example, calculator
 from calculators.errors import MissingInput
 from calculators.inputs import Input
 from calculators.judge import CANNOT_TELL, Judgement, above, rounded_up
+from calculators.printing import to_significant
 from calculators.result import PLAIN, Answer, Value
 from calculators.sources import ASTM_D341, COMMON_PRACTICE, FMVSS_116, FROM_MEMORY, HAGEN_POISEUILLE
 from calculators.units import Quantity
@@ -107,6 +108,6 @@ def _viscosities(viscosity: Quantity | None, grade: str | None, temperature: Any
     if temperature is None:
         raise MissingInput("missing beside the grade; expected the temperature of the fluid, for example 20 °C, or a viscosity instead", input="temperature")
     thin = Quantity(least_viscosity(GRADES[grade], temperature.to("kelvin").magnitude), "mm**2/s")
-    said = f"{thin.magnitude:.3g} to {THICKER * thin.magnitude:.3g} mm²/s"
+    said = f"{to_significant(thin.magnitude)} to {to_significant(THICKER * thin.magnitude)} mm²/s"
     memory = " The limit of {grade} at −40 °C is from memory." if GRADES[grade].from_memory else ""
     return thin, THICKER * thin, [f"Viscosity of {{grade}} at {{temperature}} roughly {said}: flow and top-up interval by the thin end, time by the thick end.{memory}"]

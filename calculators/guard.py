@@ -10,7 +10,7 @@ from calculators.entries import Entry
 from calculators.errors import AmbiguousEntry, OutOfBand
 from calculators.judge import compare
 from calculators.numerals import read_number
-from calculators.printing import entry_in, entry_text, in_both, with_unit
+from calculators.printing import entry_in, entry_text, in_both, with_unit, without_exponent
 from calculators.units import UNITS_OF, Quantity, Unit, unit_named
 
 if TYPE_CHECKING:
@@ -107,7 +107,7 @@ def _ask(spec: Input, band: Band, entries: list[Entry], doubtful: list[Entry], s
 def _typed(spec: Input, entry: Entry) -> Entry:
     """The entry with its unit typed; a bare fraction, which has none, in per cent."""
     if spec.kind == "share" and not entry.unit.symbol:
-        number = read_number(f"{entry.number.value * 100:.12g}")
+        number = read_number(without_exponent(entry.number.value * 100, 12))
         return replace(entry, number=number, unit=unit_named("%", "share"), unit_typed=True)
     return replace(entry, unit_typed=True)
 

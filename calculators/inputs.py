@@ -15,7 +15,7 @@ from calculators.entries import Entry, EntryTextError, ShareQuestion, Whole, rea
 from calculators.errors import AmbiguousEntry, Candidate, UnreadableEntry
 from calculators.guard import band_text, guard, in_hard
 from calculators.numerals import Number, NumberError, NumberQuestion
-from calculators.printing import in_both
+from calculators.printing import in_both, without_exponent
 from calculators.units import UNITS_OF, Unit, adopt, kind_of, spelled, unit_named, unit_of_differences
 
 MOST_CHARACTERS = 2000
@@ -134,10 +134,12 @@ class Input:
             try:
                 entries.append(self._entry(text, default))
             except (NumberQuestion, ShareQuestion) as question:
+                if isinstance(question, NumberQuestion) and not self.negative and question.readings[0].value < 0:
+                    raise EntryTextError("it cannot be below zero") from None
                 question.typed = str(text).strip()
                 entries.append(question)
         if any(not isinstance(entry, Entry) for entry in entries):
-            self._ask_number(entries, default)
+            self._ask_number(entries, system)
         return self._spread_unit(entries)
 
     def _entry(self, given: Any, default: Unit) -> Entry:
@@ -154,6 +156,8 @@ class Input:
             raise EntryTextError(f"text or a quantity was expected, not {type(given).__name__}")
         if entry.number.value < 0 and not self.negative:
             raise EntryTextError("it cannot be below zero")
+        if self.kind == "pitch" and not entry.number.value:  # pitch and count of threads are one over the other
+            raise EntryTextError("a count of threads is above 0" if entry.unit.inverse else "a pitch of 0 has no threads")
         return entry
 
     def _from_quantity(self, given: Any) -> Entry:
@@ -184,19 +188,25 @@ class Input:
         bare = entries[typed.index(False)].typed
         raise EntryTextError(f"“{bare}” has no unit and others have; put the unit on all, on none or on the last only")
 
-    def _ask_number(self, entries: list[Any], default: Unit) -> None:
-        """Ask once about every entry that can be read in two ways, all read the same way in one candidate."""
+    def _ask_number(self, entries: list[Any], system: str) -> None:
+        """Ask once about every entry that can be read in two ways, all read the same way in one candidate.
+
+        Where no way makes a part that can exist, the guard refuses instead: a button that is refused helps nobody.
+        """
+        default = self.unit(system)
         questions = [entry for entry in entries if not isinstance(entry, Entry)]
         if any(isinstance(question, ShareQuestion) for question in questions):
-            self._ask_share(questions[0])
+            self._ask_share(next(question for question in questions if isinstance(question, ShareQuestion)), system)
         readings = []
         for choice in range(max(len(question.readings) for question in questions)):
             readings.append([e if isinstance(e, Entry) else self._chosen(e, choice, default) for e in entries])
         readings = [self._spread_unit(reading) for reading in readings]
-        possible = [r for reading in readings for r in self._possible(reading)] or readings
+        possible = [r for reading in readings for r in self._possible(reading)]
+        if not possible:
+            guard(self, readings[0], system)
         raise AmbiguousEntry(
             f"“{shortened(questions[0].typed)}” can be read in more than one way: {questions[0].why}",
-            [candidate(self, reading) for reading in possible],
+            [candidate(self, reading) for reading in possible or readings],
             input=self.name,
             typed="; ".join(e.typed for e in entries),
         )
@@ -215,13 +225,15 @@ class Input:
         return [reading for reading in in_units if all(e.number.value or not e.unit.inverse for e in reading)
                 and all(in_hard(self.bands, e.quantity) for e in reading)]  # fmt: skip
 
-    def _ask_share(self, question: ShareQuestion) -> None:
+    def _ask_share(self, question: ShareQuestion, system: str) -> None:
         number = question.number
-        readings = {number.text: number.value / 100, f"{number.value * 100:.12g}": number.value}
+        readings = {number.text: number.value / 100, without_exponent(number.value * 100, 12): number.value}
         possible = [text for text, share in readings.items() if self.bands is None or in_hard(self.bands, self.unit("metric").quantity(share))]
+        if not possible:
+            guard(self, [Entry(number.text, number, unit_named("%", "share"), unit_typed=True)], system)
         raise AmbiguousEntry(
             f"“{number.text}” is over 1 and has no per cent sign",
-            [Candidate(f"{text} %", f"{text} %, which is {readings[text]:g}") for text in possible or readings],
+            [Candidate(f"{text} %", f"{text} %, which is {without_exponent(readings[text], 6)}") for text in possible or readings],
             input=self.name,
             typed=number.text,
         )
@@ -283,8 +295,9 @@ def candidate(spec: Input, entries: list[Entry]) -> Candidate:
 
 
 def shortened(text: str, most: int = 60) -> str:
-    """Text short enough for one line."""
+    """Text short enough for one line; signs that do not print, or turn the line round, as a box."""
     text = " ".join(text.split())
+    text = "".join(sign if sign.isprintable() else "\N{WHITE SQUARE}" for sign in text)
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
