@@ -181,14 +181,14 @@ def _notes(pattern: list[str], caliper: str | None, limit: Quantity, readings: l
 
 def _draw(printer: Printer, inner: list[Quantity], outer: list[Quantity], limit: Quantity, new: Quantity | None) -> str:
     """Both pads side by side: plates outside, linings towards the rotor, leading end on top, the limit dashed."""
-    top, bottom, deepest, middle = 58.0, 218.0, 64.0, WIDTH / 2
+    top, bottom, deepest, middle = 58.0, 218.0, 50.0, WIDTH / 2
     thickest = max(*inner, *outer, 1.2 * limit, *([] if new is None else [new]))
     dashed = f"limit {printer.short('thinnest', limit)}"
     said = "; ".join(f"{word} {', '.join(printer.short('thinnest', reading) for reading in readings)}" for word, readings in (("inner", inner), ("outer", outer)))
     drawing = Figure(WIDTH, bottom + 3.2 * LINE, "Inner and outer pad", f"Lining from the leading end to the trailing end: {said}; {dashed}.")
-    drawing.shape([(middle - 11, top - 22), (middle + 11, top - 22), (middle + 11, bottom + 16), (middle - 11, bottom + 16)], GREY, THIN)
+    drawing.shape([(middle - 8, top - 22), (middle + 8, top - 22), (middle + 8, bottom + 16), (middle - 8, bottom + 16)], GREY, THIN)
     drawing.text((middle, 24), "rotor")
-    for readings, plate, way, word in ((inner, middle - 88, 1, "Inner"), (outer, middle + 88, -1, "Outer")):
+    for readings, plate, way, word in ((inner, middle - 70, 1, "Inner"), (outer, middle + 70, -1, "Outer")):
         heights = _heights(len(readings), top, bottom)
         depths = [plate + way * deepest * _share(reading, thickest) for reading in readings]
         edge = [(depths[0], top), *zip(depths, heights), (depths[-1], bottom)]
@@ -196,7 +196,7 @@ def _draw(printer: Printer, inner: list[Quantity], outer: list[Quantity], limit:
         drawing.shape([(plate, top - 8), (plate - way * 12, top - 8), (plate - way * 12, bottom + 8), (plate, bottom + 8)], PAPER)
         at_limit = plate + way * deepest * _share(limit, thickest)
         drawing.line([(at_limit, top - 12), (at_limit, bottom + 12)], THICK, dashed=True)
-        drawing.text((plate + way * 20, 24), word, strong=True)
+        drawing.text((plate - way * 2, 24), word, strong=True)
         for k in _labelled(readings, bottom - top):
             drawing.line([(plate - way * 12, heights[k]), (plate - way * 18, heights[k])], THIN)
             drawing.text((plate - way * 21, heights[k] + SIZE / 3), printer.short("thinnest", readings[k]), "end" if way > 0 else "start")
