@@ -81,6 +81,21 @@ def browser(request: pytest.FixtureRequest):
     return request.getfixturevalue(request.param)
 
 
+@pytest.fixture(params=["chromium", "firefox"])
+def browser_name(request: pytest.FixtureRequest) -> str:
+    """The name of each browser in turn, for tests that start their own."""
+    return request.param
+
+
+def persistent(playwright, name: str, profile: Path, **options):
+    """A browser with a profile of its own on disk, as a reader has; `name` is chromium or firefox."""
+    if name == "chromium":
+        return playwright.chromium.launch_persistent_context(
+            profile, executable_path=path_of("CHROMIUM"), args=CHROMIUM_FLAGS, **options)
+    return playwright.firefox.launch_persistent_context(
+        profile, executable_path=path_of("FIREFOX"), channel="moz-firefox", firefox_user_prefs=FIREFOX_PREFERENCES, **options)
+
+
 def path_of(variable: str) -> str:
     """The browser's path; the test fails with what to install when there is none."""
     found = browsers.find(variable)

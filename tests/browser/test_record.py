@@ -1,14 +1,9 @@
 """The job record in both browsers: kept as you go, whole after a kill, never lost silently, the same in a file."""
 import json
-import os
 import re
-import signal
-import time
-from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Error
 
 from build_tools.record import checksum, read_job
 from tests.browser.procedure_page import (
@@ -26,7 +21,7 @@ from tests.browser.procedure_page import (
     step,
     values,
 )
-from tests.conftest import CHROMIUM_FLAGS, FIREFOX_PREFERENCES, path_of, serving
+from tests.conftest import persistent, serving
 
 NO_STORAGE = "Object.defineProperty(self, 'indexedDB', {value: undefined});"
 FULL = """for (const name of ['put', 'add']) IDBObjectStore.prototype[name] = function () {
@@ -369,65 +364,6 @@ def test_draft_from_before_the_job_goes_along_and_ends_when_recorded(page):
 
 
 # ---------------------------------------------------------------- where it is kept
-
-def test_killed_browser_has_kept_every_tap(playwright, file, tmp_path, browser_name):
-    profile = tmp_path / "profile"
-    context = persistent(playwright, browser_name, profile)
-    page = opened(context, file)
-    start_job(page)
-    buttons = page.locator(".step__sign button.sign:enabled")
-    for _ in range(20):
-        before = page.locator(".step__value").count()
-        buttons.first.evaluate("(button) => button.click()")
-        page.wait_for_function("(before) => document.querySelectorAll('.step__value').length > before", arg=before)
-    time.sleep(1)
-    kill(profile)
-    with suppress(Error):  # the browser is gone, which is the point
-        context.close()
-    (profile / "SingletonLock").unlink(missing_ok=True)
-    context = persistent(playwright, browser_name, profile)
-    page = opened(context, file)
-    page.locator(".step__value").first.wait_for()
-    assert page.locator(".step__value").count() == 20
-    context.close()
-
-
-@pytest.fixture(params=["chromium", "firefox"])
-def browser_name(request):
-    return request.param
-
-
-def persistent(playwright, name, profile, **options):
-    if name == "chromium":
-        return playwright.chromium.launch_persistent_context(
-            profile, executable_path=path_of("CHROMIUM"), args=CHROMIUM_FLAGS, **options)
-    return playwright.firefox.launch_persistent_context(
-        profile, executable_path=path_of("FIREFOX"), channel="moz-firefox", firefox_user_prefs=FIREFOX_PREFERENCES, **options)
-
-
-def kill(profile: Path) -> None:
-    """End the browser of this profile, and every process it started, without warning."""
-    parents, ours = {}, set()
-    for entry in Path("/proc").iterdir():
-        if not entry.name.isdigit():
-            continue
-        try:
-            command = (entry / "cmdline").read_bytes()
-            parents[int(entry.name)] = int((entry / "stat").read_text().rsplit(")", 1)[1].split()[1])
-        except OSError:
-            continue
-        if str(profile).encode() in command:
-            ours.add(int(entry.name))
-    while True:
-        children = {pid for pid, parent in parents.items() if parent in ours} - ours
-        if not children:
-            break
-        ours |= children
-    assert ours
-    for pid in ours:
-        with suppress(ProcessLookupError):
-            os.kill(pid, signal.SIGKILL)
-
 
 def test_two_tabs_lose_no_entry(context, file, tmp_path):
     first = opened(context, file)
