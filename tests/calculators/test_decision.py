@@ -587,9 +587,17 @@ def test_cone_and_race_are_a_set(part, finding):
     found = sound(TRUCK, **{f"left_{part}": [finding]})
     decided = actions(found)
     assert decided["left"]["bearing"] == decided["left"]["race"] == "replace"
-    assert decided["right"]["bearing"] == "use again"
-    assert "race" not in bought(found) and bought(found)["wheel bearings"] == ("side", 1)
-    assert (decided["left"]["rotor"] == "replace") is (finding == "loose")  # a seat that lets a race turn is finished
+    finished = finding == "loose"  # a seat that lets a race turn: hub rotors go by the axle, and each takes its bearings
+    assert decided["left"]["rotor"] == ("replace" if finished else "use again")
+    assert decided["right"]["bearing"] == ("replace" if finished else "use again")
+    assert "race" not in bought(found) and bought(found)["wheel bearings"] == ("side", 2 if finished else 1)
+
+
+def test_a_new_hub_rotor_takes_new_bearings_a_slip_on_rotor_none():
+    decided = actions(sound(TRUCK, left_rotor=["cracked"]))
+    for side in SIDES:
+        assert [decided[side][part] for part in ("rotor", "race", "bearing", "grease-seal")] == ["replace"] * 4
+    assert actions(sound(SEDAN | {"bearing": "tapered-roller", "nut": "castle"}, left_rotor=["cracked"]))["left"]["bearing"] == "use again"
 
 
 def test_seal_and_pin_are_new_wherever_the_hub_was_opened():
