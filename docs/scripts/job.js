@@ -9,7 +9,7 @@ import { label } from "./handbook.js";
 import { JobBar } from "./job-bar.js";
 import { jobSystem, keepChoice, keptValues, system, takeUp } from "./job-layout.js";
 import { axle, choice, layout, useKeptValues } from "./layout.js";
-import { onJournal, openJob, resume, standingEntries } from "./journal.js";
+import { isOpenTwice, onJournal, openJob, resume, standingEntries } from "./journal.js";
 import { keepSetting, openStore, setting } from "./record.js";
 import { onKeepValue } from "./sheet.js";
 import { addOtherWays, drawStep } from "./signing.js";
@@ -127,7 +127,7 @@ function refresh() {
   }
   const applicable = steps.filter((step) => !isOther(step.box));
   const open = openSteps().length;
-  bar.draw({ sides: sides(), side: workingSide(), done: applicable.length - open, open, current, lastSigned: lastSigned() });
+  bar.draw({ sides: sides(), side: workingSide(), done: applicable.length - open, open, current, lastSigned: [lastSigned(), isOpenTwice() && "also open in another tab"].filter(Boolean).join(" · ") });
   drawUnknown();
 }
 
@@ -226,8 +226,6 @@ async function follow() {
     shownJob = job.id;
     await takeUp();
     await restoreDrafts(article, job.id);
-    const away = bar.interruption();
-    if (away) bar.say(away);
   }
   refresh();
 }

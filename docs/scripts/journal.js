@@ -2,7 +2,7 @@
 /** The open job: its entries, who writes them, and the one way to append. Other tabs and the store stay in step with it. */
 import { entryProblem, newEntry, newId, now, standing } from "./entries.js";
 import { metaContent } from "./handbook.js";
-import { addJob, append, entriesOf, jobs, keepSetting, merge, onKeeping, onOtherTab, setting } from "./record.js";
+import { addJob, append, entriesOf, jobs, keepSetting, merge, onKeeping, onOtherTab, setting, tellOtherTabs } from "./record.js";
 
 /** @typedef {import("./entries.js").Job} Job */
 /** @typedef {import("./entries.js").Entry} Entry */
@@ -14,6 +14,8 @@ let job = null;
 /** @type {Entry[]} */
 let entries = [];
 let technician = "";
+/** Whether another tab has the same job open. */
+let twice = false;
 /** Ids of entries that only the memory of this page holds. @type {Set<string>} */
 const unsaved = new Set();
 /** What is on its way to the disk, by step and place. @type {Set<string>} */
@@ -25,6 +27,7 @@ export const openJob = () => job;
 export const allEntries = () => entries;
 export const standingEntries = () => standing(entries);
 export const technicianName = () => technician;
+export const isOpenTwice = () => twice;
 /** @param {Entry} entry */
 export const isUnsaved = (entry) => unsaved.has(entry.id);
 /** @param {string | null} step @param {string | null} place */
@@ -41,8 +44,12 @@ function changed() {
 
 /** Take up the job that was open last. */
 export async function resume() {
-  onOtherTab(async (id) => {
-    if (id === job?.id) await reload();
+  onOtherTab(async (id, said) => {
+    if (id !== job?.id) return;
+    if (said) twice = true;
+    if (said === "opened") tellOtherTabs(id, "here");
+    if (said) changed();
+    else await reload();
   });
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "visible" && job) reload();
@@ -72,6 +79,8 @@ export async function take(next) {
   job = next;
   entries = await entriesOf(next.id);
   keepSetting("job", next.id);
+  twice = false;
+  tellOtherTabs(next.id, "opened");
   changed();
 }
 

@@ -27,7 +27,7 @@ const PATIENCE = 4000; // ms until a store that does not open counts as refused
 let keeping = { disk: true, reason: "", unsaved: 0 };
 /** @type {Set<(keeping: Keeping) => void>} */
 const watchers = new Set();
-/** @type {Set<(job: string) => void>} */
+/** @type {Set<(job: string, said: string) => void>} */
 const listeners = new Set();
 /** @type {Promise<IDBDatabase> | null} */
 let opening = null;
@@ -42,17 +42,22 @@ export function onKeeping(watcher) {
   watcher(keeping);
 }
 
-/** @param {(job: string) => void} listener called when another tab changed a job */
+/** @param {(job: string, said: string) => void} listener called when another tab changed a job, took it up (`opened`), or answers that it has it too (`here`) */
 export function onOtherTab(listener) {
   listeners.add(listener);
   try {
     channel ??= new BroadcastChannel(DATABASE);
     channel.onmessage = ({ data }) => {
-      if (typeof data?.job === "string") for (const each of listeners) each(data.job);
+      if (typeof data?.job === "string") for (const each of listeners) each(data.job, String(data.said ?? ""));
     };
   } catch {
     // Without it the other tab's entries show when this one is looked at again.
   }
+}
+
+/** Tell the other tabs something about a job. @param {string} job @param {"opened" | "here"} said */
+export function tellOtherTabs(job, said) {
+  channel?.postMessage({ job, said });
 }
 
 /** Open the store now, so that a refusal is said before anything is typed. @returns {Promise<boolean>} */

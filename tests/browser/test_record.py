@@ -370,6 +370,8 @@ def test_two_tabs_lose_no_entry(context, file, tmp_path):
     start_job(first)
     second = opened(context, file)
     second.locator(".job-bar__name", has_text="Red van").wait_for()
+    for tab in (first, second):
+        tab.locator(".job-bar__progress", has_text="also open in another tab").wait_for()
     sign(first, "make-safe/chock", "vehicle")
     sign(second, "make-safe/lift", "front")
     # Each hears of the other's entry.
