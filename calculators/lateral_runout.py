@@ -5,18 +5,21 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
+from calculators.cross import ask_or_note, out_of_line, spread
 from calculators.declaration import Example, calculator
 from calculators.errors import Contradiction, MissingInput
 from calculators.figure import GREY, INK, LINE, PAPER, QUIET, SIZE, THICK, THIN, TINT, WIDTH, Figure, Point, entered
 from calculators.harmonics import Turn, indexed, peak_to_peak, shortest_move
 from calculators.inputs import HalfLastDigit, Input
 from calculators.judge import ADJUST, BEYOND, WITHIN, Judgement, above, upper_limit
+from calculators.printing import entry_text
 from calculators.result import DIFFERENCE, PLAIN, Answer, Missing, Printer, Value
 from calculators.sources import COMMON_PRACTICE, FOURIER, ISO_14253_1, TM_9_2320_289_34
 from calculators.units import Quantity
 
 FEWEST, ENOUGH, MOST = 5, 8, 72
 INDEXED = ("index_runouts", "best_index", "best_index_runout")
+FAR_APART = Quantity(0.2, "mm")  # less than that one odd reading may well be
 LARGE_SHARE = 0.25  # of the limit: a remainder of the hub that large is dirt, rust or a bruise
 
 
@@ -28,8 +31,13 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
             f"{len(readings)} readings; expected {ENOUGH} to {MOST} at equal steps round one turn ({FEWEST} at the very least)",
             input="readings", typed="; ".join(reading.typed for reading in readings),
         )  # fmt: skip
+    notes = []
+    for name in ("readings", "hub_readings"):
+        listed = entries.get(name) or []
+        if listed and spread(listed) > FAR_APART and (odd := out_of_line(listed)):
+            notes += ask_or_note(entries, [name], f"one reading, {entry_text(odd)}, stands alone: a slip, or dirt under the tip; read it again")
     if hub is None:
-        return []
+        return notes
     if len(hub) != len(readings):
         raise Contradiction(
             f"{len(hub)} hub readings for {len(readings)} of the rotor; expected the same places, from the same start mark",
@@ -38,7 +46,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     for name, example in (("studs", "5"), ("radius_ratio", "1.6")):
         if name not in entries:
             raise MissingInput(f"missing; hub readings need it, for example {example}", input=name)
-    return []
+    return notes
 
 
 @calculator(
