@@ -13,9 +13,10 @@ from pydantic import BaseModel
 from build_tools import decisions, walk
 from build_tools.conditions import holds, values_of
 from build_tools.load import Handbook, load
-from build_tools.model import STEP_VALUE, Enter, Procedure, Step, Use, Vehicle
+from build_tools.model import STEP_VALUE, Enter, Procedure, ReferencePage, Step, Use, Vehicle
 from build_tools.problems import ContentError, Problem, unknown
 from build_tools.sequence import address_of
+from build_tools.tables import TABLES
 from calculators import catalogue
 from calculators.judge import CODES
 
@@ -35,7 +36,9 @@ def check(handbook: Handbook, drawings: Path = PROJECT / "docs" / "drawings") ->
         problems += _procedure(handbook, procedure, drawings)
     for vehicle in handbook.vehicles.values():
         problems += _vehicle(handbook, vehicle)
-    for kind, items in (("cautions", handbook.cautions), ("findings", handbook.findings)):
+    for reference in handbook.references.values():
+        problems += _reference(handbook, reference, drawings)
+    for kind, items in (("cautions", handbook.cautions), ("findings", handbook.findings), ("references", handbook.references)):
         for key, item in items.items():
             problems += _sources(handbook, kind, key, item)
     walked = 0
@@ -307,9 +310,32 @@ def _cautions_used(handbook: Handbook) -> Iterator[Problem]:
     used = {name for p in handbook.procedures.values() for name in p.cautions}
     used |= {name for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step) for name in s.cautions}
     used |= {name for calculator in catalogue().values() for name in calculator.cautions}
+    used |= {name for page in handbook.references.values() for name in page.cautions}
     for name in handbook.cautions:
         if name not in used:
             yield handbook.problem("cautions", name, ("id",), f"the caution {name!r} is shown nowhere; use it or take it out")
+
+
+def _reference(handbook: Handbook, page: ReferencePage, drawings: Path) -> Iterator[Problem]:
+    def problem(loc, message, example=""):
+        return handbook.problem("references", page.id, loc, message, example)
+
+    for index, item in enumerate(page.items):
+        loc = ("items", index)
+        if item.drawing and not (drawings / f"{item.drawing}.svg").exists():
+            yield problem((*loc, "drawing"), f"no drawing docs/drawings/{item.drawing}.svg")
+        for position, name in enumerate(item.procedures):
+            if name not in handbook.procedures:
+                yield problem((*loc, "procedures", position), *unknown(name, "procedure", handbook.procedures))
+    for index, table in enumerate(page.tables):
+        if table.computed and table.computed not in TABLES:
+            yield problem(("tables", index, "computed"), *unknown(table.computed, "table that is worked out", TABLES))
+    for index, name in enumerate(page.cautions):
+        if name not in handbook.cautions:
+            yield problem(("cautions", index), *unknown(name, "caution", handbook.cautions))
+    ids = [part.id for part in (*page.items, *page.tables)]
+    for name in sorted({name for name in ids if ids.count(name) > 1}):
+        yield problem(("id",), f"{name!r} stands twice on this page; every id is used once")
 
 
 def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
@@ -348,6 +374,9 @@ def counts(handbook: Handbook) -> dict[str, int]:
         "calculators": len(catalogue()),
         "figures": len(list((PROJECT / "docs" / "drawings").glob("*.svg"))),
         "parts": sum(c.kind == "part" for c in handbook.components.values()),
+        "reference pages": len(handbook.references),
+        "kinds of parts": sum(len(page.items) for page in handbook.references.values() if page.group == "parts"),
+        "tables": sum(len(page.tables) for page in handbook.references.values()),
         "terms": len(handbook.terms),
         "cautions": len(handbook.cautions),
         "findings": sum(len(p.findings) for p in handbook.findings.values()),

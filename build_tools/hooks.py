@@ -76,8 +76,12 @@ def _build_id(content: list, assets: dict) -> str:
 
 def _nav(handbook) -> list:
     stock, own = handbook.stock_and_own()
-    whole = whole_jobs(stock)
-    parts = [p for p in stock if p not in whole]
+    symptoms = [p for p in stock if p.kind == "diagnosis"]
+    whole = whole_jobs([p for p in stock if p not in symptoms])
+    parts = [p for p in stock if p not in whole and p not in symptoms]
+
+    def references(group):
+        return [f"reference/{page.id}.md" for page in handbook.references.values() if page.group == group]
 
     def uris(procedures):
         return [f"procedures/{p.id}.md" for p in procedures]
@@ -85,9 +89,13 @@ def _nav(handbook) -> list:
     nav = [
         {"Start": ["index.md", "using.md", "shop-pages.md"]},
         {"Jobs": ["procedures/index.md", *uris(whole)]},
+        {"Symptoms": ["procedures/symptoms.md", *uris(symptoms)] if symptoms else []},
         {"Parts of a job": uris(parts)},
         {"Calculators": ["calculators/index.md", *(f"calculators/{name}.md" for name in catalogue())]},
-        {"Reference": [f"reference/{name}.md" for name in ("findings", "glossary", "safety", "vehicles", "sources", "licences")]},
+        {"Kinds of parts": references("parts")},
+        {"Tables": references("tables")},
+        {"Safety": ["reference/safety.md", *references("safety")]},
+        {"Look up": [f"reference/{name}.md" for name in ("findings", "glossary", "coverage", "vehicles", "sources", "licences")]},
     ]
     if own or handbook.shop_pages:
         nav.append({handbook.shop.name if handbook.shop else "This shop": [*uris(own), *(f"shop/{uri}" for uri in handbook.shop_pages)]})

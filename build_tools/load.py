@@ -229,6 +229,7 @@ class Handbook:
     findings: dict[str, model.PartFindings] = field(default_factory=dict)
     rules: dict[str, model.DecisionRule] = field(default_factory=dict)
     procedures: dict[str, model.Procedure] = field(default_factory=dict)
+    references: dict[str, model.ReferencePage] = field(default_factory=dict)
     vehicles: dict[str, model.Vehicle] = field(default_factory=dict)
     shop: model.Shop | None = None
     shop_pages: dict[str, str] = field(default_factory=dict)
@@ -257,7 +258,7 @@ _LISTS = {
     "rules.yml": ("rules", "rules", model.DecisionRule, "id"),
     "components": ("components", "components", model.Component, "id"),
 }
-_SINGLES = {"procedures": model.Procedure, "vehicles": model.Vehicle}
+_SINGLES = {"procedures": model.Procedure, "vehicles": model.Vehicle, "references": model.ReferencePage}
 
 
 def load(stock: Path, shop: Path | None = None) -> Handbook:

@@ -55,6 +55,9 @@ def _as_list(raw: object) -> object:
     return [raw] if isinstance(raw, str) else raw
 
 
+Ids = Annotated[list[Id], BeforeValidator(_as_list)]
+
+
 class Entry(BaseModel):
     """Base of everything that stands in a file: unknown keys are mistakes."""
 
@@ -254,6 +257,60 @@ class Term(Entry):
     not_to_be_confused: list[Text] = []
 
 
+# ---- reference pages --------------------------------------------------------------------------------------------
+
+class ReferenceItem(Entry):
+    """One kind of part, or one subject, on a reference page."""
+
+    id: Id = Field(examples=["slip-on"])
+    name: Text = Field(examples=["slip-on rotor"])
+    drawing: Id | None = Field(None, description="Drawing in docs/drawings.")
+    look: Text | None = Field(None, description="What the technician sees that tells it apart.")
+    points: list[Text] = Field(min_length=1, description="What to know about it, a fact a line.")
+    never: list[Text] = Field([], description="What is not done with it, with the reason.")
+    procedures: Ids = Field([], description="Where the work on it stands.", examples=["[fit-slip-on-rotor]"])
+    sources: SourceRefs
+
+
+class Table(Entry):
+    """A table of figures or facts: written out with its sources, or worked out from the calculators' own data."""
+
+    id: Id
+    caption: Text
+    computed: Id | None = Field(None, description="Name of a table that build_tools/tables.py works out.", examples=["unit-conversion"])
+    columns: list[Text] = []
+    rows: list[list[Text]] = []
+    note: Text | None = None
+    sources: SourceRefs
+
+    @model_validator(mode="after")
+    def _whole(self):
+        if (self.computed is None) == (not self.rows):
+            raise ValueError("give either rows with their columns, or `computed`")
+        if any(len(row) != len(self.columns) for row in self.rows):
+            raise ValueError(f"every row has one entry for each of the {len(self.columns)} columns")
+        return self
+
+
+class ReferencePage(Entry):
+    """A page to look things up in: kinds of parts, tables, or safety."""
+
+    id: Id = Field(examples=["rotors"])
+    title: Text
+    group: Literal["parts", "tables", "safety"]
+    purpose: Text
+    items: list[ReferenceItem] = []
+    tables: list[Table] = []
+    cautions: Ids = []
+    sources: SourceRefs
+
+    @model_validator(mode="after")
+    def _filled(self):
+        if not self.items and not self.tables:
+            raise ValueError("a reference page holds items or tables")
+        return self
+
+
 # ---- procedures -------------------------------------------------------------------------------------------------
 
 class Outcome(Entry):
@@ -309,7 +366,6 @@ class Enter(Entry):
 
 
 EFFECTS = ("takes_off", "fits", "loosens", "torques", "opens", "closes", "bleeds", "leak_checks")
-Ids = Annotated[list[Id], BeforeValidator(_as_list)]
 
 
 class Step(Entry):
@@ -406,6 +462,8 @@ class Procedure(Entry):
     when: When = None
     purpose: Text
     end_state: Text
+    stop_driving: Text | None = Field(None, description="Diagnosis: when the vehicle is not driven any further.")
+    also: list[Text] = Field([], description="Diagnosis: what else it could be.")
     people: People
     conditions: filled(Text)
     tools: filled(Id)
@@ -414,6 +472,12 @@ class Procedure(Entry):
     changes: list[Change] = Field(min_length=1)
     sources: SourceRefs
     steps: list[Item] = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _diagnosis(self):
+        if (self.kind == "diagnosis") != bool(self.stop_driving and self.also):
+            raise ValueError("a diagnosis says stop_driving and also; a procedure says neither")
+        return self
 
     @property
     def revision(self) -> int:

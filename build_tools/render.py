@@ -14,10 +14,10 @@ from pathlib import Path
 import jinja2
 from markupsafe import Markup, escape
 
-from build_tools import check, walk
+from build_tools import check, tables, walk
 from build_tools.conditions import in_words
 from build_tools.load import Handbook
-from build_tools.model import STEP_VALUE, Procedure, Step
+from build_tools.model import STEP_VALUE, Procedure, ReferencePage, Step, Table
 from build_tools.sequence import Placed, address_of, parts_of, whole_jobs
 from calculators import catalogue
 from calculators.judge import SHOP_WORDS
@@ -37,6 +37,11 @@ def render(handbook: Handbook) -> dict[str, str]:
     done["calculators/index.md"] = pages.page("calculators.md.j2", items=pages.calculators.values())
     done["reference/glossary.md"] = pages.page("glossary.md.j2", terms=sorted(handbook.terms.values(), key=lambda t: t.term.casefold()))
     done["reference/findings.md"] = pages.page("findings.md.j2", items=handbook.findings.values())
+    done |= {f"reference/{page.id}.md": pages.reference(page) for page in handbook.references.values()}
+    symptoms = [p for p in handbook.procedures.values() if p.kind == "diagnosis"]
+    if symptoms:
+        done["procedures/symptoms.md"] = pages.page("symptoms.md.j2", symptoms=symptoms)
+    done["reference/coverage.md"] = pages.coverage()
     done["reference/safety.md"] = pages.page("safety.md.j2", items=handbook.cautions.values())
     done["reference/sources.md"] = pages.page("sources.md.j2", items=handbook.sources.values())
     done["reference/vehicles.md"] = pages.page("vehicles.md.j2", items=handbook.vehicles.values(), fields=handbook.fields)
@@ -90,7 +95,8 @@ class _Pages:
         self.env.filters |= {
             "text": self._text, "json": _json, "words": self._words, "label": self._label, "source": self._source,
             "drawing_title": _drawing_title, "is_sheet_ref": lambda text: bool(re.fullmatch(r"(end|vehicle)\.[a-z0-9_.]+", text)),
-            "description": _description, "meta": _meta, "heading": _heading,
+            "description": _description, "meta": _meta, "heading": _heading, "worked_out": _worked_out,
+            "capitalize_first": lambda text: text[:1].upper() + text[1:],
         }
         self.env.globals |= {
             "cautions": handbook.cautions, "parts_findings": handbook.findings, "sheet": handbook.fields,
@@ -135,10 +141,23 @@ class _Pages:
         stock, own = self.handbook.stock_and_own()
         titles = [(uri.removesuffix(".md") + ".html", _title(uri, text)) for uri, text in self.handbook.shop_pages.items()]
         return self.page(
-            "index.md.j2", jobs=whole_jobs(stock), procedures=len(self.handbook.procedures),
+            "index.md.j2", jobs=whole_jobs([p for p in stock if p.kind == "procedure"]), procedures=len(self.handbook.procedures),
+            symptoms=[p for p in stock if p.kind == "diagnosis"], references=self.handbook.references.values(),
             items=self.calculators.values(), own=own,
             pages=titles, terms=len(self.handbook.terms),
         )
+
+    def reference(self, page: ReferencePage) -> str:
+        return self.page("reference.md.j2", page=page, from_shop=("references", page.id) in self.handbook.from_shop,
+                         procedures=self.handbook.procedures)
+
+    def coverage(self) -> str:
+        """Layout by procedure: whether a whole job covers any layout with that answer."""
+        jobs = whole_jobs([p for p in self.handbook.procedures.values() if p.kind == "procedure"])
+        covered = {p.id: walk.answers_covered(self.handbook, p) for p in jobs}
+        rows = {axis.id: [(p, [value.id in covered[p.id].get(axis.id, {value.id}) for value in axis.values]) for p in jobs]
+                for axis in self.handbook.axes.values()}
+        return self.page("coverage.md.j2", axes=self.handbook.axes.values(), rows=rows)
 
     def shop_page(self, text: str) -> str:
         """A shop's plain Markdown page, marked as the shop's. Raw HTML in it is shown as text (hooks.py)."""
@@ -276,6 +295,10 @@ def _title(uri: str, text: str) -> str:
 def _heading(text: str) -> Markup:
     """Text in a Markdown heading: shown as written, never read as Markdown or HTML."""
     return Markup(re.sub(r"([\\`*_{}\[\]()!|])", r"\\\1", html.escape(text, quote=False)))
+
+
+def _worked_out(table: Table) -> tables.Rows:
+    return tables.TABLES[table.computed]() if table.computed else (table.columns, table.rows)
 
 
 def _drawing_title(name: str) -> str:

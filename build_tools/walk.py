@@ -65,6 +65,16 @@ def axes_of_page(handbook: Handbook, procedure: Procedure, steps: list[Placed]) 
     return [name for name in handbook.axes if name in axes]
 
 
+def answers_covered(handbook: Handbook, procedure: Procedure) -> dict[str, set[str]]:
+    """For each question that the procedure's scope mentions, the answers that some layout in scope gives."""
+    names = [name for name in handbook.axes if name in axes_of(procedure.when)]
+    answers: dict[str, set[str]] = {name: set() for name in names}
+    for layout in _complete(handbook, procedure, names, {}):
+        for name, value in layout.items():
+            answers[name].add(value)
+    return answers
+
+
 NOT_ASKED = "not asked"  # the answer to a question that this layout does not raise; no condition names it
 
 
