@@ -22,7 +22,7 @@ SLIP = 15  # a millimetre and an inch are 25.4 apart; two sides of an axle are n
 
 def inputs_for(given: Mapping[str, Any], inputs: dict[str, Input]) -> dict[str, Input]:
     """Temperatures where one of the readings, or the limit alone, was typed with a unit of temperature."""
-    if not any(typed_in(given.get(name), TEMPERATURE) for name in inputs):
+    if not any(typed_in(given.get(name), kind) for name in inputs for kind in (TEMPERATURE, DIFFERENCE_KIND)):
         return inputs
     kinds = {
         "left": replace(inputs["left"], units=("°C", "°F"), kind=TEMPERATURE, band="rotor temperature", negative=True),

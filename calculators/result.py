@@ -8,7 +8,7 @@ from typing import Any
 
 from calculators.entries import Entry, Whole
 from calculators.inputs import Input
-from calculators.judge import CODES, SHOP_WORDS, Judgement, compare, worst
+from calculators.judge import CODES, SHOP_WORDS, Judgement, compare, compare_quantities, worst
 from calculators.printing import (
     chance,
     decimals_for,
@@ -144,6 +144,12 @@ class Printer:
         held = [self.answer.held_against] + [judgement.held_against for judgement in self.answer.judgements]
         return [self._limit(limit) for limits in held for limit in limits.get(name, ())]
 
+    def _equal_limits(self, name: str, found: Quantity) -> list[Entry]:
+        """The entries a value is equal to as its limits: it is printed no coarser than they are, or it would seem to miss them."""
+        held = [self.answer.held_against] + [judgement.held_against for judgement in self.answer.judgements]
+        entries = [self.entries[limit] for limits in held for limit in limits.get(name, ()) if isinstance(limit, str)]
+        return [entry for entry in entries if compare_quantities(found, entry.quantity) == 0]
+
     def _limit(self, limit: str | Quantity) -> Quantity:
         return self.entries[limit].quantity if isinstance(limit, str) else limit
 
@@ -152,7 +158,8 @@ class Printer:
         raised until the text cannot contradict the verdict."""
         limits = self.limits_of(value.name)
         number = unit.magnitude(found)
-        return enough_decimals(number, self._read_decimals(value, number, unit), [unit.magnitude(limit) for limit in limits])
+        least = max([self._read_decimals(value, number, unit), *(decimals_in(entry, unit) for entry in self._equal_limits(value.name, found))])
+        return enough_decimals(number, least, [unit.magnitude(limit) for limit in limits])
 
     def _read_decimals(self, value: Value, number: float, unit: Unit) -> int:
         if value.digits in (PLAIN, TENS):
