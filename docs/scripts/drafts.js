@@ -109,7 +109,7 @@ function controls(article) {
 /** A field's name within the page, stable when steps before it are added; "" for what is no entry. @param {HTMLElement} control */
 function keyOf(control) {
   const step = /** @type {HTMLElement | null} */ (control.closest(".step[data-step]"));
-  if (!step || control.closest(".keep") || !control.matches("input, select, textarea")) return "";
+  if (!step || control.closest(".keep, .decision__parts") || !control.matches("input, select, textarea")) return "";
   const { name, value, type } = /** @type {HTMLInputElement} */ (control);
   return `${step.dataset.step}#${type === "checkbox" || type === "radio" ? `=${value}` : name}`;
 }

@@ -32,7 +32,7 @@ export function wireForms(step, signing) {
  * @param {() => Given | string} make the entry, or what is missing in one line
  * @param {() => void} kept
  */
-function recordRow({ step, signing }, caption, make, kept) {
+export function recordRow({ step, signing }, caption, make, kept) {
   const line = element("p", "step__problem");
   line.setAttribute("role", "status");
   const row = element("div", "record__row");
