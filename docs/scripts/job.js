@@ -3,6 +3,7 @@
 import { element } from "./answer.js";
 import { isOther } from "./applies.js";
 import { startBenchSheet } from "./bench-sheet.js";
+import { startDecision } from "./decision.js";
 import { restoreDrafts, startDrafts } from "./drafts.js";
 import { keepValue, wireForms } from "./entry-forms.js";
 import { label } from "./handbook.js";
@@ -38,7 +39,7 @@ import { clock, placeName, says } from "./words.js";
 
 const SLICE = 12; // ms
 /** What else a procedure's page does with a job, each part on its own elements. @type {((page: JobPage) => void)[]} */
-const PARTS = [];
+const PARTS = [startDecision];
 /** @type {Step[]} */
 let steps = [];
 /** @type {Signing} */

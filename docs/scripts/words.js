@@ -8,12 +8,12 @@ import { PLACE_NAMES } from "./steps.js";
 const SAYS = {
   done: () => "signed",
   result: ({ typed, understood, verdict }) =>
-    typed.choice === undefined
+    typed.choice === undefined && typed.calculator !== "wheel-end-decision"
       ? [understood.shown, verdict && verdict.code.replaceAll("-", " ")].filter(Boolean).join(", ")
-      : String(understood.shown ?? typed.choice),
+      : String(understood.shown ?? typed.choice ?? ""),
   torque: ({ typed }) => [typed.actual, typed.tool].filter(Boolean).join(", "),
   finding: ({ typed, understood }) => String(understood.shown ?? typed.outcome ?? ""),
-  text: ({ typed }) => String(typed.text ?? (typed.note ? `note: ${typed.note}` : "")),
+  text: ({ typed, understood }) => String(typed.text ?? [understood.shown ?? "note", typed.note].filter(Boolean).join(": ")),
   "not-applicable": ({ note }) => `does not apply: ${note}`,
   override: ({ note }) => `signed with a reason: ${note}`,
   verified: ({ typed }) => `looked at again, ${typed.look ?? ""}`,
