@@ -79,3 +79,18 @@ def test_a_share_over_one_is_asked_about_and_one_is_not():
     assert read_entry("10 %", "share", whole).quantity.to("dimensionless").magnitude == pytest.approx(0.1)
     with pytest.raises(ShareQuestion):
         read_entry("1.01", "share", whole)
+
+
+def test_us_before_any_unit():
+    assert read_entry("3 US lb", "mass", unit_named("kg")).unit.symbol == "lb"
+
+
+def test_a_quantity_of_a_unit_not_known_here_has_none_that_counts():
+    class Widget:
+        magnitude, units = 5.0, "widget"
+
+    assert typed_in(Widget(), "length") is False
+
+
+def test_a_text_that_is_no_number_has_no_unit_typed():
+    assert typed_in("nan mm", "length") is False and typed_in("5e3 mm", "length") is False

@@ -97,7 +97,7 @@ def test_a_share_over_one_is_asked_about():
     spec = Input(["", ""], name="x", kind="share")
     with pytest.raises(AmbiguousEntry) as asked:
         spec.read("1.5", "metric")
-    assert [c.entry for c in asked.value.candidates] == ["1.5 %", "150 %"]
+    assert [(c.entry, c.text) for c in asked.value.candidates] == [("1.5 %", "1.5 %, which is 0.015"), ("150 %", "150 %, which is 1.5")]
 
 
 def test_text_cut_to_a_line():

@@ -62,3 +62,8 @@ def test_thousands_in_a_driven_distance(text, value):
 @pytest.mark.parametrize("text, value", [("0,500", 0.5), (",500", 0.5), ("1,50", 1.5), ("1,234.5", 1234.5)])
 def test_a_comma_that_needs_no_question(text, value):
     assert read_number(text).value == value
+
+
+@pytest.mark.parametrize("text, step", [("1/2", 0.5), ("3 1/4", 0.25), ("15/16", 0.0625), ("24.1", 0.1), ("24", 1.0), ("24.10", 0.01)])
+def test_one_step_of_an_entry(text, step):
+    assert read_number(text).step == pytest.approx(step)
