@@ -196,6 +196,10 @@ BANDS: dict[str, Band] = {
     "torque, axle nut": Band((edges("N·m", 80, 400, 80, 550), edges("lbf·ft", 59, 295, 59, 405)), examples=("250 N·m", "184 lbf·ft")),
     "torque, hub flange bolt": Band((edges("N·m", 40, 250), edges("lbf·ft", 30, 184)), examples=("100 N·m", "74 lbf·ft")),
     "torque, any": Band((edges("N·m", 3, 550, 1, 700), edges("lbf·ft", 2, 405, 0.7, 516)), examples=("100 N·m", "74 lbf·ft")),
+    "wrench tolerance": Band(
+        (edges("", 0.01, 0.1, 0.002, 0.25),), "finer than any torque wrench", "coarser than a torque wrench", ("4 %", "4 %"),
+        note="4 % above 10 N·m, 6 % up to there: ISO 6789-1, setting wrench of class A, as quoted in wrench makers' manuals.",
+    ),
     "line pressure": Band((edges("bar", 5, 200), edges("psi", 73, 2900)), examples=("70 bar", "1000 psi")),
     "pressure bleeder": Band((edges("bar", 0.5, 2.1), edges("psi", 7, 30)), examples=("1.0 bar", "15 psi")),
     "bleeding vacuum": Band((edges("bar", 0.2, 0.95), edges("inHg", 6, 28)), examples=("0.7 bar", "20 inHg")),

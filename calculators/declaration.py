@@ -212,7 +212,7 @@ def _inputs(function: Callable[..., Answer]) -> dict[str, Input]:
             spec,
             name=name,
             label=spec.label or _label(name),
-            type={int: "integer", str: "choice"}.get(inner, "quantity"),
+            type="text" if spec.reader else {int: "integer", str: "choice"}.get(inner, "quantity"),
             kind="" if inner in (int, str) else spec.kind,
             is_list=is_list,
             required=parameter.default is inspect.Parameter.empty,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
@@ -27,6 +27,7 @@ class Input:
     """An input of a calculator: units (metric first, then inch), help, and what else its form needs.
 
     `band` names the unit-slip guard's bands; `examples` (metric, inch) are for an entry without one. `sets_decimals`: results are printed as finely as this was read.
+    `reader` takes a text that is neither number nor choice, and raises EntryTextError or AmbiguousEntry.
     `default` is text as a reader would type it; `only_if` = (input, value or None) says when the default is used.
     Name, type and whether it is a list or required come from the function's signature.
     """
@@ -43,6 +44,7 @@ class Input:
     choices: Sequence[str] = ()
     also: Sequence[str] = ()
     examples: tuple[str, str] = ("", "")
+    reader: Callable[[str], str] | None = None
     name: str = ""
     type: str = "quantity"
     is_list: bool = False
@@ -101,6 +103,8 @@ class Input:
         """What belongs here, with a correct example: «a list of lengths, for example 24.1 mm; 24.1 mm»."""
         if self.choices:
             return "one of " + ", ".join(self.choices)
+        if self.reader:
+            return f"{self.label}, for example {self.example(system)}"
         article = "one" if self.is_list else "an" if self.kind[:1] in "aeo" else "a"
         what = "a whole number" if self.type == "integer" else f"{article} {self.kind}{' or more' if self.is_list else ''}"
         band = f" from {band_text(self.bands.edges[0].hard_low, self.bands.edges[0].hard_high, '')}" if self.type == "integer" and self.bands else ""
@@ -240,6 +244,8 @@ class Input:
 
     def _whole(self, given: Any) -> Whole:
         typed = str(given).strip()
+        if self.reader:
+            return Whole(typed, self.reader(typed[:MOST_CHARACTERS]))
         if self.choices:
             return Whole(typed, self._choice(typed))
         if isinstance(given, bool) or not re.fullmatch(r"[0-9]{1,6}", typed):

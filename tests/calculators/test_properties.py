@@ -226,7 +226,7 @@ SAFE_SIDE = {
     ("reservoir-level", "displaced_peak"): UPPER, ("reservoir-level", "displaced_volume"): UPPER, ("reservoir-level", "draw_off"): UPPER,
     ("piston-match", "ratio"): WINDOW, ("stopping-check", "distance"): UPPER, ("brake-balance", "difference"): UPPER,
     ("pad-wear", "thinnest"): LOWER, ("pad-wear", "inner_taper"): SIZE, ("pad-wear", "outer_taper"): SIZE, ("pad-wear", "inner_outer_difference"): SIZE,
-    ("lateral-runout", "total_runout"): UPPER, ("torque-adapter", "setting"): WINDOW, ("bolt-clamp", "proof_fraction"): UPPER,
+    ("lateral-runout", "total_runout"): UPPER, ("torque-adapter", "setting"): WINDOW, ("torque-check", "actual"): WINDOW, ("bolt-clamp", "proof_fraction"): UPPER,
     ("bedding-heat", "peak"): UPPER, ("axle-compare", "difference"): SIZE, ("fluid-condition", "boiling_point"): LOWER, ("pedal-reserve", "travel_used"): UPPER,
 }  # fmt: skip
 OF_TWO_READINGS = {"variation", "total_runout", "inner_taper", "outer_taper", "difference"}  # their uncertainty is √2·U
