@@ -51,7 +51,8 @@ def test_fluids(grade, dry, wet):
 def test_bolts(thread, proof_8_8, proof_10_9, mm):
     _, dry_8_8, _, dry_10_9 = rows("bolt-torque")[thread]
     for shown, proof in ((dry_8_8, proof_8_8), (dry_10_9, proof_10_9)):
-        assert shown.startswith(f"{0.20 * mm / 1000 * 0.75 * proof:.0f} N·m")
+        # The standard prints its proof loads rounded, so the last figure of a torque may be one off.
+        assert abs(float(shown.split()[0]) - 0.20 * mm / 1000 * 0.75 * proof) < 1
 
 
 def test_lock_steps():
