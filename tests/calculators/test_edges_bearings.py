@@ -96,3 +96,10 @@ def test_half_filled_is_half_of_the_free_space():
     assert half.values["grease_volume"].value == pytest.approx(full.values["free_volume"].value / 2)
     # π/4 × 17.25 × (62² − 30²) mm³ = 39.886 mL, less 230 g / 7.85 g/cm³ = 29.299 mL
     assert full.values["free_volume"].value == pytest.approx(10.587, abs=0.001)
+
+
+@pytest.mark.parametrize("mass, note", [("103 g", True), ("106 g", False), ("150 g", False)])
+def test_a_bearing_that_would_be_mostly_empty(mass, note):
+    # A third of 39.886 mL × 7.85 g/cm³ is 104.4 g; half would be 156.6 g.
+    result = catalogue()["bearing-grease"].run(**BEARING, mass=mass)
+    assert ("more than two thirds empty" in " ".join(result.notes)) is note

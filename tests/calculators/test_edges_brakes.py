@@ -188,3 +188,50 @@ def test_words_on_the_proof_load(torque, code, said):
 ])  # fmt: skip
 def test_notes_on_a_bolt(given, note, said):
     assert (note in notes(run("bolt-clamp", torque="10 N·m", nut_factor="0.2", **given))) is said
+
+
+# reservoir, stopping distance, cold rotors
+
+
+@pytest.mark.parametrize("caliper, pistons, out, said", [
+    ("sliding", "54 mm", "14 mm", False), ("sliding", "54 mm", "13 mm", True),  # the stack grows 14 mm, all of it on one side
+    ("fixed", "40 mm; 40 mm", "7 mm", False), ("fixed", "40 mm; 40 mm", "6 mm", True),  # half of it on each
+    ("fixed", "40 mm; 40 mm", "13 mm", False),
+])  # fmt: skip
+def test_room_for_the_new_stack(caliper, pistons, out, said):
+    given = {"calipers": "2", "old_stack": "38 mm", "new_stack": "52 mm", "headroom": "40 mL"}
+    result = run("reservoir-level", caliper=caliper, piston_diameters=pistons, extension_now=out, **given)
+    assert ("too little to make room for the new stack" in notes(result)) is said
+
+
+@pytest.mark.parametrize("distance, said", [("8.8 m", False), ("8.7 m", True), ("96 m", False), ("97 m", True)])
+def test_decelerations_of_a_road_vehicle(distance, said):
+    # From 50 km/h, v²/2s: 8.77 m is 11 m/s², 96.45 m is 1 m/s².
+    assert ("(1 to 11 m/s² is usual)" in notes(run("stopping-check", speed="50 km/h", distance=distance))) is said
+
+
+def test_both_distances_are_looked_at():
+    result = run("stopping-check", speed="100 km/h", distance="60 m", required_distance="30 m")
+    assert "harder than tyres grip" in notes(result)
+    result = run("stopping-check", speed="50 km/h", distance="150 m", required_distance="180 m")
+    assert notes(result).count("hardly any braking") == 2
+
+
+@pytest.mark.parametrize("fine", ["left", "right", "limit"])
+def test_a_difference_is_printed_as_finely_as_the_finest_entry(fine):
+    given = {"left": "7.4 mm", "right": "5.1 mm", "limit": "1.6 mm", "tool_uncertainty": "0.05 mm"}
+    # one digit more than the entries: 2.30 mm of tenths, 2.3000 mm of thousandths
+    assert run("axle-compare", **given).values["difference"].text.startswith("2.30\N{NO-BREAK SPACE}mm")
+    given[fine] = given[fine].replace(" mm", "00 mm")
+    assert run("axle-compare", **given).values["difference"].text.startswith("2.3000\N{NO-BREAK SPACE}mm")
+
+
+@pytest.mark.parametrize("count, note", [(2, True), (4, True), (5, False)])
+def test_few_repeats(count, note):
+    result = run("tool-uncertainty", resolution="0.01 mm", permissible_error="0.004 mm", repeats="; ".join(["24.10 mm"] * count))
+    assert ("Fewer than 5 repeats" in notes(result)) is note
+
+
+def test_temperatures_of_bedding_may_lie_below_freezing():
+    inputs = catalogue()["bedding-heat"].inputs
+    assert [name for name, spec in inputs.items() if spec.kind == "temperature" and not spec.negative] == []
