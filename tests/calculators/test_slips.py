@@ -74,6 +74,7 @@ def test_slips_are_caught(full, record_property):
     assert caught >= CAUGHT_IN_A_FULL_JOB
     unexplained = [line_of(row) for row, found in full if (found.how == "silent") != bool(row["why_not_caught"])]
     assert unexplained == []
+    assert [line_of(row) for row, found in full if found.how == "silent" and "too kind" in _turn(row, found)] == []
 
 
 def _turn(row: dict[str, str], found: Outcome) -> str:
