@@ -22,6 +22,7 @@ import { button } from "./picker.js";
  * @property {(own: Otherwise) => void} takeBack
  */
 
+const PARTS = "Parts to get";
 const NAMED = 6; // parts named at a glance; more are counted
 /** How an action is said and marked; the mark is a shape, in decision.css. @type {Record<string, [mark: string, words: string]>} */
 const MARKS = {
@@ -46,9 +47,9 @@ export function drawDecision(view) {
   return [glance(view.items), ...openList(view), fold("table", "Part by part, with the reasons", table(view)), ...partsList(view), ...notes(view.notes)];
 }
 
-/** @param {string} key @param {string} summary @param {...Node} content */
+/** @param {string} key @param {string | HTMLElement} summary its words, or the element itself @param {...Node} content */
 export function fold(key, summary, ...content) {
-  const made = element("details", "decision__fold", element("summary", "", summary), ...content);
+  const made = element("details", "decision__fold", typeof summary === "string" ? element("summary", "", summary) : summary, ...content);
   made.dataset.key = key;
   return made;
 }
@@ -79,8 +80,8 @@ function openList(view) {
     const shown = missing.length ? missing : here;
     const sides = shown.length === 2 ? "" : `, ${shown[0].side}`;
     const known = shown.filter(({ rule }) => rule !== "not-looked-at" && rule !== "partner-not-looked-at");
-    const why = known.length ? ` ${[...new Set(known.map(({ reason, how }) => (how ? `${reason} ${capital(how)}.` : reason)))].join(" ")}` : "";
-    return element("li", "", element("b", "", capital(here[0].label)), sides, known.length ? ":" : ": not looked at.", why, " ", ...askedAt(shown, view));
+    const why = known.length ? ` ${[...new Set(known.map(({ reason, how }) => (how ? `${reason} ${capital(how)}.` : reason)))].join(" ")} –` : "";
+    return element("li", known.length ? "decision__known" : "", element("b", "", capital(here[0].label)), sides, known.length ? ":" : ": not looked at,", why, " ", ...askedAt(shown, view));
   });
   const heading = element("p", "decision__heading", `Still to be looked at or measured: ${lines.length} ${lines.length === 1 ? "part" : "parts"}`);
   return [heading, element("ul", "decision__open", ...lines)];
@@ -94,7 +95,7 @@ function askedAt(items, { steps, rules }) {
   const asking = (/** @type {Step} */ { box }) => !isOther(box) && (box.querySelector(`.findings[data-findings="${CSS.escape(part)}"]`)
     || calculators.some((/** @type {string} */ name) => box.querySelector(`form.calculator[data-calculator="${CSS.escape(name)}"]`)));
   const addresses = [...new Set(read.length ? read : steps.filter(asking).map(({ address }) => address))].slice(0, 3);
-  return addresses.length ? ["Go to ", ...links(addresses, steps), "."] : ["No step of this page asks for it."];
+  return addresses.length ? ["see ", ...links(addresses, steps)] : ["no step of this page asks for it"];
 }
 
 /** Steps as links: by number on this page, by address on others. @param {string[]} addresses @param {Step[]} steps @returns {(string | Node)[]} */
@@ -161,12 +162,13 @@ function cellOf(item, { steps, takeBack }) {
 
 /** @param {View} view */
 function partsList({ list, has, tick }) {
-  const groups = [["Parts to get", list.filter(({ kind }) => kind !== "supply")], ["To put out for the work", list.filter(({ kind }) => kind === "supply")]];
+  const groups = [[PARTS, list.filter(({ kind }) => kind !== "supply")], ["To put out for the work", list.filter(({ kind }) => kind === "supply")]];
   return /** @type {[string, Listed[]][]} */ (groups).flatMap(([title, listed]) => {
-    if (!listed.length) return title === "Parts to get" ? [element("p", "decision__heading", "Parts to get: none so far")] : [];
+    if (!listed.length) return title === PARTS ? [element("p", "decision__heading", `${PARTS}: none so far`)] : [];
     const got = () => `${title}: ${listed.filter(({ item }) => has(item)).length} of ${listed.length} here`;
-    const heading = element("p", "decision__heading", got());
-    return [heading, element("ul", "decision__parts", ...listed.map((entry) => {
+    const isSupply = title !== PARTS;
+    const heading = element(isSupply ? "summary" : "p", isSupply ? "" : "decision__heading", got());
+    const things = element("ul", "decision__parts", ...listed.map((entry) => {
       const box = element("input");
       Object.assign(box, { type: "checkbox", checked: has(entry.item) });
       box.addEventListener("change", () => {
@@ -176,8 +178,9 @@ function partsList({ list, has, tick }) {
       const amount = `${entry.quantity} × `;
       const more = [entry.per && `by the ${entry.per}`, entry.amount].filter(Boolean).join(", ");
       return element("li", "", element("label", "", box, element("span", "", amount, element("b", "", entry.item), more ? `, ${more}` : "")),
-        element("p", "decision__reason", [entry.why, entry.note].filter(Boolean).join(" ")));
-    }))];
+        element("p", "decision__reason", capital([entry.why, entry.note].filter(Boolean).join(" "))));
+    }));
+    return isSupply ? [fold("supplies", heading, things)] : [heading, things];
   });
 }
 

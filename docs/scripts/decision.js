@@ -149,8 +149,10 @@ class DecisionStep {
     const place = placesOf(this.step, this.axle())[0];
     const found = this.found();
     const own = decidedOtherwise(standingEntries(), this.axle(), this.decision);
-    const recorded = progress.counting(this.step, place).filter(({ kind, typed }) => kind === "result" && typed.calculator === DECISION).at(-1) ?? null;
+    const recorded = recordedAt(progress, this.step, place);
     const done = progress.isDone(this.step, place);
+    // On paper the last decision stands for those before it.
+    this.box.classList.toggle("decision--past", this.later.some((step) => !isOther(step.box) && recordedAt(progress, step, place)));
     const state = JSON.stringify([this.key, this.decision !== null, this.problem, recorded?.id, done, found.used, own.map(({ entry }) => entry.id), ticked.of]);
     this.showState();
     if (state === this.drawn) return;
@@ -272,6 +274,11 @@ function choice(id, text) {
   const select = element("select");
   select.id = id;
   return { box: element("div", "field", caption, select), select };
+}
+
+/** The decision recorded in a step. @param {import("./steps.js").Progress} progress @param {Step} step @param {Place} place @returns {Entry | null} */
+function recordedAt(progress, step, place) {
+  return progress.counting(step, place).filter(({ kind, typed }) => kind === "result" && typed.calculator === DECISION).at(-1) ?? null;
 }
 
 /** Ids of the entries that a decision rests on. @param {Case} found @param {Otherwise[]} own */

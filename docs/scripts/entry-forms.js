@@ -1,18 +1,17 @@
 // @ts-check
 /** The forms inside steps: a calculator's result, torque, findings, a choice, a few words; one button a place records. */
 import { element } from "./answer.js";
-import { record, recordAt } from "./journal.js";
-import { button } from "./picker.js";
-import { fillFields, sheetValue, typedText } from "./sheet.js";
+import { record } from "./journal.js";
+import { empty, inputs, recordRow } from "./record-row.js";
+import { asUsed } from "./sheet.js";
 import { markOutcomes } from "./signing.js";
-import { PLACE_NAMES, placesOf } from "./steps.js";
+import { wireTorque } from "./torque.js";
 
-/** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./entries.js").Place} Place */
 /** @typedef {import("./steps.js").Step} Step */
 /** @typedef {import("./signing.js").Signing} Signing */
-/** @typedef {Partial<Entry> & {kind: string}} Given */
-/** @typedef {{step: Step, signing: () => Signing}} Context */
+/** @typedef {import("./record-row.js").Given} Given */
+/** @typedef {import("./record-row.js").Context} Context */
 
 /** Wire the forms of a step. @param {Step} step @param {() => Signing} signing */
 export function wireForms(step, signing) {
@@ -23,62 +22,6 @@ export function wireForms(step, signing) {
   for (const box of step.box.querySelectorAll('[data-entry="choice"]')) wireChoice(context, /** @type {HTMLElement} */ (box));
   for (const box of step.box.querySelectorAll('[data-entry="text"]')) wireText(context, /** @type {HTMLElement} */ (box));
   for (const line of step.box.querySelectorAll("li[data-outcome]")) wireOutcome(context, /** @type {HTMLElement} */ (line));
-}
-
-/**
- * A row of buttons, one a place.
- * @param {Context} context
- * @param {(place: string) => string} caption
- * @param {() => Given | string} make the entry, or what is missing in one line
- * @param {() => void} kept
- */
-export function recordRow({ step, signing }, caption, make, kept) {
-  const line = element("p", "step__problem");
-  line.setAttribute("role", "status");
-  const row = element("div", "record__row");
-  let busy = false;
-  /** @param {Place} place */
-  const keep = async (place) => {
-    if (busy) return;
-    if (!signing().job) return signing().needJob();
-    const given = make();
-    if (typeof given === "string") return void (line.textContent = given);
-    busy = true;
-    line.textContent = await recordAt(step, place, given);
-    busy = false;
-    if (line.textContent) return;
-    kept();
-    signing().signed(step);
-  };
-  let drawn = "";
-  const draw = () => {
-    const { progress, steps } = signing();
-    const places = placesOf(step, progress.axle);
-    const waits = places.map((place) => progress.waitsFor(step, place, steps).length > 0);
-    if (drawn === `${places} ${waits}`) return;
-    drawn = `${places} ${waits}`;
-    row.replaceChildren(...places.map((place, index) => {
-      const made = button("sign", caption(PLACE_NAMES[place]), () => keep(place));
-      made.dataset.place = place;
-      made.ariaLabel = `${made.textContent}, step ${step.number}`;
-      made.disabled = waits[index];
-      return made;
-    }));
-  };
-  draw();
-  document.addEventListener("handbook:drawn", draw);
-  return element("div", "record", row, line);
-}
-
-/** @param {Element} box @param {string} selector @returns {HTMLInputElement[]} */
-function inputs(box, selector) {
-  return Array.from(box.querySelectorAll(selector));
-}
-
-/** @param {HTMLInputElement | HTMLTextAreaElement} control */
-function empty(control) {
-  control.value = "";
-  control.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
 // ---------------------------------------------------------------- calculator
@@ -138,67 +81,6 @@ function limitsOf(form, typed) {
     const text = typed[name];
     return text === undefined ? [] : [[name, { path, ...asUsed(path, text) }]];
   }));
-}
-
-/** @param {string} path @param {string} text */
-function asUsed(path, text) {
-  const value = sheetValue(path);
-  return value && typedText(value) === text ? value : { value: text, unit: null, source: "typed in at the step, source not said" };
-}
-
-// ---------------------------------------------------------------- torque
-
-/** @param {Context} context @param {HTMLElement} box */
-function wireTorque(context, box) {
-  const path = box.dataset.from ?? "";
-  const prefix = `${context.step.box.id}-${box.dataset.fastener}-${box.dataset.stage}`;
-  const target = torqueField(prefix, "target", "Target", path ? "With its unit." : "The maker’s figure, with its unit.", path);
-  const actual = torqueField(prefix, "actual", "Torqued to", "What the wrench read or clicked at, with its unit.", "");
-  const tool = torqueField(prefix, "tool", "Wrench", "Its name or number in this shop.", "");
-  box.append(target, actual, tool, recordRow(context, (place) => `Record ${place}`, () => torqueEntry(box, path), () => empty(inputs(actual, "input")[0])));
-  const value = box.querySelector(".torque__value");
-  const source = box.querySelector(".torque__source");
-  const asWritten = [value?.textContent ?? "", source?.textContent ?? ""];
-  const show = () => {
-    const known = path ? sheetValue(path) : null;
-    if (value) value.textContent = known ? typedText(known).replace(" ", "\u00a0") : asWritten[0];
-    value?.classList.toggle("torque__value--asked", !known);
-    if (source) source.textContent = known ? known.source : asWritten[1];
-    if (source instanceof HTMLElement) source.hidden = path !== "" && !known; // the field below asks for it
-  };
-  document.addEventListener("handbook:drawn", show);
-  show();
-  fillFields(box);
-}
-
-/** @param {string} prefix @param {string} name @param {string} text @param {string} help @param {string} path */
-function torqueField(prefix, name, text, help, path) {
-  const box = element("div", "field");
-  const id = `${prefix}-${name}`;
-  const caption = element("label", "", text);
-  caption.htmlFor = id;
-  const line = element("p", "field__help", help);
-  line.id = `${id}-help`;
-  const input = element("input");
-  Object.assign(input, { id, name, type: "text", autocomplete: "off" });
-  input.setAttribute("aria-describedby", line.id);
-  box.append(caption, line, input);
-  if (path) box.dataset.from = path;
-  return box;
-}
-
-/** @param {HTMLElement} box @param {string} path @returns {Given | string} */
-function torqueEntry(box, path) {
-  const [target, actual, tool] = ["target", "actual", "tool"].map((name) => inputs(box, `input[name=${name}]`)[0].value.trim());
-  for (const [name, text] of [["target", target], ["actual torque", actual]]) {
-    if (!/\d/.test(text) || !/[a-zA-Z·]{2}/.test(text)) return `Enter the ${name} with its unit, for example: 110 N·m or 80 ft-lb.`;
-  }
-  if (!tool) return "Enter the wrench, for example: wrench 3.";
-  return {
-    kind: "torque",
-    typed: { fastener: box.dataset.fastener ?? "", stage: box.dataset.stage ?? "", target, actual, tool },
-    limits: { target: { path, ...asUsed(path, target) } },
-  };
 }
 
 // ---------------------------------------------------------------- findings, choice, text
@@ -279,7 +161,7 @@ const VERDICTS = ["beyond", "too-close", "cannot-tell", "adjust", "within"];
 function wireOutcome(context, line) {
   const code = line.dataset.outcome ?? "";
   const { step } = context;
-  const found = step.box.querySelector("form.calculator") ? VERDICTS : inputs(step.box, ".choice input").map(({ value }) => value);
+  const found = step.box.querySelector("form.calculator, .decision") ? VERDICTS : inputs(step.box, ".choice input").map(({ value }) => value);
   if (found.includes(code)) return;
   const text = (line.querySelector("b")?.textContent ?? code).replace(/:$/, "");
   line.append(recordRow(context, (place) => `${place}: this is so`, () => ({
