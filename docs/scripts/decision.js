@@ -7,7 +7,7 @@ import { element, inWords } from "./answer.js";
 import { isOther } from "./applies.js";
 import { ACTIONS, DECISION, decidedOtherwise, decisionCase, decisionEntry, itemsOf, partOf, saysTheSame } from "./decision-case.js";
 import { drawDecision, fold, links } from "./decision-table.js";
-import { recordRow } from "./entry-forms.js";
+import { recordRow } from "./record-row.js";
 import { metaContent } from "./handbook.js";
 import { openJob, recordAt, standingEntries, withdraw } from "./journal.js";
 import { layout } from "./layout.js";
