@@ -1,13 +1,12 @@
 // @ts-check
 /** The bar that stays in view: the job, the side worked on, how far it is, whether it is kept, and what can be done with it. */
 import { element } from "./answer.js";
-import { now } from "./entries.js";
+import { isAwake, keepAwake } from "./awake.js";
 import { fileName, JobFileError, readJob, writeJob } from "./job-file.js";
-import { allEntries, newJob, openJob, record, setTechnician, standingEntries, take, takeFile, technicianName } from "./journal.js";
+import { allEntries, newJob, openJob, record, setTechnician, take, takeFile, technicianName } from "./journal.js";
 import { button } from "./picker.js";
 import { jobs, onKeeping } from "./record.js";
 import { PLACE_NAMES } from "./steps.js";
-import { clock } from "./words.js";
 
 /** @typedef {import("./entries.js").Place} Place */
 /** @typedef {import("./steps.js").Step} Step */
@@ -37,6 +36,15 @@ export class JobBar {
     this.sides.setAttribute("role", "group");
     this.sides.ariaLabel = "Side worked on, as seen from the driver’s seat";
     this.next = button("job-bar__next", "", () => acts.goToCurrent());
+    /** Marks the place where the work was left; one tap, since whoever is called away has no time. */
+    this.away = button("job-bar__away", "", async () => this.say(await record({ kind: "called-away" })));
+    this.away.append(element("span", "job-bar__long", "Called "), "away");
+    this.away.ariaLabel = "Called away";
+    this.away.hidden = true;
+    /** What other parts of the page keep in view: a running timer, a check that is open. */
+    this.chips = element("div", "job-bar__chips");
+    /** What else the panel offers for the open job. @type {{text: string, act: () => void}[]} */
+    this.jobActs = [];
     this.toggle = button("job-bar__toggle", "Start a job", () => this.show(this.panel.hidden === true));
     this.panel = element("div", "job-bar__panel");
     this.panel.id = "job-panel";
@@ -44,7 +52,7 @@ export class JobBar {
     this.toggle.setAttribute("aria-controls", this.panel.id);
     this.file = element("div", "job-bar__file", ...this.fileButtons());
     this.box = element("section", "job-bar screen-only", this.panel, this.line,
-      element("div", "job-bar__row", element("div", "job-bar__state", this.name, this.progress, this.kept), this.sides, this.next, this.toggle, this.file));
+      element("div", "job-bar__row", element("div", "job-bar__state", this.name, this.progress, this.kept), this.chips, this.sides, this.next, this.away, this.toggle, this.file));
     this.box.ariaLabel = "Job";
     this.box.addEventListener("keydown", ({ key }) => {
       if (key !== "Escape" || this.panel.hidden) return;
@@ -52,6 +60,8 @@ export class JobBar {
       this.toggle.focus();
     });
     onKeeping((keeping) => this.showKeeping(keeping));
+    // What has the focus is not hidden by the bar, however much stands in it.
+    new ResizeObserver(() => document.documentElement.style.setProperty("scroll-padding-bottom", `${this.box.offsetHeight + 16}px`)).observe(this.box);
   }
 
   fileButtons() {
@@ -83,7 +93,7 @@ export class JobBar {
     this.toggle.textContent = job ? "Job" : "Start a job";
     this.progress.textContent = job ? `${done} done, ${open} open${lastSigned ? ` · ${lastSigned}` : ""}` : `${done + open} steps`;
     this.kept.hidden = !job && this.keptOnDisk;
-    this.next.hidden = !job;
+    this.next.hidden = this.away.hidden = !job;
     this.next.textContent = current ? `Go to ${current.number}` : "All steps done";
     this.next.disabled = !current;
     this.toggle.setAttribute("aria-expanded", String(!this.panel.hidden));
@@ -136,11 +146,11 @@ export class JobBar {
       setTechnician(name.input.value.trim().slice(0, 200));
       this.say(`Entries from now on carry the name ${technicianName() || "of nobody"}.`);
     });
-    const away = button("", "I was called away", async () => {
-      const problem = await record({ kind: "called-away" });
-      this.show(false, problem);
-    });
-    return [element("h2", "job-bar__title", "This job"), name.box, element("div", "job-bar__row", set, away, awakeButton((text) => this.say(text)))];
+    const others = this.jobActs.map(({ text, act }) => button("", text, () => {
+      this.show(false, "");
+      act();
+    }));
+    return [element("h2", "job-bar__title", "This job"), name.box, element("div", "job-bar__row", set, ...others, awakeButton((text) => this.say(text)))];
   }
 
   startForm() {
@@ -207,22 +217,6 @@ export class JobBar {
       this.say(error instanceof JobFileError ? error.message : "The file could not be read. Open a file that the handbook saved.");
     }
   }
-
-  /** After an interruption: where the work stood, and what to look at again. */
-  interruption() {
-    const entries = standingEntries();
-    const last = entries.at(-1);
-    if (last?.kind !== "called-away") return "";
-    const signed = entries.filter(({ step }) => step).slice(-3).map(({ step, place }) => `${numberOf(step)}${place ? ` ${PLACE_NAMES[place]}` : ""}`);
-    const again = signed.length ? ` Look again at ${signed.join(", ")} before you go on; what is loosened may still be loose.` : "";
-    return `Called away at ${clock(last, now().slice(0, 10))}.${again}`;
-  }
-}
-
-/** @param {string | null} address */
-function numberOf(address) {
-  const step = /** @type {HTMLElement | null} */ (document.querySelector(`.step[data-step="${CSS.escape(address ?? "")}"]`));
-  return step?.dataset.number ?? address ?? "";
 }
 
 /** @param {string} id @param {string} text @param {string} value */
@@ -234,33 +228,12 @@ function field(id, text, value) {
   return { box: element("div", "field", caption, input), input };
 }
 
-/** @type {any} */
-let lock = null;
-
-/** Keep the screen on while hands are dirty; the browser lets go when the page is left, so it is asked again. @param {(text: string) => void} say */
+/** @param {(text: string) => void} say */
 function awakeButton(say) {
   const made = button("", "Keep the screen on", async () => {
-    if (lock) {
-      const held = lock;
-      lock = null;
-      await held.release().catch(() => {});
-    } else if (!(await hold())) {
-      say("This browser does not let the page keep the screen on here. Set the machine’s own screen time-out.");
-    }
-    made.setAttribute("aria-pressed", String(Boolean(lock)));
+    if (!(await keepAwake(!isAwake()))) say("This browser does not let the page keep the screen on here. Set the machine’s own screen time-out.");
+    made.setAttribute("aria-pressed", String(isAwake()));
   });
-  made.setAttribute("aria-pressed", String(Boolean(lock)));
+  made.setAttribute("aria-pressed", String(isAwake()));
   return made;
-}
-
-async function hold() {
-  try {
-    lock = await /** @type {any} */ (navigator).wakeLock.request("screen");
-    document.addEventListener("visibilitychange", () => {
-      if (lock && document.visibilityState === "visible") hold();
-    }, { once: true });
-    return true;
-  } catch {
-    return false;
-  }
 }

@@ -2,19 +2,26 @@
 /** The job in the page: ties steps, forms, bar, drafts and bench sheet to the open job. */
 import { element } from "./answer.js";
 import { isOther } from "./applies.js";
+import { startAwake } from "./awake.js";
+import { startCompletion } from "./complete.js";
+import { startDetail } from "./detail.js";
 import { startBenchSheet } from "./bench-sheet.js";
 import { startDecision } from "./decision.js";
 import { restoreDrafts, startDrafts } from "./drafts.js";
 import { keepValue, wireForms } from "./entry-forms.js";
+import { startGather } from "./gather.js";
 import { label } from "./handbook.js";
 import { JobBar } from "./job-bar.js";
 import { jobSystem, keepChoice, keptValues, system, takeUp } from "./job-layout.js";
 import { axle, choice, layout, useKeptValues } from "./layout.js";
 import { isOpenTwice, onJournal, openJob, resume, standingEntries } from "./journal.js";
+import { startOverview } from "./overview.js";
 import { keepSetting, openStore, setting } from "./record.js";
+import { startResume } from "./resume.js";
 import { onKeepValue } from "./sheet.js";
 import { addOtherWays, drawStep } from "./signing.js";
 import { placesOf, Progress, readSteps } from "./steps.js";
+import { startTimers } from "./timers.js";
 import { bringIntoView, bringTo } from "./view.js";
 import { clock, placeName, says } from "./words.js";
 
@@ -39,7 +46,7 @@ import { clock, placeName, says } from "./words.js";
 
 const SLICE = 12; // ms
 /** What else a procedure's page does with a job, each part on its own elements. @type {((page: JobPage) => void)[]} */
-const PARTS = [startDecision];
+const PARTS = [startDecision, startTimers, startResume, startCompletion, startOverview, startGather, startDetail];
 /** @type {Step[]} */
 let steps = [];
 /** @type {Signing} */
@@ -90,6 +97,7 @@ export async function startJob() {
   });
   document.addEventListener("handbook:layout", (event) => layoutChanged(/** @type {CustomEvent<Choice>} */ (event).detail));
   await openStore();
+  startAwake();
   side = /** @type {Place | ""} */ (await setting("side"));
   await resume();
   if (!openJob()) await restoreDrafts(article, "-");

@@ -32,6 +32,8 @@ export const PLACE_NAMES = {
 };
 const SIDES = /** @type {Record<string, Place[]>} */ ({ front: ["LF", "RF"], rear: ["LR", "RR"], "": ["LF", "RF", "LR", "RR"] });
 const AXLES = /** @type {Record<string, Place[]>} */ ({ front: ["front"], rear: ["rear"], "": ["front", "rear"] });
+/** The look of somebody back at the job: it says that the work still stands so, and is no second look. */
+export const AFTER_INTERRUPTION = "after an interruption";
 const SETTLES = ["done", "override", "not-applicable"];
 
 /** @param {HTMLElement} article @returns {Step[]} */
@@ -94,8 +96,8 @@ export class Progress {
     this.axle = axle;
     this.steps = steps;
     this.order = new Map(standing.map(({ id }, index) => [id, index]));
-    /** Ids of the entries that somebody looked at again. */
-    this.verified = new Set(standing.filter(({ kind }) => kind === "verified").map(({ typed }) => typed.verifies));
+    /** Ids of the entries that somebody looked at a second time. */
+    this.verified = new Set(standing.filter(({ kind, typed }) => kind === "verified" && typed.look !== AFTER_INTERRUPTION).map(({ typed }) => typed.verifies));
     const renamed = new Map(steps.flatMap(({ was, address }) => was.map((old) => [old, address])));
     /** @type {Map<string, Entry[]>} */
     this.byPlace = new Map();
@@ -189,8 +191,8 @@ export class Progress {
   isDoneElsewhere(address) {
     const places = [...this.byPlace].filter(([key]) => key.startsWith(`${address} `));
     return places.some(([, entries]) => {
-      const last = /** @type {Entry} */ (entries.at(-1));
-      return !last.typed.outcome && (!last.verdict || last.verdict.code === "within");
+      const last = entries.filter(({ kind, typed }) => kind !== "verified" && kind !== "timed" && !typed.note).at(-1);
+      return last !== undefined && !last.typed.outcome && (!last.verdict || last.verdict.code === "within");
     });
   }
 }

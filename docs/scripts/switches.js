@@ -1,10 +1,11 @@
 // @ts-check
-/** The two switches of the header: the system of units, and large type for reading at arm's length. */
+/** The switches of the header: the system of units, large type for reading at arm's length, the detail of the steps. */
 
 /** @typedef {"metric" | "inch"} System */
 
 const UNITS = "handbook:system"; // in this tab only: units are chosen anew for each job, never carried over unseen
 const TYPE = "handbook:large-type";
+const DETAIL = "handbook:detail";
 
 export function startSwitches() {
   const root = document.documentElement;
@@ -19,7 +20,16 @@ export function startSwitches() {
     showType(type);
   });
   if (type) showType(type);
-  for (const one of [units, type]) if (one) one.hidden = false;
+  root.dataset.detail = recall(() => localStorage, DETAIL) === "short" ? "short" : "full";
+  const detail = /** @type {HTMLButtonElement | null} */ (document.querySelector("article.procedure") && document.querySelector("button.detail-switch"));
+  detail?.addEventListener("click", () => {
+    root.dataset.detail = root.dataset.detail === "short" ? "full" : "short";
+    remember(() => localStorage, DETAIL, root.dataset.detail);
+    showDetail(detail);
+    document.dispatchEvent(new CustomEvent("handbook:detail"));
+  });
+  if (detail) showDetail(detail);
+  for (const one of [units, type, detail]) if (one) one.hidden = false;
 }
 
 /** Choose the units of the page and say so; a job calls it with its own. @param {System} system */
@@ -36,6 +46,12 @@ export function setSystem(system) {
 /** @param {HTMLButtonElement} button */
 function showType(button) {
   button.setAttribute("aria-pressed", String(document.documentElement.hasAttribute("data-bay")));
+}
+
+/** @param {HTMLButtonElement} button */
+function showDetail(button) {
+  const said = button.querySelector(".switch__detail-now");
+  if (said) said.textContent = `, ${document.documentElement.dataset.detail} chosen`;
 }
 
 /** @param {() => Storage} storage @param {string} key */
