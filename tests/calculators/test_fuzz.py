@@ -111,7 +111,7 @@ class Typist:
         made, inputs = 0, list(named(self.calculator).inputs)
         while made < entries:
             job, typed = self.random.choice(self.jobs)
-            changed = self.random.sample(inputs, min(len(inputs), self.random.choice([1, 1, 1, 1, 1, 2, 3, len(inputs)])))
+            changed = self.random.sample(inputs, min(len(inputs), self.random.choice([1, 1, 1, 2, 3, len(inputs)])))
             given: dict[str, object] = {**typed, **{name: self.entry(name) for name in changed}}
             if self.random.random() < 0.1:
                 given.pop(self.random.choice(inputs), None)
