@@ -157,16 +157,17 @@ class DecisionStep {
     this.showState();
     if (state === this.drawn) return;
     this.drawn = state;
-    const body = element("div", "decision__body", ...leftOut(found, this.page.steps), ...this.body(found, own, recorded));
-    const whole = done ? fold("whole", "The decision, part by part", body) : body;
-    this.replace(...this.changedLine(found, own, recorded), this.state, whole);
+    this.replace(() => {
+      const body = element("div", "decision__body", ...leftOut(found, this.page.steps), ...this.body(found, own, recorded));
+      return [...this.changedLine(found, own, recorded), this.state, done ? fold("whole", "The decision, part by part", body) : body];
+    });
   }
 
-  /** New content, with what was unfolded and focused as it was. @param {...HTMLElement} content */
-  replace(...content) {
+  /** New content, with what was unfolded and focused as it was. @param {() => HTMLElement[]} content made only then: the form moves into it */
+  replace(content) {
     const open = new Set(Array.from(/** @type {NodeListOf<HTMLElement>} */ (this.box.querySelectorAll("details[open]")), ({ dataset }) => dataset.key));
     const focused = /** @type {HTMLElement | null} */ (this.box.contains(document.activeElement) ? document.activeElement : null);
-    this.box.replaceChildren(...content);
+    this.box.replaceChildren(...content());
     for (const each of /** @type {NodeListOf<HTMLDetailsElement>} */ (this.box.querySelectorAll("details[data-key]"))) each.open = open.has(each.dataset.key);
     if (focused?.isConnected) focused.focus({ preventScroll: true });
   }
