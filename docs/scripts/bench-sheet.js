@@ -1,108 +1,141 @@
 // @ts-check
 /**
  * The bench sheet: the page itself on paper, with a head that says what it is and a table of what was recorded. From
- * its button it is the short form, a step a line with its boxes; the browser's own print gives the whole text.
+ * the menu of papers it is the short form, a step a line with its boxes, whole or from the current step on; the
+ * browser's own print gives the whole text.
  */
 import { element } from "./answer.js";
 import { isOther } from "./applies.js";
 import { now } from "./entries.js";
 import { metaContent } from "./handbook.js";
 import { allEntries, openJob, standingEntries } from "./journal.js";
-import { clock, placeName, says } from "./words.js";
+import { placesOf } from "./steps.js";
+import { clock, placeName, says, withMinus } from "./words.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./steps.js").Step} Step */
+/** @typedef {import("./job.js").JobPage} JobPage */
 
 const ON_THE_SHEET = ["result", "torque", "finding", "text", "done", "not-applicable", "override", "called-away", "vehicle"];
 
-/** Keep a head and a table ready for the printer. @param {HTMLElement} article @param {() => {steps: Step[], open: Step[], layout: string}} place */
-export function startBenchSheet(article, place) {
+/**
+ * Keep a head and a table ready for the printer.
+ * @param {JobPage} page
+ * @returns {(fromHere: boolean) => void} prints the short form
+ */
+export function startBenchSheet(page) {
+  const { article, steps } = page;
+  const root = document.documentElement;
   const head = element("header", "sheet-head print-only");
   const foot = element("section", "sheet-record print-only");
   article.prepend(head);
   article.append(foot);
+  const runningHead = root.dataset.runningHead ?? "";
   const fill = () => {
-    const { steps, open, layout } = place();
-    head.replaceChildren(...headLines(article, layout));
-    foot.replaceChildren(...recorded(steps), ...openLines(open, steps), element("p", "sheet-foot", identity(article)));
+    const job = openJob();
+    if (runningHead && job) root.dataset.runningHead = `${runningHead} · job ${job.id.slice(0, 6)}, ${job.name}`;
+    head.replaceChildren(...headLines(page), ...(root.classList.contains("from-here") ? markPast(page) : []));
+    foot.replaceChildren(...recorded(steps), ...openLines(page.open(), steps), element("p", "sheet-foot", identity(article)));
   };
   addEventListener("beforeprint", fill);
-  addEventListener("afterprint", () => document.documentElement.classList.remove("short-sheet"));
-  return () => {
+  addEventListener("afterprint", () => {
+    root.classList.remove("short-sheet", "from-here");
+    if (runningHead) root.dataset.runningHead = runningHead;
+  });
+  return (fromHere) => {
+    root.classList.add("short-sheet");
+    root.classList.toggle("from-here", fromHere);
     fill();
-    document.documentElement.classList.add("short-sheet");
     print();
   };
 }
 
-/** @param {HTMLElement} article */
-function identity(article) {
+/** Which page and which state of it a sheet was made from. @param {HTMLElement} article */
+export function identity(article) {
   const { procedure = "", revision = "" } = article.dataset;
   return `Procedure ${procedure}, revision ${revision}. Handbook build ${metaContent("build") || "unknown"}.`;
 }
 
-/** @param {HTMLElement} article @param {string} layout */
-function headLines(article, layout) {
+/** @param {JobPage} page */
+export function headLines({ article, layoutLine }) {
   const job = openJob();
   const lines = [
     identity(article),
     job ? `Job: ${job.name}. Job number ${job.id.slice(0, 6)}, started ${clock({ time: job.started }, "")}.` : "Job: ____________________",
     `Vehicle: ${job?.vehicle || "____________________"}`,
-    layout,
+    layoutLine(),
     `Printed ${now().slice(0, 16).replace("T", " ")}.`,
   ];
   return lines.map((line) => element("p", "sheet-head__line", line));
 }
 
+/** Leave out what is settled on all sides before the current step, and say so. @param {JobPage} page */
+function markPast({ steps, open, signing }) {
+  const { progress } = signing();
+  const current = open()[0];
+  const applicable = steps.filter(({ box }) => !isOther(box));
+  const before = current ? applicable.slice(0, applicable.indexOf(current)) : applicable;
+  const past = before.filter((step) => placesOf(step, progress.axle).length && progress.isAllDone(step));
+  for (const { box } of steps) box.classList.toggle("sheet-past", past.some((step) => step.box === box));
+  for (const part of new Set(steps.map(({ box }) => box.closest(".part")))) {
+    part?.classList.toggle("sheet-past", [...part.querySelectorAll(".step")].every((box) => isOther(box) || box.classList.contains("sheet-past")));
+  }
+  return past.length ? [element("p", "sheet-head__past", `${runs(past, steps)} done or not needed: see the job’s file.`)] : [];
+}
+
+// ---------------------------------------------------------------- what was recorded
+
 /** @param {Step[]} steps */
 function recorded(steps) {
   const entries = standingEntries().filter(({ kind }) => ON_THE_SHEET.includes(kind));
   if (!entries.length) return [];
-  const table = element("table", "sheet-table");
   const withdrawn = allEntries().filter(({ kind }) => kind === "withdrawn").length;
-  table.append(
-    element("caption", "", `Recorded in this job${withdrawn ? ` (${withdrawn} withdrawn, kept in the job’s file)` : ""}`),
-    element("thead", "", row("th", ["Step", "Place", "What", "Judged by", "When", "By"])),
-    element("tbody", "", ...entries.map((entry) => row("td", cells(entry, steps)))),
-  );
-  return [table];
+  return [table(`Recorded in this job${withdrawn ? ` (${withdrawn} withdrawn, kept in the job’s file)` : ""}`,
+    ["Step", "Place", "What", "Judged by", "When", "By"], entries.map((entry) => cells(entry, steps)))];
 }
 
 /** @param {Entry} entry @param {Step[]} steps */
 function cells(entry, steps) {
-  const step = steps.find(({ address }) => address === entry.step);
-  const number = step?.number ?? "";
   const verdict = entry.verdict && entry.typed.choice === undefined && !entry.typed.outcome ? ` ${entry.verdict.text}` : "";
-  return [
-    [number, step?.does ?? entry.step ?? ""].filter(Boolean).join(" "),
-    placeName(entry.place),
-    `${says(entry)}.${verdict}${isBare(entry) ? "" : typed(entry)}`,
-    Object.values(entry.limits).map(limit).join("; "),
-    clock(entry, ""),
-    entry.by,
-  ];
+  const given = entry.kind === "result" && entry.typed.given ? ` Entered: ${valuesOf(entry.typed.given)}.` : "";
+  return [stepName(entry, steps), placeName(entry.place), `${says(entry)}.${withMinus(verdict + given)}`, limitsOf(entry), clock(entry, ""), entry.by];
 }
 
-/** @param {Entry} entry */
-const isBare = (entry) => entry.kind !== "result" || !entry.typed.given;
-
-/** @param {Entry} entry */
-function typed(entry) {
-  return ` Entered: ${Object.entries(entry.typed.given).map(([name, text]) => `${name.replaceAll("_", " ")} ${text}`).join("; ")}.`;
+/** Number and words of an entry's step. @param {Entry} entry @param {Step[]} steps */
+export function stepName(entry, steps) {
+  const step = steps.find(({ address, was }) => address === entry.step || was.includes(entry.step ?? ""));
+  return [step?.number, step?.does ?? entry.step].filter(Boolean).join(" ");
 }
 
-/** @param {any} limit */
-function limit({ value, unit, source }) {
-  return `${value}${unit ? `\u00a0${unit}` : ""} (${source})`;
+/** @param {Record<string, string>} given */
+function valuesOf(given) {
+  return Object.entries(given).map(([name, text]) => `${name.replaceAll("_", " ")} ${text}`).join("; ");
 }
 
-/** @param {"td" | "th"} tag @param {string[]} texts */
-function row(tag, texts) {
-  return element("tr", "", ...texts.map((text) => {
-    const cell = element(tag, "", text);
-    if (tag === "th") cell.setAttribute("scope", "col");
-    return cell;
-  }));
+/** What an entry was judged by; a source that gave several values is said once. @param {Entry} entry */
+export function limitsOf({ limits }) {
+  /** @type {Map<string, string[]>} */
+  const bySource = new Map();
+  for (const [name, { value, unit, source }] of Object.entries(limits)) {
+    bySource.set(source, [...(bySource.get(source) ?? []), `${name.replaceAll("_", " ")} ${value}${unit ? `\u00a0${unit}` : ""}`]);
+  }
+  return withMinus([...bySource].map(([source, values]) => `${values.join(", ")} (${source})`).join("; "));
+}
+
+/** @param {string} caption @param {string[]} heads @param {(string | Node)[][]} rows the first cell of each is its head */
+export function table(caption, heads, rows) {
+  const made = element("table", "sheet-table");
+  const head = element("tr", "", ...heads.map((text) => headCell("col", text)));
+  made.append(element("caption", "", caption), element("thead", "", head),
+    element("tbody", "", ...rows.map(([first, ...rest]) => element("tr", "", headCell("row", first), ...rest.map((cell) => element("td", "", cell))))));
+  return made;
+}
+
+/** @param {"row" | "col"} scope @param {string | Node} content */
+function headCell(scope, content) {
+  const cell = element("th", "", content);
+  cell.scope = scope;
+  return cell;
 }
 
 /** For whoever takes over: what is still open. @param {Step[]} open @param {Step[]} steps */
@@ -112,16 +145,17 @@ function openLines(open, steps) {
   return [element("p", "sheet-open", `${open.length} open: ${runs(open, steps)}. Next: ${open[0].number} ${open[0].does}`)];
 }
 
-/** Numbers of steps, those that follow each other as «2.1 to 2.5». @param {Step[]} open @param {Step[]} steps */
-function runs(open, steps) {
-  const applicable = steps.filter(({ box }) => !isOther(box));
+/** Numbers of steps, those that follow each other as «2.1 to 2.5». @param {Step[]} listed in the order of the page @param {Step[]} steps */
+export function runs(listed, steps) {
+  const place = new Map(steps.filter(({ box }) => !isOther(box)).map((step, index) => [step, index]));
   /** @type {Step[][]} */
   const found = [];
-  for (const step of open) {
+  for (const step of listed) {
     const run = found.at(-1);
-    const follows = run && applicable.indexOf(step) === applicable.indexOf(/** @type {Step} */ (run.at(-1))) + 1;
+    const follows = run && place.get(step) === (place.get(/** @type {Step} */ (run.at(-1))) ?? NaN) + 1;
     if (follows) run.push(step);
     else found.push([step]);
   }
   return found.map((run) => (run.length > 2 ? `${run[0].number} to ${run.at(-1)?.number}` : run.map(({ number }) => number).join(", "))).join(", ");
 }
+

@@ -1,11 +1,10 @@
 // @ts-check
-/** The job in the page: ties steps, forms, bar, drafts and bench sheet to the open job. */
+/** The job in the page: ties steps, forms, bar, drafts and papers to the open job. */
 import { element } from "./answer.js";
 import { isOther } from "./applies.js";
 import { startAwake } from "./awake.js";
 import { startCompletion } from "./complete.js";
 import { startDetail } from "./detail.js";
-import { startBenchSheet } from "./bench-sheet.js";
 import { startDecision } from "./decision.js";
 import { restoreDrafts, startDrafts } from "./drafts.js";
 import { keepValue, wireForms } from "./entry-forms.js";
@@ -18,6 +17,7 @@ import { isOpenTwice, onJournal, openJob, resume, standingEntries } from "./jour
 import { startOverview } from "./overview.js";
 import { keepSetting, openStore, setting } from "./record.js";
 import { startResume } from "./resume.js";
+import { openPapers, startPapers } from "./papers.js";
 import { onKeepValue } from "./sheet.js";
 import { addOtherWays, drawStep } from "./signing.js";
 import { placesOf, Progress, readSteps } from "./steps.js";
@@ -46,7 +46,7 @@ import { clock, placeName, says } from "./words.js";
 
 const SLICE = 12; // ms
 /** What else a procedure's page does with a job, each part on its own elements. @type {((page: JobPage) => void)[]} */
-const PARTS = [startDecision, startTimers, startResume, startCompletion, startOverview, startGather, startDetail];
+const PARTS = [startPapers, startDecision, startTimers, startResume, startCompletion, startOverview, startGather, startDetail];
 /** @type {Step[]} */
 let steps = [];
 /** @type {Signing} */
@@ -69,8 +69,7 @@ export async function startJob() {
   article = found;
   await pause(); // the layout has just been drawn
   steps = readSteps(article);
-  const print = startBenchSheet(article, () => ({ steps, open: openSteps(), layout: layoutLine() }));
-  bar = new JobBar({ print, chooseSide, goToCurrent });
+  bar = new JobBar({ print: openPapers, chooseSide, goToCurrent });
   article.append(bar.box);
   startDrafts(article);
   renew();

@@ -11,7 +11,7 @@ const SAYS = {
     typed.choice === undefined && typed.calculator !== "wheel-end-decision"
       ? [understood.shown, verdict && verdict.code.replaceAll("-", " ")].filter(Boolean).join(", ")
       : String(understood.shown ?? typed.choice ?? ""),
-  torque: ({ typed }) => [typed.actual, typed.tool].filter(Boolean).join(", "),
+  torque: ({ typed, understood }) => [typed.actual, understood.shown, typed.tool].filter(Boolean).join(", "),
   finding: ({ typed, understood }) => String(understood.shown ?? typed.outcome ?? ""),
   text: ({ typed, understood }) => String(typed.text ?? [understood.shown ?? "note", typed.note].filter(Boolean).join(": ")),
   "not-applicable": ({ note }) => `does not apply: ${note}`,
@@ -32,9 +32,17 @@ export function outcomeWords({ box }, code) {
   return found?.textContent?.trim().replace(/^If |:$/g, "") || code.replaceAll("-", " ");
 }
 
+const NUMBERS = ["result", "torque", "vehicle"];
+
 /** @param {Entry} entry */
 export function says(entry) {
-  return SAYS[entry.kind]?.(entry) || entry.kind;
+  const text = SAYS[entry.kind]?.(entry) || entry.kind;
+  return NUMBERS.includes(entry.kind) ? withMinus(text) : text;
+}
+
+/** Negative numbers with a real minus; a hyphen between figures («p. 7-4») stays. @param {string} text */
+export function withMinus(text) {
+  return text.replace(/(^|[\s(;,:])-(?=[\d.])/g, "$1\u2212");
 }
 
 /** Clock of the entry, with its date unless it is today's. @param {{time: string}} entry @param {string} today as 2026-11-25 */
