@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+BOX = "\N{WHITE SQUARE}"  # for signs that do not print, or turn a line round
+
 
 @dataclass(frozen=True)
 class Candidate:
@@ -21,7 +23,7 @@ class EntryError(ValueError):
     """
 
     def __init__(self, message: str, *, input: str | None = None, typed: str = ""):
-        self.message = " ".join(message.split())
+        self.message = "".join(sign if sign.isprintable() else BOX for sign in " ".join(message.split()))
         self.input = input
         self.typed = typed
         super().__init__(message)

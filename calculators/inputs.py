@@ -301,9 +301,8 @@ def candidate(spec: Input, entries: list[Entry]) -> Candidate:
 
 
 def shortened(text: str, most: int = 60) -> str:
-    """Text short enough for one line; signs that do not print, or turn the line round, as a box."""
+    """Text short enough for one line."""
     text = " ".join(text.split())
-    text = "".join(sign if sign.isprintable() else "\N{WHITE SQUARE}" for sign in text)
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
