@@ -13,7 +13,7 @@ import { clock, placeName, says } from "./words.js";
 /** @typedef {import("./steps.js").Step} Step */
 /** @typedef {import("./job.js").JobPage} JobPage */
 
-const LAST = 12; // entries listed
+const LAST = 8; // entries listed
 const STATES = /** @type {const} */ ([
   ["off", "Off the vehicle"], ["loose", "Loosened, not torqued"], ["open", "Open, not closed"],
   ["unbled", "Opened, not bled since"], ["unchecked", "Opened, not checked for leaks since"],
@@ -29,11 +29,11 @@ export function handOver(page) {
     element("h1", "", "Hand-over sheet"),
     ...stateParts(page),
     ...nextParts(page),
-    ...openParts(page),
     ...section("Results that stand in the way", troubles(page), ["Step", "Place", "What", "When", "By"]),
     ...section("Signed with a reason, marked as not applicable, noted", standing.filter(isRemark).map((entry) => line(entry, steps)), ["Step", "Place", "What", "When", "By"]),
     ...section("Called away, back, complete", standing.filter(({ kind }) => MARKS.includes(kind)).map((entry) => [clock(entry, ""), says(entry), entry.by]), ["When", "What", "By"]),
     ...section(`Last ${LAST} entries`, standing.filter(({ step }) => step).slice(-LAST).map((entry) => line(entry, steps)), ["Step", "Place", "What", "When", "By"]),
+    ...openParts(page),
     ...section("Who worked on it", workers(standing).map(({ by, first, last }) => [by || "no name given", clock(first, ""), clock(last, "")]), ["Name", "First entry", "Last entry"]),
     element("div", "paper__signatures", ...["Handed over by, date, time", "Taken over by, date, time"].map((text) => element("p", "paper__sign", text))),
   ];
@@ -45,13 +45,13 @@ function stateParts({ steps, signing }) {
   const state = stateOf(progress, steps);
   const rows = STATES.flatMap(([list, title]) => state[list].map(({ name, place, step }) => {
     const last = progress.at(step.asAt || step.address, place).at(-1);
-    return [title, name, PLACE_NAMES[place], `${step.number} ${step.does}`, last ? clock(last, "") : ""];
+    return [title, name, PLACE_NAMES[place], last ? clock(last, "") : "", `${step.number} ${step.does}`];
   }));
   if (!rows.length) return [element("h2", "", "Off, loose or open"), element("p", "", "By the record nothing is off, loose or open. Look at the vehicle all the same.")];
   return [
     element("h2", "", "Off, loose or open"),
     element("p", "paper__warn", "The vehicle stays where it is, and nobody presses the pedal, until each of these is closed. This is the record only: look at the vehicle."),
-    table("As the steps were signed", ["State", "What", "Where", "Since step", "When"], rows),
+    table("As the steps were signed", ["State", "What", "Where", "When", "Since step"], rows),
   ];
 }
 
@@ -95,11 +95,11 @@ function line(entry, steps) {
   return [stepName(entry, steps), placeName(entry.place), says(entry), clock(entry, ""), entry.by];
 }
 
-/** Everybody who made an entry, with the first and the last. @param {Entry[]} entries */
+/** Everybody who signed or recorded something, with the first and the last entry. @param {Entry[]} entries */
 export function workers(entries) {
   /** @type {Map<string, {by: string, first: Entry, last: Entry}>} */
   const found = new Map();
-  for (const entry of entries) found.set(entry.by, { by: entry.by, first: found.get(entry.by)?.first ?? entry, last: entry });
+  for (const entry of entries.filter(({ kind }) => kind !== "layout" && kind !== "vehicle")) found.set(entry.by, { by: entry.by, first: found.get(entry.by)?.first ?? entry, last: entry });
   return [...found.values()];
 }
 

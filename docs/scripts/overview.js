@@ -69,7 +69,7 @@ function drawPart({ row, links, counts, bar }, closed, all, here) {
   row.hidden = !all;
   for (const count of counts) count.textContent = `${closed}/${all}${all && closed === all ? " done" : here ? " at work" : ""}`;
   for (const link of links) {
-    if (here) link.setAttribute("aria-current", "step");
+    if (here) link.setAttribute("aria-current", "location");
     else link.removeAttribute("aria-current");
   }
   bar.style.setProperty("--share", String(all ? closed / all : 0));

@@ -41,6 +41,12 @@ export function typedText({ value, unit }) {
   return unit ? `${value} ${unit}` : value;
 }
 
+/** The value that an entry was judged by: the sheet's where it was used as it stands. @param {string} path @param {string} text */
+export function asUsed(path, text) {
+  const value = sheetValue(path);
+  return value && typedText(value) === text ? value : { value: text, unit: null, source: "typed in at the step, source not said" };
+}
+
 /** Fill every field that names a sheet value, or ask for it. @param {ParentNode} within */
 export function fillFields(within) {
   for (const box of /** @type {NodeListOf<HTMLElement>} */ (within.querySelectorAll(".field[data-from]"))) fill(box);

@@ -224,7 +224,7 @@ function settledBy(step, entries, onward) {
 
 /** Whether an entry finishes its step: a reading beyond a limit, or too close to tell, does not. @param {Step} step @param {Entry} entry */
 export function isGood(step, entry) {
-  if (!entry.verdict || entry.kind !== "result") return true;
+  if (!entry.verdict || !["result", "torque"].includes(entry.kind)) return true;
   if (entry.typed.choice === undefined) return entry.verdict.code === "within";
   return !["again", "stop"].includes(step.outcomes[entry.verdict.code]);
 }

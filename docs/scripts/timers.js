@@ -61,7 +61,8 @@ class Timers {
       this.running.clear();
       const kept = job ? await drafts(this.prefix()) : new Map();
       if (job !== this.job) return;
-      for (const [key, text] of kept) this.restore(key.slice(this.prefix().length), text);
+      const inOrder = [...kept].sort(([, a], [, b]) => startOf(a) - startOf(b));
+      for (const [key, text] of inOrder) this.restore(key.slice(this.prefix().length), text);
     }
     for (const [key, { step, place, up }] of this.running) if (up && this.page.signing().progress.isDone(step, place)) this.forget(key);
     this.draw();
@@ -75,7 +76,7 @@ class Timers {
   restore(key, text) {
     const [address, place] = key.split(" ");
     const step = this.steps.find((each) => each.address === address);
-    const start = Number(text.replace("up ", ""));
+    const start = startOf(text);
     if (!step || !(start > 0 && start <= Date.now() + 60_000) || !Object.hasOwn(PLACE_NAMES, place)) return;
     this.running.set(key, { step, place: /** @type {Place} */ (place), start, up: text.startsWith("up ") });
   }
@@ -226,6 +227,9 @@ class Timers {
 
 /** @param {Step} step @param {Place} place */
 const keyOf = (step, place) => `${step.address} ${place}`;
+
+/** @param {string} text as it is kept */
+const startOf = (text) => Number(text.replace("up ", ""));
 
 /** @param {Timer} timer */
 function left({ step, start }) {
