@@ -8,6 +8,7 @@ import { startDetail } from "./detail.js";
 import { startDecision } from "./decision.js";
 import { restoreDrafts, startDrafts } from "./drafts.js";
 import { keepValue, wireForms } from "./entry-forms.js";
+import { startFound } from "./found.js";
 import { startGather } from "./gather.js";
 import { label } from "./handbook.js";
 import { JobBar } from "./job-bar.js";
@@ -46,7 +47,7 @@ import { clock, placeName, says } from "./words.js";
 
 const SLICE = 12; // ms
 /** What else a procedure's page does with a job, each part on its own elements. @type {((page: JobPage) => void)[]} */
-const PARTS = [startPapers, startDecision, startTimers, startResume, startCompletion, startOverview, startGather, startDetail];
+const PARTS = [startPapers, startDecision, startTimers, startResume, startCompletion, startOverview, startGather, startDetail, startFound];
 /** @type {Step[]} */
 let steps = [];
 /** @type {Signing} */
