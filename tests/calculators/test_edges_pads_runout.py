@@ -101,3 +101,17 @@ def test_class_9_8_above_m16(diameter, pitch, grade, note):
     # ISO 898-1: 9.8 up to M16 only.
     result = run("bolt-clamp", torque="50 N·m", diameter=diameter, pitch=pitch, property_class=grade, nut_factor="0.2")
     assert ("standardised up to M16 only" in said(result)) is note
+
+
+def test_which_pad_readings_get_their_figure():
+    # A line of words is 23 high: three fit 100 high; of ten on 160 the ends, and the thinnest where it stands a line from both.
+    from calculators.pad_wear import _heights, _labelled
+    from calculators.units import Quantity
+
+    def pad(thinnest, count=10):
+        return [Quantity(5 if k == thinnest else 6, "mm") for k in range(count)]
+
+    assert _labelled(pad(1, 3), 100) == [0, 1, 2]
+    assert _labelled(pad(5), 160) == [0, 5, 9] and _labelled(pad(2), 160) == [0, 2, 9]
+    assert _labelled(pad(1), 160) == _labelled(pad(9), 160) == _labelled(pad(0), 160) == [0, 9]
+    assert _heights(1, 50, 150) == [100] and _heights(3, 0, 112) == [6, 56, 106]
