@@ -235,3 +235,20 @@ def test_few_repeats(count, note):
 def test_a_winter_morning_before_bedding():
     inputs = catalogue()["bedding-heat"].inputs
     assert {name for name, spec in inputs.items() if spec.kind == "temperature" and spec.negative} == {"start", "ambient"}
+
+
+def test_forces_near_nought_are_still_compared():
+    assert run("brake-balance", left="0.5 N", right="0.5 N", limit="30 %").verdict.code == "within"
+    assert run("brake-balance", left="0 N", right="0 N", limit="30 %").verdict.code == "cannot-tell"
+
+
+def test_a_lever_of_half_a_millimetre_is_one():
+    # 1 N·m × 300 / (300 − 299.5) = 600 N·m
+    result = run("torque-adapter", target="1 N·m", wrench_length="300 mm", adapter_length="299.5 mm", adapter_angle="180")
+    assert result.values["setting"].value == pytest.approx(600)
+
+
+def test_which_way_readings_count_is_said_only_of_a_rotor_that_may_move():
+    said = "Readings count against the way the wheel is turned"
+    assert said not in notes(run("lateral-runout", readings=TILT, limit="0.10 mm"))
+    assert said in notes(run("lateral-runout", readings=TILT, hub_readings=HALF, studs="4", radius_ratio="1", limit="0.10 mm"))

@@ -29,6 +29,7 @@ def test_furthest(text, odd):
 
 def test_out_of_line_needs_the_rest_five_times_closer():
     assert out_of_line(read("10 mm; 10.2 mm; 15 mm")).typed == "15 mm"  # 0.2 of 5.0
+    assert out_of_line(read("10 mm; 10.9 mm; 15 mm")).typed == "15 mm"  # 0.9 of 5.0
     assert out_of_line(read("10 mm; 11 mm; 15 mm")) is None  # 1.0 of 5.0: exactly a fifth
     assert out_of_line(read("10 mm")) is None
 

@@ -68,3 +68,10 @@ def test_the_nearest_unit_is_suggested_before_others():
     # 2000 lbf·ft is 2712 N·m, more than any wheel-end torque; 2000 N·m is too; 2000 lbf·in is 226 N·m.
     with pytest.raises(AmbiguousEntry, match=r"did you mean 2000.lbf·in \(226"):
         TORQUE.read("2000", "inch")
+
+
+def test_of_two_other_units_the_shops_own_is_suggested_first():
+    # 520 lbf·ft is 705 N·m: no such torque. 520 N·m is 383.5 lbf·ft; 520 lbf·in, the rarer unit, is offered after it.
+    with pytest.raises(AmbiguousEntry, match=r"did you mean 520.N·m \(38") as asked:
+        TORQUE.read("520", "inch")
+    assert [candidate.entry for candidate in asked.value.candidates] == ["520 N·m", "520 lbf·in"]

@@ -137,3 +137,7 @@ def test_a_value_at_its_limit_is_written_out_as_the_limit_is():
 
     result = catalogue()["brake-balance"].run(left="1000 N", right="876.45 N", limit="12.355 %")
     assert plain(result.verdict.text) == "Within limits: difference between left and right 12.355 % is not over its limit 12.355 %."
+
+
+def test_a_fraction_that_never_ends_is_shown_to_six_figures():
+    assert plain(entry_text(LENGTH.read("1/3 in", "metric"))) == "0.333333 in"
