@@ -39,6 +39,19 @@ function siblings(radio) {
   return Array.from(radio.closest(".step")?.querySelectorAll("input[type=radio]") ?? []);
 }
 
+/** Keep what is no entry of a step, a tick or a running timer, so that a reload in the same moment loses none of it. @param {string} key @param {string} text */
+export function keepAtOnce(key, text) {
+  waiting.set(key, text);
+  stash();
+  write();
+}
+
+/** The drafts under a prefix, once what a reload cut off is written. @param {string} prefix */
+export async function keptDrafts(prefix) {
+  await write();
+  return drafts(prefix);
+}
+
 /** One write at a time; what is typed meanwhile goes with the next. */
 function write() {
   writing ??= writeAll().finally(() => (writing = null));

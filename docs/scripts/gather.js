@@ -2,8 +2,8 @@
 /** The lists before a procedure as ticks: conditions met, tools and supplies at hand. Kept with the job, not recorded. */
 import { element } from "./answer.js";
 import { isOther } from "./applies.js";
+import { keepAtOnce, keptDrafts } from "./drafts.js";
 import { openJob } from "./journal.js";
-import { drafts, keepDraft } from "./record.js";
 
 /** @typedef {import("./job.js").JobPage} JobPage */
 /** @typedef {{key: string, line: HTMLElement, tick: HTMLInputElement}} Item */
@@ -38,7 +38,7 @@ export function startGather({ article }) {
       const carried = owner === "-" ? items.filter(({ tick }) => tick.checked).map(({ key }) => key) : [];
       owner = next;
       // What was gathered before the job was started goes along with it.
-      const kept = new Map([...await drafts(prefix()), ...await drafts(before)]);
+      const kept = new Map([...await keptDrafts(prefix()), ...await keptDrafts(before)]);
       if (next !== owner) return;
       for (const { key, tick } of items) tick.checked = carried.includes(key) || [prefix(), before].some((each) => kept.get(each + key) === "on");
     }
@@ -46,7 +46,7 @@ export function startGather({ article }) {
   };
   for (const { key, tick } of items) {
     tick.addEventListener("change", () => {
-      keepDraft(prefix() + key, tick.checked ? "on" : "");
+      keepAtOnce(prefix() + key, tick.checked ? "on" : "");
       count();
     });
   }

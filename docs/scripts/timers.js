@@ -4,10 +4,11 @@
  * reload changes nothing. A timer that was stopped or has run out goes into the record; signing stays the reader's.
  */
 import { element } from "./answer.js";
+import { keepAtOnce, keptDrafts } from "./drafts.js";
 import { now } from "./entries.js";
 import { allEntries, openJob, recordAt } from "./journal.js";
 import { button } from "./picker.js";
-import { drafts, keepDraft, keepSetting, setting } from "./record.js";
+import { keepSetting, setting } from "./record.js";
 import { PLACE_NAMES, placesOf } from "./steps.js";
 import { bringIntoView } from "./view.js";
 
@@ -59,7 +60,7 @@ class Timers {
     if (job !== this.job) {
       this.job = job;
       this.running.clear();
-      const kept = job ? await drafts(this.prefix()) : new Map();
+      const kept = job ? await keptDrafts(this.prefix()) : new Map();
       if (job !== this.job) return;
       const inOrder = [...kept].sort(([, a], [, b]) => startOf(a) - startOf(b));
       for (const [key, text] of inOrder) this.restore(key.slice(this.prefix().length), text);
@@ -86,7 +87,7 @@ class Timers {
     if (!openJob()) return this.page.needJob();
     const start = Date.now();
     this.running.set(keyOf(step, place), { step, place, start, up: false });
-    keepDraft(this.prefix() + keyOf(step, place), String(start));
+    keepAtOnce(this.prefix() + keyOf(step, place), String(start));
     this.wakeSound();
     this.draw();
     this.focus(step, place);
@@ -95,7 +96,7 @@ class Timers {
   /** @param {string} key */
   forget(key) {
     this.running.delete(key);
-    keepDraft(this.prefix() + key, "");
+    keepAtOnce(this.prefix() + key, "");
   }
 
   /** Stopped by hand, or run out. @param {string} key @param {Timer} timer @param {boolean} up */
@@ -104,7 +105,7 @@ class Timers {
     const seconds = up ? step.seconds : Math.round((Date.now() - start) / 1000);
     if (up) {
       timer.up = true;
-      keepDraft(this.prefix() + key, `up ${start}`);
+      keepAtOnce(this.prefix() + key, `up ${start}`);
       this.said.textContent = `Time is up: ${step.number} ${PLACE_NAMES[place]}.`;
       if (Date.now() - start < (step.seconds + 5) * 1000) this.beep();
     } else this.forget(key);
