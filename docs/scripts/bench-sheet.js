@@ -10,7 +10,7 @@ import { now } from "./entries.js";
 import { metaContent } from "./handbook.js";
 import { allEntries, openJob, standingEntries } from "./journal.js";
 import { placesOf } from "./steps.js";
-import { clock, placeName, says, withMinus } from "./words.js";
+import { bySource, clock, placeName, says, withMinus } from "./words.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./steps.js").Step} Step */
@@ -112,14 +112,9 @@ function valuesOf(given) {
   return Object.entries(given).map(([name, text]) => `${name.replaceAll("_", " ")} ${text}`).join("; ");
 }
 
-/** What an entry was judged by; a source that gave several values is said once. @param {Entry} entry */
-export function limitsOf({ limits }) {
-  /** @type {Map<string, string[]>} */
-  const bySource = new Map();
-  for (const [name, { value, unit, source }] of Object.entries(limits)) {
-    bySource.set(source, [...(bySource.get(source) ?? []), `${name.replaceAll("_", " ")} ${value}${unit ? `\u00a0${unit}` : ""}`]);
-  }
-  return withMinus([...bySource].map(([source, values]) => `${values.join(", ")} (${source})`).join("; "));
+/** What an entry was judged by. @param {Entry} entry */
+function limitsOf({ limits }) {
+  return withMinus(bySource(Object.entries(limits).map(([name, limit]) => [name.replaceAll("_", " "), limit])));
 }
 
 /** @param {string} caption @param {string[]} heads @param {(string | Node)[][]} rows the first cell of each is its head */

@@ -88,7 +88,7 @@ async function comparison(page, job, then, distance) {
   for (const pair of pairs) rows.push([element("span", "", pair.title), pair.place, shown(pair.then), shown(pair.now), change(pair), ...await wear(pair, distance)]);
   return [
     element("h1", "", "This job beside an earlier one"),
-    element("p", "paper__lead", `Then: ${then.job.name}, ${dates[0]}. Now: ${job.name}, ${dates[1]}.`),
+    element("p", "paper__lead", `Then: ${then.job.name}. Now: ${job.name}.`),
     ...(sameVehicle(then.job, job) ? [] : [element("p", "paper__warn", `The vehicles carry different names: «${then.job.vehicle}» then, «${job.vehicle}» now. See that it is the same one.`)]),
     rows.length ? table("Readings of the same step and place", ["Step", "Place", `Then, ${dates[0]}`, `Now, ${dates[1]}`, "Change", "Wear per distance, distance left"], rows)
       : element("p", "", "Neither job holds a reading."),

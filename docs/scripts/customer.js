@@ -178,7 +178,7 @@ function torques(said) {
     const name = capital(String(typed.fastener).replaceAll("-", " ")) + (typed.stage && typed.stage !== "final" ? `, ${String(typed.stage).replaceAll("-", " ")}` : "");
     return [name, ...bothSides(of, ({ entry }) => `${entry.typed.actual}, ${entry.typed.tool}`), targets.join("; ")];
   });
-  return rows.length ? [table("", ["What", "Left, and the wrench used", "Right, and the wrench used", "Torque asked for, and by whom"], rows)] : [nothing("how tight they are")];
+  return rows.length ? [table("", ["What", "Left, and the wrench used", "Right, and the wrench used", "Torque asked for, and its source"], rows)] : [nothing("how tight they are")];
 }
 
 // ---------------------------------------------------------------- what comes next

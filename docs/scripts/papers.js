@@ -56,8 +56,7 @@ export function startPapers(page) {
   };
   const openComparison = async () => {
     const panel = await comparePanel(page, (sheet) => closing(() => printPaper(page, "comparison", sheet))());
-    menu.querySelector(".papers__compare")?.remove();
-    menu.querySelector(".papers__list")?.after(panel);
+    menu.querySelector(".papers__list")?.replaceWith(panel);
     /** @type {HTMLElement | null} */ (panel.querySelector("input"))?.focus();
   };
   menu.addEventListener("keydown", (event) => {

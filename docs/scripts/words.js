@@ -1,5 +1,6 @@
 // @ts-check
 /** What an entry says in one line, on the page and on the bench sheet. */
+import { sheetField } from "./handbook.js";
 import { PLACE_NAMES } from "./steps.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
@@ -22,7 +23,7 @@ const SAYS = {
   back: () => "back at the job",
   complete: ({ typed }) => `complete: ${typed.shown ?? ""}`,
   layout: ({ typed }) => `layout: ${Object.values(typed.layout).join(", ")}`,
-  vehicle: ({ typed }) => Object.entries(typed.values).map(([path, { value, unit, source }]) => `${path} ${value}${unit ? `\u00a0${unit}` : ""} (${source})`).join("; "),
+  vehicle: ({ typed }) => bySource(Object.entries(typed.values).map(([path, value]) => [sheetField(path)?.label ?? path, value])),
 };
 
 /** An outcome in the words of the step's page. @param {import("./steps.js").Step} step @param {string} code */
@@ -30,6 +31,14 @@ export function outcomeWords({ box }, code) {
   const name = CSS.escape(code);
   const found = box.querySelector(`.choice input[value="${name}"]`)?.closest("label") ?? box.querySelector(`[data-outcome="${name}"] > b`);
   return found?.textContent?.trim().replace(/^If |:$/g, "") || code.replaceAll("-", " ");
+}
+
+/** Values by name, each with its unit; a source that gave several is said once. @param {[string, import("./entries.js").Sourced][]} named */
+export function bySource(named) {
+  /** @type {Map<string, string[]>} */
+  const found = new Map();
+  for (const [name, { value, unit, source }] of named) found.set(source, [...(found.get(source) ?? []), `${name} ${value}${unit ? `\u00a0${unit}` : ""}`]);
+  return [...found].map(([source, values]) => `${values.join(", ")} (${source})`).join("; ");
 }
 
 const NUMBERS = ["result", "torque", "vehicle"];
