@@ -54,7 +54,7 @@ export function answer(result, labels) {
 }
 
 /** «Within limits: thinnest …» has its own headline. @param {Verdict} verdict */
-function verdict({ code, text }) {
+export function verdict({ code, text }) {
   const known = Object.hasOwn(HEADLINES, code) ? code : "cannot-tell";
   const [, own, rest] = text.match(/^([^:]{1,40}): (.+)$/s) ?? [];
   const headline = element("p", "verdict__word", own ?? HEADLINES[known]);

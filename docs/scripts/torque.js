@@ -3,7 +3,7 @@
  * The torque of a fastener in its step: target, what it got, with which wrench. Python holds the one against the other;
  * an angle, words, or a page without Python records all the same, and says that it was not judged.
  */
-import { element } from "./answer.js";
+import { element, verdict } from "./answer.js";
 import { standingEntries } from "./journal.js";
 import { empty, inputs, recordRow } from "./record-row.js";
 import { keepSetting, setting } from "./record.js";
@@ -28,7 +28,7 @@ export function wireTorque(context, box) {
   const target = field(prefix, "target", "Target", path ? "With its unit." : "The maker’s figure, with its unit.", path);
   const actual = field(prefix, "actual", "Torqued to", "What the wrench read or clicked at, with its unit.", "");
   const tool = field(prefix, "tool", "Wrench", "Its name or number in this shop.", "");
-  const line = element("p", "torque__verdict");
+  const line = element("div", "torque__verdict");
   line.setAttribute("role", "status");
   const judge = new Judge(box, line);
   box.append(target, actual, tool, line, recordRow(context, (place) => `Record ${place}`, () => torqueEntry(box, path, judge), () => {
@@ -109,7 +109,6 @@ class Judge {
     forget(this);
     this.found = { of: "" };
     this.line.replaceChildren();
-    this.line.className = "torque__verdict";
     if (entries.every((text) => /\d/.test(text) || cannotBeJudged(text))) this.timer = setTimeout(() => this.ask(), REST);
   }
 
@@ -141,9 +140,8 @@ class Judge {
   /** @param {Judged} found */
   show(found) {
     this.found = found;
-    const verdict = found.result?.verdict;
-    if (verdict) this.line.classList.add("verdict", `verdict--${verdict.code}`);
-    this.line.textContent = verdict?.text ?? found.wrong ?? `Not judged: ${found.unjudged}.`;
+    const judged = found.result?.verdict;
+    this.line.replaceChildren(judged ? verdict(judged) : found.wrong ?? `Not judged: ${found.unjudged}.`);
   }
 }
 
