@@ -269,7 +269,7 @@ def look_at_the_printed_text(page, sheet: str):
     assert f"Procedure front-brake-service, revision 1. Handbook build {build}." in sheet
     assert "Job: Red truck, bay 2" in sheet and "Vehicle: Red truck, bay 2" in sheet
     assert "Spindle nut: hex nut with stamped lock" in sheet
-    for value in ["25.125 mm (0.98917 in), within", "0.18 mm, adjust", "0.075 mm, within", "140 N·m, within, wrench 3", "24.4 mm (invented", "0.2 mm, inner 0.1 mm"]:
+    for value in ["25.125 mm (0.98917 in), within", "0.18 mm, adjust", "0.075 mm, within", "140 N·m, within, wrench 3", "discard 24.4 mm", "0.2 mm, inner 0.1 mm"]:
         assert value in sheet, value
     assert "(1 withdrawn, kept in the job’s file)" in sheet
     assert "Start a job" not in sheet and "Save to a file" not in sheet and "Undo LF" not in sheet
