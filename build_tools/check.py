@@ -18,7 +18,8 @@ from build_tools.problems import ContentError, Problem, unknown
 from build_tools.sequence import address_of
 from build_tools.tables import TABLES
 from calculators import catalogue
-from calculators.judge import CODES
+from calculators.errors import EntryError
+from calculators.judge import BEYOND, CODES
 
 PROJECT = Path(__file__).resolve().parent.parent
 
@@ -357,11 +358,32 @@ def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
                 yield problem((*loc, "values", path), *unknown(path, "value of a sheet", known))
             elif (field.units or sourced.unit) and sourced.unit not in field.units:
                 yield problem((*loc, "values", path, "unit"), f"{field.label}: the unit is {sourced.unit!r}, expected one of {field.units or 'none'}")
+    for loc, vin in _vins(vehicle):
+        fault = _vin_fault(vin)
+        if fault:
+            yield problem(loc, fault, 'vin: {value: "11111111111111111", source: plate at the windscreen}' if "values" in loc else 'vin: "11111111111111111"')
     for name, end in ends:
         layout = {**vehicle.layout, **(end.layout if end else {}), "axle": name}
         for wrong in handbook.impossible if end else ():
             if holds(wrong.when, layout):
                 yield problem((name, "layout"), f"this layout does not exist: {wrong.say}")
+
+
+def _vins(vehicle: Vehicle) -> Iterator[tuple[tuple, str]]:
+    """The VINs of a sheet, with where they stand."""
+    if vehicle.vin:
+        yield ("vin",), vehicle.vin
+    if "vin" in vehicle.values:
+        yield ("values", "vin", "value"), vehicle.values["vin"].value
+
+
+def _vin_fault(vin: str) -> str | None:
+    """What is wrong with a VIN for certain; one whose position 9 is the maker's own is none."""
+    try:
+        verdict = catalogue()["vin-check"].run(vin=vin).verdict
+    except EntryError as error:
+        return str(error)
+    return f"vin: {verdict.text}" if verdict.code == BEYOND else None
 
 
 def counts(handbook: Handbook) -> dict[str, int]:
