@@ -11,7 +11,7 @@ import pytest
 from pydantic import ValidationError
 
 from build_tools.bundle import node
-from build_tools.record import JobEntry, JobFileError, canonical, checksum, json_schema, read_job
+from build_tools.record import FORMAT, JobEntry, JobFileError, canonical, checksum, json_schema, read_job
 from tests.build.record_cases import CASES, ENTRY, MISSING
 
 PROJECT = Path(__file__).parents[2]
@@ -43,14 +43,17 @@ RFC_8785_NUMBERS = [
     ("becbf647612f3696", "-0.0000033333333333333333"),
     ("43143ff3c1cb0959", "1424953923781206.2"),
 ]
+PAST = sorted((PROJECT / "tests/build/job_files").glob("*.json"))
+"""One file for every version of the format that was ever in use; a new version adds its own and keeps the others."""
 PAGE_SIDE = """
 import { readFileSync } from "node:fs";
 import { entryProblem } from "./entries.js";
 import { canonical, checksum, readJob, writeJob } from "./job-file.js";
-const { entries, numbers, job } = JSON.parse(readFileSync(process.argv[2], "utf-8"));
+const { entries, numbers, job, files } = JSON.parse(readFileSync(process.argv[2], "utf-8"));
 const text = writeJob(job.job, job.entries);
 console.log(JSON.stringify({
-  problems: entries.map(entryProblem), numbers: numbers.map(canonical), text, read: readJob(text).entries.length }));
+  problems: entries.map(entryProblem), numbers: numbers.map(canonical), text, read: readJob(text).entries.length,
+  opened: files.map((file) => readJob(file).entries.length) }));
 """
 
 
@@ -105,6 +108,7 @@ def page(tmp_path_factory):
         "entries": [changed(change) for _, _, change in CASES],
         "numbers": [struct.unpack(">d", bytes.fromhex(bits))[0] for bits, _ in RFC_8785_NUMBERS],
         "job": job_file(entries=[ENTRY, *_sound_entries()]),
+        "files": [file.read_text("utf-8") for file in PAST],
     }
     (folder / "given.json").write_text(json.dumps(given), "utf-8")
     run = subprocess.run([node(PROJECT), str(folder / "answers.js"), str(folder / "given.json")],
@@ -131,6 +135,12 @@ def test_file_written_by_the_page_is_read_here(page):
     job = read_job(page["text"])
     assert len(job.entries) == page["read"] == 1 + len(_sound_entries())
     assert job.checksum == checksum(json.loads(page["text"]))
+
+
+def test_files_of_every_version_are_opened_on_both_sides(page):
+    assert {json.loads(file.read_text("utf-8"))["format"] for file in PAST} >= {FORMAT}
+    assert [len(read_job(file.read_text("utf-8")).entries) for file in PAST] == page["opened"]
+    assert min(page["opened"]) > 20
 
 
 def test_sound_file():
