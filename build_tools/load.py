@@ -1,10 +1,12 @@
-"""YAML files → model. Every scalar is read as text; every mistake is found in one pass and said with its place.
+"""YAML files, and vehicle sheets that a page saved as JSON → model. Every scalar is read as text; every mistake is found in one pass and said with its place.
 
 PyYAML composes the node tree once; values are built from it and its marks are kept, so that a mistake found by pydantic
 or by a rule across files (build_tools/check.py) still points at file, line and column.
 """
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -86,6 +88,41 @@ def read(text: str, name: str) -> Document:
         raise ContentError([Problem(name, line, 1, "a character here cannot stand in a text file; delete it and type it again")]) from None
     if node is None:
         raise ContentError([Problem(name, 1, 1, "the file is empty")])
+    return _built(node, name)
+
+
+def read_json(text: str, name: str) -> Document:
+    """Read JSON text: first by the rules of JSON, then as the YAML that it is, for the places. ContentError as for `read`."""
+    try:
+        json.loads(text)
+    except json.JSONDecodeError as error:
+        raise ContentError([Problem(name, error.lineno, error.colno, "this is not whole JSON: it was cut off or changed. Save the sheet once more",
+                                    '{"id": "vehicle-red-van", "name": "Red van", "layout": {"abs": "none"}}')]) from None
+    except RecursionError:
+        raise ContentError([Problem(name, 1, 1, "the file is nested too deeply")]) from None
+    lone = re.search(r"\\u[dD][89a-fA-F]", text)
+    if lone:
+        line, column = text.count("\n", 0, lone.start()) + 1, lone.start() - text.rfind("\n", 0, lone.start())
+        raise ContentError([Problem(name, line, column, f"write the character itself instead of {lone[0]}…")])
+    try:
+        node = yaml.compose(text.replace("\t", " "), Loader=_Loader)  # no string of JSON holds a tab
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        at = (mark.line + 1, mark.column + 1) if mark else (text.count("\n", 0, getattr(error, "position", 0)) + 1, 1)
+        raise ContentError([Problem(name, *at, "a character here cannot stand in a text file; delete it and type it again")]) from None
+    _drop_nulls(node)
+    return _built(node, name)
+
+
+def _drop_nulls(node: yaml.Node) -> None:
+    """Leave out the entries of a mapping that are null: not given."""
+    if isinstance(node, yaml.MappingNode):
+        node.value = [pair for pair in node.value if pair[1].tag != "tag:yaml.org,2002:null"]
+        for _, value in node.value:
+            _drop_nulls(value)
+
+
+def _built(node: yaml.Node, name: str) -> Document:
     builder = _Builder(name)
     data = builder.build(node)
     if builder.problems:
@@ -266,10 +303,10 @@ def load(stock: Path, shop: Path | None = None) -> Handbook:
     handbook, problems = Handbook(), []
     for folder in filter(None, (stock, shop)):
         is_shop = folder is shop
-        for path in sorted(folder.rglob("*.yml")):
+        for path in sorted([*folder.rglob("*.yml"), *(folder / "vehicles").glob("*.json")]):
             name = path.relative_to(folder.parent).as_posix()
             try:
-                document = read(read_text(path, name), name)
+                document = (read_json if path.suffix == ".json" else read)(read_text(path, name), name)
                 problems += _take(handbook, document, path.relative_to(folder), is_shop)
             except ContentError as error:
                 problems += error.problems

@@ -10,7 +10,7 @@ import { isRecord, isSourced } from "./entries.js";
 /** @typedef {{when: Condition, say: string}} Contradiction */
 /** @typedef {{id: string, of: string, label: string, units: string[], question: string, when?: Condition | null}} SheetField */
 /** @typedef {{layout: Layout, values: Record<string, Sourced>}} EndSheet */
-/** @typedef {{id: string, name: string, invented?: boolean, layout: Layout, values: Record<string, Sourced>, front?: EndSheet | null, rear?: EndSheet | null}} Vehicle */
+/** @typedef {{id: string, name: string, invented?: boolean, vin?: string | null, layout: Layout, values: Record<string, Sourced>, front?: EndSheet | null, rear?: EndSheet | null}} Vehicle */
 
 const data = () => /** @type {any} */ (self).handbook ?? {};
 const shop = () => /** @type {any} */ (self).shopData ?? {};
@@ -68,8 +68,13 @@ export function valuesOf(vehicle) {
   return {
     front: sourced(vehicle.front?.values, "end"),
     rear: sourced(vehicle.rear?.values, "end"),
-    vehicle: sourced(vehicle.values, "vehicle"),
+    vehicle: { ...vinOf(vehicle), ...sourced(vehicle.values, "vehicle") },
   };
+}
+
+/** @param {Vehicle} vehicle @returns {Record<string, Sourced>} */
+function vinOf({ vin, name }) {
+  return typeof vin === "string" && vin ? { "vehicle.vin": { value: vin, unit: null, source: `sheet of ${name}` } } : {};
 }
 
 /** @param {any} values @param {string} of @returns {Record<string, Sourced>} */

@@ -19,6 +19,7 @@ import { startOverview } from "./overview.js";
 import { keepSetting, openStore, setting } from "./record.js";
 import { startResume } from "./resume.js";
 import { openPapers, startPapers } from "./papers.js";
+import { startSheetFile } from "./sheet-buttons.js";
 import { onKeepValue } from "./sheet.js";
 import { addOtherWays, drawStep } from "./signing.js";
 import { placesOf, Progress, readSteps } from "./steps.js";
@@ -47,7 +48,7 @@ import { clock, placeName, says } from "./words.js";
 
 const SLICE = 12; // ms
 /** What else a procedure's page does with a job, each part on its own elements. @type {((page: JobPage) => void)[]} */
-const PARTS = [startPapers, startDecision, startTimers, startResume, startCompletion, startOverview, startGather, startDetail, startFound];
+const PARTS = [startPapers, startDecision, startTimers, startResume, startCompletion, startOverview, startGather, startDetail, startFound, startSheetFile];
 /** @type {Step[]} */
 let steps = [];
 /** @type {Signing} */

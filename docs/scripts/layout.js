@@ -237,7 +237,7 @@ function drawPicker(picker, article, shown) {
   const sheets = vehicles();
   if (!picker.firstElementChild) layOut(picker, questions.some(({ id }) => !(id in answers)));
   const focused = focusKey(picker);
-  const [, chooser, details, line, count] = /** @type {HTMLElement[]} */ ([...picker.children]);
+  const [, chooser, , details, line, count] = /** @type {HTMLElement[]} */ ([...picker.children]);
   const [summary] = details.children;
   chooser.replaceChildren(...(sheets.length ? [sheetChooser(sheets, vehicle, chooseSheet)] : []));
   summary.textContent = summaryLine(layout(), questions);
@@ -258,7 +258,7 @@ function layOut(picker, open) {
   details.open = open;
   const line = element("p", "layout-picker__message");
   line.setAttribute("role", "status");
-  picker.append(element("h2", "layout-picker__title", "Layout in the bay"), element("div"), details, line, element("div", "other-steps"));
+  picker.append(element("h2", "layout-picker__title", "Layout in the bay"), element("div"), element("div", "sheet-file"), details, line, element("div", "other-steps"));
 }
 
 /** @param {HTMLElement} article */

@@ -101,7 +101,9 @@ function steps(count) {
 
 /** The layout in a few words. @param {Layout} layout @param {Axis[]} asked */
 export function summaryLine(layout, asked) {
-  const answers = asked.filter((axis) => axis.id in layout).map((axis) => label(axis.id, layout[axis.id]));
+  // «none» says nothing without what there is none of.
+  const words = (/** @type {Axis} */ axis, /** @type {string} */ text) => (/^(none|yes)\b/i.test(text) ? `${axis.label}: ${text}` : text);
+  const answers = asked.filter((axis) => axis.id in layout).map((axis) => words(axis, label(axis.id, layout[axis.id])));
   const open = asked.length - answers.length;
   const rest = open ? `${open} of ${asked.length} not answered` : "all answered";
   return `Layout: ${[...answers, rest].join(" · ")}`;
