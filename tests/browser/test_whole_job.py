@@ -252,6 +252,7 @@ def look_at_the_printed_sheets(page, folder: Path):
     whole = printed(page, folder / "whole.pdf")
     page.evaluate("() => { self.print = () => {}; }")  # a window for it is not shown here
     page.get_by_role("button", name="Print the sheet").click()
+    page.get_by_role("button", name="Whole bench sheet").click()
     short = printed(page, folder / "short.pdf")
     for sheet in (whole, short):
         look_at_the_printed_text(page, " ".join(sheet.split()))
