@@ -6,9 +6,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from build_tools.conditions import Normal, both
-from build_tools.model import Procedure, Step, Use
+from build_tools.model import EFFECTS, Procedure, Step, Use
 
 
 @dataclass(frozen=True)
@@ -20,9 +21,19 @@ class Placed:
     when: Normal | None
     number: str
 
-    @property
+    @cached_property
     def address(self) -> str:
         return f"{self.home}/{self.step.id}"
+
+    @cached_property
+    def parts(self) -> list[str]:
+        """Parts, fasteners and joints that the step names."""
+        names = [name for effect in (*EFFECTS, "always_new") for name in getattr(self.step, effect)]
+        return [*names, self.step.torque.fastener] if self.step.torque else names
+
+    @cached_property
+    def has_effects(self) -> bool:
+        return bool(self.step.effects)
 
     @property
     def anchor(self) -> str:

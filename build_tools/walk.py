@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from build_tools.conditions import axes_of, holds
 from build_tools.load import Handbook
-from build_tools.model import EFFECTS, Procedure
+from build_tools.model import Procedure
 from build_tools.problems import Problem
 from build_tools.sequence import Placed, address_of, included, steps_of
 
@@ -25,8 +25,14 @@ def walk(handbook: Handbook, procedure: Procedure) -> tuple[list[Problem], int]:
     answers = _Answers()
     branches = _branches(steps)
     telling = _telling(steps, branches)
+    asked = _asked(handbook, telling)
+    told: set[tuple] = set()
     for layout in layouts(handbook, procedure, steps):
         count += 1
+        answered = tuple(layout.get(axis) for axis in asked)
+        if answered in told:  # differs only in what no proof looks at
+            continue
+        told.add(answered)
         shown = [placed for placed in telling if answers.holds(placed.when, layout)]
         lacking = frozenset(c.id for c in handbook.components.values() if answers.holds(c.when, layout) is False)
         # the same list of steps meets the same parts: each distinct list is proved once
@@ -45,13 +51,19 @@ def _telling(steps: list[Placed], branches) -> list[Placed]:
     """The steps that a proof can hang on: they work on a part, wait, are waited for, or lead past others."""
     awaited = {address_of(ref, placed.home) for placed in steps if placed.step.hold for ref in placed.step.hold.until}
     awaited |= {root for root, _ in branches}
-    return [placed for placed in steps if _parts(placed) or placed.step.hold or placed.address in awaited]
+    return [placed for placed in steps if placed.parts or placed.step.hold or placed.address in awaited]
+
+
+def _asked(handbook: Handbook, telling: list[Placed]) -> list[str]:
+    """The questions on which the telling steps, and the parts that a layout has, depend."""
+    conditions = [*(placed.when for placed in telling), *(c.when for c in handbook.components.values())]
+    return sorted(set().union(*map(axes_of, conditions)))
 
 
 def layouts(handbook: Handbook, procedure: Procedure, steps: list[Placed]) -> Iterator[dict[str, str]]:
     """Every possible layout over the axes that the page's conditions mention."""
     names = axes_of_page(handbook, procedure, steps)
-    parts = set().union(*(axes_of(handbook.components[name].when) for placed in steps for name in _parts(placed)))
+    parts = set().union(*(axes_of(handbook.components[name].when) for placed in steps for name in placed.parts))
     names = [name for name in handbook.axes if name in {*names, *parts}]
     yield from _complete(handbook, procedure, names, {})
 
@@ -110,11 +122,6 @@ class _Answers:
         return self.known[key]
 
 
-def _parts(placed: Placed) -> list[str]:
-    names = [name for field in (*EFFECTS, "always_new") for name in getattr(placed.step, field)]
-    return [*names, placed.step.torque.fastener] if placed.step.torque else names
-
-
 def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool):
     """Yields (step, entry, message) for each thing that does not close."""
     done: set[str] = set()
@@ -125,9 +132,8 @@ def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool):
     unchecked: dict[str, Placed] = {}
     for placed in shown:
         step = placed.step
-        for name in _parts(placed):
-            if name in lacking:
-                yield placed, "do", f"this step works on {name!r}, which this layout lacks"
+        for name in sorted(lacking.intersection(placed.parts)):
+            yield placed, "do", f"this step works on {name!r}, which this layout lacks"
         for reference in step.hold.until if step.hold else ():
             address = address_of(reference, placed.home)
             if address not in done and any(address == other.address for other in shown):
@@ -188,15 +194,19 @@ def _branch_faults(branches: dict[tuple[str, str], set[str]], shown: list[Placed
     """Faults of the job when one outcome leads past steps, beyond those that it has anyway."""
     usual = {(placed.address, message) for placed, _, message in _faults(shown, lacking, whole)}
     there = {placed.address for placed in shown}
-    for (root, code), addresses in branches.items():
-        if root not in there:
+    waiting = [placed for placed in shown if placed.step.hold]
+    for (root, code), led_past in branches.items():
+        addresses = led_past & there
+        if root not in there or not addresses:
             continue
-        left = [placed for placed in shown if placed.address not in addresses]
-        for waiting in left:
-            for reference in waiting.step.hold.until if waiting.step.hold else ():
-                if address_of(reference, waiting.home) in addresses & there:
-                    yield waiting, "hold", f"waits for {reference!r}, which {root} leads past when it comes out {code!r}"
-        if any(placed.step.effects for placed in shown if placed.address in addresses):
+        for placed in waiting:
+            if placed.address in addresses:
+                continue
+            for reference in placed.step.hold.until:
+                if address_of(reference, placed.home) in addresses:
+                    yield placed, "hold", f"waits for {reference!r}, which {root} leads past when it comes out {code!r}"
+        if any(placed.has_effects for placed in shown if placed.address in addresses):
+            left = [placed for placed in shown if placed.address not in addresses]
             for placed, field, message in _faults(left, lacking, whole):
                 if (placed.address, message) not in usual:
                     yield placed, field, f"{message}, when {root} comes out {code!r}"
