@@ -105,8 +105,19 @@ def _axes(handbook: Handbook, drawings: Path) -> Iterator[Problem]:
     layout = handbook.origins.get(("layout", ""))
     for index, axis in enumerate(handbook.axes.values()):
         for position, value in enumerate(axis.values):
-            if value.drawing and not (drawings / f"{value.drawing}.svg").exists():
-                yield layout.problem(("axes", index, "values", position, "drawing"), f"no drawing docs/drawings/{value.drawing}.svg")
+            for fault in _drawing_faults(drawings, value.drawing):
+                yield layout.problem(("axes", index, "values", position, "drawing"), fault)
+
+
+def _drawing_faults(drawings: Path, name: str | None) -> Iterator[str]:
+    if name and not (drawings / f"{name}.svg").exists():
+        yield f"no drawing docs/drawings/{name}.svg"
+
+
+def _caution_faults(handbook: Handbook, names: list[str], loc: tuple, problem) -> Iterator[Problem]:
+    for index, name in enumerate(names):
+        if name not in handbook.cautions:
+            yield problem((*loc, "cautions", index), *unknown(name, "caution", handbook.cautions))
 
 
 # ---- procedures --------------------------------------------------------------------------------------------------
@@ -118,9 +129,7 @@ def _procedure(handbook: Handbook, procedure: Procedure, drawings: Path) -> Iter
     for field, kind in (("tools", "tool"), ("supplies", "supply")):
         for index, name in enumerate(getattr(procedure, field)):
             yield from (problem((field, index), *fault) for fault in _component_faults(handbook, name, (kind,)))
-    for index, name in enumerate(procedure.cautions):
-        if name not in handbook.cautions:
-            yield problem(("cautions", index), *unknown(name, "caution", handbook.cautions))
+    yield from _caution_faults(handbook, procedure.cautions, (), problem)
     yield from _sources(handbook, "procedures", procedure.id, procedure)
     yield from _revisions(procedure, problem)
     yield from _inclusions(handbook, procedure, problem)
@@ -178,11 +187,8 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
     for index, name in enumerate(step.tools):
         if name not in procedure.tools and name in handbook.components:
             yield problem((*loc, "tools", index), f"{name!r} is used here but not in this procedure's list of tools", f"tools: [{name}]")
-    for index, name in enumerate(step.cautions):
-        if name not in handbook.cautions:
-            yield problem((*loc, "cautions", index), *unknown(name, "caution", handbook.cautions))
-    if step.figure and not (drawings / f"{step.figure}.svg").exists():
-        yield problem((*loc, "figure"), f"no drawing docs/drawings/{step.figure}.svg")
+    yield from _caution_faults(handbook, step.cautions, loc, problem)
+    yield from (problem((*loc, "figure"), fault) for fault in _drawing_faults(drawings, step.figure))
     for index, ref in enumerate(step.show):
         yield from _sheet_ref(handbook, ref, (*loc, "show", index), problem)
     if step.torque:
@@ -323,17 +329,14 @@ def _reference(handbook: Handbook, page: ReferencePage, drawings: Path) -> Itera
 
     for index, item in enumerate(page.items):
         loc = ("items", index)
-        if item.drawing and not (drawings / f"{item.drawing}.svg").exists():
-            yield problem((*loc, "drawing"), f"no drawing docs/drawings/{item.drawing}.svg")
+        yield from (problem((*loc, "drawing"), fault) for fault in _drawing_faults(drawings, item.drawing))
         for position, name in enumerate(item.procedures):
             if name not in handbook.procedures:
                 yield problem((*loc, "procedures", position), *unknown(name, "procedure", handbook.procedures))
     for index, table in enumerate(page.tables):
         if table.computed and table.computed not in TABLES:
             yield problem(("tables", index, "computed"), *unknown(table.computed, "table that is worked out", TABLES))
-    for index, name in enumerate(page.cautions):
-        if name not in handbook.cautions:
-            yield problem(("cautions", index), *unknown(name, "caution", handbook.cautions))
+    yield from _caution_faults(handbook, page.cautions, (), problem)
     ids = [part.id for part in (*page.items, *page.tables)]
     for name in sorted({name for name in ids if ids.count(name) > 1}):
         yield problem(("id",), f"{name!r} stands twice on this page; every id is used once")

@@ -77,7 +77,7 @@ def _build_id(content: list, assets: dict) -> str:
 def _nav(handbook) -> list:
     stock, own = handbook.stock_and_own()
     symptoms = [p for p in stock if p.kind == "diagnosis"]
-    whole = whole_jobs([p for p in stock if p not in symptoms])
+    whole = whole_jobs(stock)
     parts = [p for p in stock if p not in whole and p not in symptoms]
 
     def references(group):

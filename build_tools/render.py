@@ -141,7 +141,7 @@ class _Pages:
         stock, own = self.handbook.stock_and_own()
         titles = [(uri.removesuffix(".md") + ".html", _title(uri, text)) for uri, text in self.handbook.shop_pages.items()]
         return self.page(
-            "index.md.j2", jobs=whole_jobs([p for p in stock if p.kind == "procedure"]), procedures=len(self.handbook.procedures),
+            "index.md.j2", jobs=whole_jobs(stock), procedures=len(self.handbook.procedures),
             symptoms=[p for p in stock if p.kind == "diagnosis"], references=self.handbook.references.values(),
             items=self.calculators.values(), own=own,
             pages=titles, terms=len(self.handbook.terms),
@@ -153,7 +153,7 @@ class _Pages:
 
     def coverage(self) -> str:
         """Layout by procedure: whether a whole job covers any layout with that answer."""
-        jobs = whole_jobs([p for p in self.handbook.procedures.values() if p.kind == "procedure"])
+        jobs = whole_jobs(list(self.handbook.procedures.values()))
         covered = {p.id: walk.answers_covered(self.handbook, p) for p in jobs}
         rows = {axis.id: [(p, [value.id in covered[p.id].get(axis.id, {value.id}) for value in axis.values]) for p in jobs]
                 for axis in self.handbook.axes.values()}
@@ -227,10 +227,10 @@ def _gather(*groups: list[tuple[Row, list | None]]) -> list[Row]:
 
 
 def _jobs_first(handbook: Handbook) -> list[Procedure]:
-    """Every whole job with its parts behind it in the order in which they are done."""
-    jobs = whole_jobs(list(handbook.procedures.values()))
-    ordered = [p for job in jobs for p in (job, *(part.procedure for part in parts_of(job, handbook.procedures)))]
-    return list({p.id: p for p in ordered}.values())
+    """Every whole job with its parts behind it in the order in which they are done; then the symptoms."""
+    everything = list(handbook.procedures.values())
+    ordered = [p for job in whole_jobs(everything) for p in (job, *(part.procedure for part in parts_of(job, handbook.procedures)))]
+    return list({p.id: p for p in (*ordered, *everything)}.values())
 
 
 def _first_forms(steps: list[Placed]) -> set[str]:

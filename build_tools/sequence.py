@@ -86,9 +86,9 @@ def included(procedures: Iterable[Procedure]) -> set[str]:
 
 
 def whole_jobs(procedures: Sequence[Procedure]) -> list[Procedure]:
-    """Those that are no part of another one."""
+    """Those that are no part of another one; a diagnosis only leads to jobs."""
     within = included(procedures)
-    return [procedure for procedure in procedures if procedure.id not in within]
+    return [procedure for procedure in procedures if procedure.kind == "procedure" and procedure.id not in within]
 
 
 def steps_of(procedure: Procedure, procedures: Mapping[str, Procedure]) -> list[Placed]:

@@ -40,7 +40,8 @@ def walk(handbook: Handbook, procedure: Procedure) -> tuple[list[Problem], int]:
         if key in seen:
             continue
         seen.add(key)
-        for placed, field, message in (*_faults(shown, lacking, whole), *_branch_faults(branches, shown, lacking, whole)):
+        usual = list(_faults(shown, lacking, whole))
+        for placed, field, message in (*usual, *_branch_faults(branches, usual, shown, lacking, whole)):
             index = [getattr(s, "id", None) for s in handbook.procedures[placed.home].steps].index(placed.step.id)
             words = f"{message} (on page {procedure.id}; layout {_words(layout)})"
             problems.setdefault((placed.address, message), handbook.problem("procedures", placed.home, ("steps", index, field), words))
@@ -190,9 +191,9 @@ def _branches(steps: list[Placed]) -> dict[tuple[str, str], set[str]]:
     return {branch: addresses for branch, addresses in past.items() if addresses}
 
 
-def _branch_faults(branches: dict[tuple[str, str], set[str]], shown: list[Placed], lacking: frozenset[str], whole: bool):
-    """Faults of the job when one outcome leads past steps, beyond those that it has anyway."""
-    usual = {(placed.address, message) for placed, _, message in _faults(shown, lacking, whole)}
+def _branch_faults(branches: dict[tuple[str, str], set[str]], usual: list, shown: list[Placed], lacking: frozenset[str], whole: bool):
+    """Faults of the job when one outcome leads past steps, beyond the `usual` ones that it has anyway."""
+    known = {(placed.address, message) for placed, _, message in usual}
     there = {placed.address for placed in shown}
     waiting = [placed for placed in shown if placed.step.hold]
     for (root, code), led_past in branches.items():
@@ -208,7 +209,7 @@ def _branch_faults(branches: dict[tuple[str, str], set[str]], shown: list[Placed
         if any(placed.has_effects for placed in shown if placed.address in addresses):
             left = [placed for placed in shown if placed.address not in addresses]
             for placed, field, message in _faults(left, lacking, whole):
-                if (placed.address, message) not in usual:
+                if (placed.address, message) not in known:
                     yield placed, field, f"{message}, when {root} comes out {code!r}"
 
 

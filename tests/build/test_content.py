@@ -1,13 +1,11 @@
 """The stock handbook reads as it should: short lines, figures with unit and source, no action in a note, and it is complete."""
 import re
 
+import pytest
+
 from build_tools.check import PROJECT, load_and_check
 from build_tools.model import Step
 
-HANDBOOK = load_and_check()[0]
-STEPS = [(f"{p.id}/{s.id}", s) for p in HANDBOOK.procedures.values() for s in p.steps if isinstance(s, Step)]
-VERBS = {re.match(r"[A-Za-z-]+", s.do)[0].lower() for _, s in STEPS}
-"""Every step begins with its verb, so the steps themselves say which words are verbs of the trade."""
 # Words that are verbs at the start of a step and something else inside a line.
 NOT_ONLY_VERBS = {"plan", "place", "set", "force", "look", "water", "clean", "drive", "light", "seat", "turn", "bleed", "record",
                   "test", "mark", "note", "cap", "plug", "lock", "pack", "dry", "rinse", "grease", "oil", "tag", "list", "open",
@@ -16,68 +14,84 @@ MOST_WORDS = 25
 UNIT = r"(?:mm|cm|m|km|in|ft|mi|miles|thou|N·m|lbf·ft|lbf·in|lbf|lb|kg|g|mL|L|min|h|s|psi|bar|kPa|MPa|°C|°F|%|km/h|mph|°)"
 
 
+@pytest.fixture(scope="module")
+def handbook():
+    return load_and_check()[0]
+
+
+@pytest.fixture(scope="module")
+def steps(handbook):
+    return [(f"{p.id}/{s.id}", s) for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step)]
+
+
+@pytest.fixture(scope="module")
+def verbs(steps):
+    """Every step begins with its verb, so the steps themselves say which words are verbs of the trade."""
+    return {re.match(r"[A-Za-z-]+", s.do)[0].lower() for _, s in steps} - NOT_ONLY_VERBS
+
+
 def texts(step: Step) -> list[str]:
     says = [text for o in (*step.if_not.values(), *step.otherwise.values()) for text in (o.say, o.stop) if text]
     return [text for text in (step.do, step.why, step.note, step.expect, *says) if text]
 
 
-def every_text():
+def every_text(handbook, steps):
     """Everything the handbook says in its own words, with where it stands."""
-    for address, step in STEPS:
+    for address, step in steps:
         for text in texts(step):
             yield address, text
-    for p in HANDBOOK.procedures.values():
+    for p in handbook.procedures.values():
         for text in (p.title, p.purpose, p.end_state, *p.conditions, p.stop_driving, *p.also):
             if text:
                 yield p.id, text
-    for c in HANDBOOK.cautions.values():
+    for c in handbook.cautions.values():
         for text in (c.hazard, c.consequence, *c.avoid):
             yield f"caution {c.id}", text
-    for page in HANDBOOK.references.values():
+    for page in handbook.references.values():
         for item in page.items:
             for text in (item.look, *item.points, *item.never):
                 if text:
                     yield f"{page.id}#{item.id}", text
 
 
-def test_a_step_is_said_in_few_words():
+def test_a_step_is_said_in_few_words(steps):
     """At most 25 words: common practice, no source; 20 in the simplified English of the aircraft trade (from memory)."""
-    assert [f"{address}: {len(step.do.split())} words" for address, step in STEPS if len(step.do.split()) > MOST_WORDS] == []
+    assert [f"{address}: {len(step.do.split())} words" for address, step in steps if len(step.do.split()) > MOST_WORDS] == []
 
 
-def test_notes_and_hazards_hold_no_action():
-    wrong = [f"{address}: {step.note}" for address, step in STEPS
-             if step.note and re.match(r"[A-Za-z-]+", step.note)[0].lower() in VERBS - NOT_ONLY_VERBS]
-    wrong += [f"caution {c.id}: {text}" for c in HANDBOOK.cautions.values() for text in (c.hazard, c.consequence)
-              if re.match(r"[A-Za-z-]+", text)[0].lower() in VERBS - NOT_ONLY_VERBS]
+def test_notes_and_hazards_hold_no_action(handbook, steps, verbs):
+    wrong = [f"{address}: {step.note}" for address, step in steps
+             if step.note and re.match(r"[A-Za-z-]+", step.note)[0].lower() in verbs]
+    wrong += [f"caution {c.id}: {text}" for c in handbook.cautions.values() for text in (c.hazard, c.consequence)
+              if re.match(r"[A-Za-z-]+", text)[0].lower() in verbs]
     assert wrong == []
 
 
-def test_a_figure_has_its_source():
+def test_a_figure_has_its_source(handbook, steps):
     """A number with a unit comes from somewhere, which the step, the caution or the item says."""
     figure = re.compile(r"\d\s?" + UNIT + r"(?![\w·])")
-    bare = [address for address, step in STEPS if any(figure.search(text) for text in texts(step)) and not step.sources]
-    bare += [f"caution {c.id}" for c in HANDBOOK.cautions.values()
+    bare = [address for address, step in steps if any(figure.search(text) for text in texts(step)) and not step.sources]
+    bare += [f"caution {c.id}" for c in handbook.cautions.values()
              if any(figure.search(text) for text in (c.hazard, c.consequence, *c.avoid)) and not c.sources]
     assert bare == []
 
 
-def test_a_number_has_its_unit():
+def test_a_number_has_its_unit(handbook, steps):
     """Bare numbers are step numbers, names of standards and grades, threads and ratios; anything else lacks its unit."""
     known = re.compile(r"\d+(?:[.,/]\d+)*\s?" + UNIT + r"(?![\w·])|\bDOT \d(?:\.\d)?|\d+ CFR|§+ ?\d[\d.]*|\bISO \d+|\bM\d+|\d+ (?:to|in) \d+|\d+-\d+|\b\d{4}\b|\d+:\d+|No\. ?\d|UN Regulation \d+|(?:number|point|Grade) \d+|\d+ N\b")
     bare = []
-    for place, text in every_text():
+    for place, text in every_text(handbook, steps):
         rest = known.sub(" ", text)
         if found := re.search(r"(?<![\w.])\d+(?:\.\d+)?(?![\w.])", rest):
             bare.append(f"{place}: «{found[0]}» in {text[:90]}")
     assert bare == []
 
 
-def test_sentences_are_short():
+def test_sentences_are_short(handbook, steps):
     """Thirty words at most and fourteen on average: common practice, no source."""
     lengths = []
     long = []
-    for place, text in every_text():
+    for place, text in every_text(handbook, steps):
         for sentence in re.split(r"(?<=[.!?;:]) ", text):
             words = len(sentence.split())
             lengths.append(words)
@@ -87,24 +101,24 @@ def test_sentences_are_short():
     assert sum(lengths) / len(lengths) < 14
 
 
-def test_every_symptom_leads_to_work_on_it():
-    for p in HANDBOOK.procedures.values():
+def test_every_symptom_leads_to_work_on_it(handbook):
+    for p in handbook.procedures.values():
         if p.kind != "diagnosis":
             continue
         ways = {o.go.split("/")[0] for s in p.steps if isinstance(s, Step) for o in (*s.if_not.values(), *s.otherwise.values()) if o.go and "/" in o.go}
         assert ways - {p.id}, f"{p.id} leads to no procedure"
 
 
-def test_the_handbook_is_complete():
+def test_the_handbook_is_complete(handbook):
     """The counts that this handbook promises."""
-    procedures = [p for p in HANDBOOK.procedures.values() if p.kind == "procedure"]
-    symptoms = [p for p in HANDBOOK.procedures.values() if p.kind == "diagnosis"]
+    procedures = [p for p in handbook.procedures.values() if p.kind == "procedure"]
+    symptoms = [p for p in handbook.procedures.values() if p.kind == "diagnosis"]
     assert len(procedures) >= 30
     assert len(symptoms) >= 18
     assert len(list((PROJECT / "docs/drawings").glob("*.svg"))) >= 25
 
 
-def test_every_drawing_is_used():
-    used = {s.figure for _, s in STEPS} | {item.drawing for page in HANDBOOK.references.values() for item in page.items}
-    used |= {value.drawing for axis in HANDBOOK.axes.values() for value in axis.values}
+def test_every_drawing_is_used(handbook, steps):
+    used = {s.figure for _, s in steps} | {item.drawing for page in handbook.references.values() for item in page.items}
+    used |= {value.drawing for axis in handbook.axes.values() for value in axis.values}
     assert {path.stem for path in (PROJECT / "docs/drawings").glob("*.svg")} - used == {"mark"}  # the mark of the site itself
