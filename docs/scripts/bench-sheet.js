@@ -9,7 +9,7 @@ import { isOther } from "./applies.js";
 import { now } from "./entries.js";
 import { metaContent } from "./handbook.js";
 import { allEntries, openJob, standingEntries } from "./journal.js";
-import { placesOf } from "./steps.js";
+import { placesOf, stepAt } from "./steps.js";
 import { bySource, clock, placeName, says, withMinus } from "./words.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
@@ -103,7 +103,7 @@ function cells(entry, steps) {
 
 /** Number and words of an entry's step. @param {Entry} entry @param {Step[]} steps */
 export function stepName(entry, steps) {
-  const step = steps.find(({ address, was }) => address === entry.step || was.includes(entry.step ?? ""));
+  const step = stepAt(steps, entry.step);
   return [step?.number, step?.does ?? entry.step].filter(Boolean).join(" ");
 }
 

@@ -6,7 +6,8 @@
 import { element } from "./answer.js";
 import { table } from "./bench-sheet.js";
 import { inOrder, standing } from "./entries.js";
-import { JobFileError, readJob } from "./job-file.js";
+import { filePicker, refusalLine } from "./files.js";
+import { JobFileError, readJobFile } from "./job-file.js";
 import { openJob, standingEntries } from "./journal.js";
 import { button } from "./picker.js";
 import { entriesOf, jobs } from "./record.js";
@@ -60,19 +61,11 @@ function sameVehicle(a, b) {
 
 /** @param {(then: Kept) => Promise<void>} compare @param {HTMLElement} line */
 function fileButton(compare, line) {
-  const picker = element("input", "unseen");
-  Object.assign(picker, { type: "file", accept: ".json,application/json", tabIndex: -1 });
-  picker.ariaLabel = "Saved job to compare with";
-  picker.addEventListener("change", async () => {
-    const file = picker.files?.[0];
-    picker.value = "";
-    if (!file) return;
+  const picker = filePicker("Saved job to compare with", async (file) => {
     try {
-      if (file.size > 20_000_000) throw new JobFileError("The file is larger than 20 MB. Open a file that the handbook saved.");
-      await compare(readJob(await file.text()));
+      await compare(await readJobFile(file));
     } catch (error) {
-      if (!(error instanceof JobFileError)) console.error(error);
-      line.textContent = error instanceof JobFileError ? error.message : "The file could not be read. Open a file that the handbook saved.";
+      line.textContent = refusalLine(error, JobFileError, "Open a file that the handbook saved.");
     }
   });
   return [button("", "Open a saved job, only to compare", () => picker.click()), picker];

@@ -6,7 +6,7 @@ import { stateOf } from "./effects.js";
 import { inOrder, now, standing } from "./entries.js";
 import { allEntries, openJob, record, standingEntries } from "./journal.js";
 import { button } from "./picker.js";
-import { PLACE_NAMES, placesOf, Progress } from "./steps.js";
+import { isWork, PLACE_NAMES, placesOf, Progress } from "./steps.js";
 import { clock } from "./words.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
@@ -91,7 +91,7 @@ function takeStock({ steps }, progress) {
 function cameOut(progress, step, place) {
   if (!progress.isDone(step, place)) return "open";
   if (!progress.isWorked(step, place, true)) return "not_needed";
-  const last = progress.counting(step, place).filter(({ kind, typed }) => !typed.note && !["verified", "timed"].includes(kind)).at(-1);
+  const last = progress.counting(step, place).filter(isWork).at(-1);
   return last?.kind === "override" || last?.kind === "not-applicable" ? "with_reason" : "done";
 }
 

@@ -4,7 +4,7 @@
  * done. In doubt a thing counts as open: any entry of a step may have undone something, but only a step that was done,
  * and need not be done again, has put it right.
  */
-import { covers, PLACE_NAMES } from "./steps.js";
+import { covers, isWork, PLACE_NAMES } from "./steps.js";
 
 /** @typedef {import("./entries.js").Place} Place */
 /** @typedef {import("./steps.js").Step} Step */
@@ -28,7 +28,7 @@ function worked(progress, steps) {
   const found = [];
   for (const step of steps.filter(({ effects }) => Object.keys(effects).length)) {
     for (const place of places) {
-      const entries = progress.at(step.asAt || step.address, place).filter(({ kind, typed }) => !["verified", "timed"].includes(kind) && !typed.note);
+      const entries = progress.at(step.asAt || step.address, place).filter(isWork);
       const last = entries.at(-1);
       if (!last) continue;
       // «Does not apply» settles a step, and neither undoes anything nor puts it right.

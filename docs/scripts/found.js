@@ -6,7 +6,8 @@
 import { element } from "./answer.js";
 import { standingEntries } from "./journal.js";
 import { button } from "./picker.js";
-import { covers, PLACE_NAMES } from "./steps.js";
+import { controlOf, fillIn } from "./sheet.js";
+import { covers, PLACE_NAMES, stepAt } from "./steps.js";
 import { clock } from "./words.js";
 import { now } from "./entries.js";
 
@@ -69,18 +70,8 @@ function fill(page, box) {
   if (!control) return;
   const found = foundFor(page, box);
   const text = found.length === 1 ? found[0].text : "";
-  if (text || control.dataset.sheet !== undefined) put(control, text);
+  if (text || control.dataset.sheet !== undefined) fillIn(control, text);
   say(page, box, found);
-}
-
-/** Only over what was filled in before: what was typed stays. @param {HTMLInputElement | HTMLSelectElement} control @param {string} text */
-function put(control, text) {
-  const before = control.dataset.sheet ?? "";
-  const untouched = control.value === "" || control.value === before;
-  control.dataset.sheet = text; // as a value of the sheet: no draft of it is kept
-  if (!untouched || control.value === text) return;
-  control.value = text;
-  control.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
 /** @param {JobPage} page @param {HTMLElement} box @param {Found[]} found */
@@ -112,13 +103,8 @@ function sideButton(box, { text, entry }) {
 
 /** «6.4 LF, 14:05». @param {JobPage} page @param {Entry} entry */
 function origin(page, entry) {
-  const own = page.steps.find(({ address, was }) => address === entry.step || was.includes(entry.step ?? ""));
+  const own = stepAt(page.steps, entry.step);
   const home = (entry.step ?? "").split("/")[0];
   const title = /** @type {any} */ (self).handbook?.procedures?.[home]?.title ?? home;
   return `${own?.number ?? `«${title}»`} ${PLACE_NAMES[/** @type {Place} */ (entry.place)]}, ${clock(entry, now().slice(0, 10))}`;
-}
-
-/** @param {HTMLElement} box @returns {HTMLInputElement | HTMLSelectElement | null} */
-function controlOf(box) {
-  return box.querySelector("input, select");
 }

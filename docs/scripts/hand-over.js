@@ -56,10 +56,10 @@ function stateParts({ steps, signing }) {
 }
 
 /** The next step with its cautions before it. @param {JobPage} page */
-function nextParts({ open, steps, placesNow, signing }) {
+function nextParts({ open, placesNow, signing }) {
   const next = open()[0];
   if (!next) return [element("h2", "", "Next"), element("p", "", "No step of this procedure is open.")];
-  const waits = [...new Set(placesNow(next).flatMap((place) => signing().progress.waitsFor(next, place, steps)))];
+  const waits = [...new Set(placesNow(next).flatMap((place) => signing().progress.waitsFor(next, place)))];
   const cautions = [...next.box.querySelectorAll(":scope > .caution")].filter((each) => !isOther(each)).map((each) => /** @type {HTMLElement} */ (each.cloneNode(true)));
   return [element("div", "paper__next", element("h2", "", "Next"), ...cautions,
     element("p", "", element("b", "", next.number), ` ${next.does}${waits.length ? ` Waits for ${waits.join(", ")}.` : ""}`))];

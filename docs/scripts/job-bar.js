@@ -2,7 +2,8 @@
 /** The bar that stays in view: the job, the side worked on, how far it is, whether it is kept, and what can be done with it. */
 import { element } from "./answer.js";
 import { isAwake, keepAwake } from "./awake.js";
-import { fileName, JobFileError, readJob, writeJob } from "./job-file.js";
+import { download, filePicker, refusalLine } from "./files.js";
+import { fileName, JobFileError, readJobFile, writeJob } from "./job-file.js";
 import { allEntries, newJob, openJob, record, setTechnician, take, takeFile, technicianName } from "./journal.js";
 import { button } from "./picker.js";
 import { jobs, onKeeping } from "./record.js";
@@ -65,14 +66,7 @@ export class JobBar {
   }
 
   fileButtons() {
-    const picker = element("input", "unseen");
-    Object.assign(picker, { type: "file", accept: ".json,application/json", tabIndex: -1 });
-    picker.ariaLabel = "Job file to open";
-    picker.addEventListener("change", async () => {
-      const file = picker.files?.[0];
-      picker.value = "";
-      if (file) await this.openFile(file);
-    });
+    const picker = filePicker("Job file to open", (file) => this.openFile(file));
     return [
       button("job-bar__save", "Save to a file", () => this.saveFile()),
       button("job-bar__open", "Open a file", () => picker.click()),
@@ -197,24 +191,18 @@ export class JobBar {
   saveFile() {
     const job = openJob();
     if (!job) return this.show(true, "Start a job first; then it can be saved to a file.");
-    const link = element("a");
-    link.href = URL.createObjectURL(new Blob([writeJob(job, allEntries())], { type: "application/json" }));
-    link.download = fileName(job);
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
-    this.say(`The job goes to the file ${link.download} in the browser’s download folder.`);
+    download(fileName(job), writeJob(job, allEntries()));
+    this.say(`The job goes to the file ${fileName(job)} in the browser’s download folder.`);
   }
 
   /** @param {File} file */
   async openFile(file) {
     try {
-      if (file.size > 20_000_000) throw new JobFileError("The file is larger than 20 MB. Open a file that the handbook saved.");
-      const { job, entries } = readJob(await file.text());
+      const { job, entries } = await readJobFile(file);
       const fresh = await takeFile(job, entries);
       this.show(false, `${job.name}: ${fresh} new of ${entries.length} entries taken from the file.`);
     } catch (error) {
-      if (!(error instanceof JobFileError)) console.error(error);
-      this.say(error instanceof JobFileError ? error.message : "The file could not be read. Open a file that the handbook saved.");
+      this.say(refusalLine(error, JobFileError, "Open a file that the handbook saved."));
     }
   }
 }

@@ -79,6 +79,12 @@ export function readJob(text) {
   return { job: content.job, entries: content.entries };
 }
 
+/** The job in a file that was chosen. @param {File} file */
+export async function readJobFile(file) {
+  if (file.size > LARGEST_FILE) throw new JobFileError("The file is larger than 20 MB. Open a file that the handbook saved.");
+  return readJob(await file.text());
+}
+
 /** @param {any} entries @param {string} job */
 function entriesProblem(entries, job) {
   if (!Array.isArray(entries) || entries.length > MOST_ENTRIES) return `entries is not a list of at most ${MOST_ENTRIES}`;

@@ -22,7 +22,7 @@ import { openPapers, startPapers } from "./papers.js";
 import { startSheetFile } from "./sheet-buttons.js";
 import { onKeepValue } from "./sheet.js";
 import { addOtherWays, drawStep } from "./signing.js";
-import { placesOf, Progress, readSteps } from "./steps.js";
+import { placesOf, Progress, readSteps, stepAt } from "./steps.js";
 import { startTimers } from "./timers.js";
 import { bringIntoView, bringTo } from "./view.js";
 import { clock, placeName, says } from "./words.js";
@@ -166,7 +166,7 @@ function openSteps(places = placesNow) {
 function lastSigned() {
   const last = standingEntries().filter(({ step }) => step).at(-1);
   if (!last) return "";
-  const step = steps.find(({ address }) => address === last.step);
+  const step = stepAt(steps, last.step);
   return `last ${step?.number ?? last.step} ${placeName(last.place)} ${last.time.slice(11, 16)}`;
 }
 
@@ -178,7 +178,7 @@ function layoutLine() {
 /** Entries of this procedure whose step the page no longer holds stay listed as they were written. */
 function drawUnknown() {
   const own = article.dataset.procedure;
-  const lost = standingEntries().filter((entry) => entry.step && entry.procedure === own && !steps.some(({ address }) => address === entry.step));
+  const lost = standingEntries().filter((entry) => entry.step && entry.procedure === own && !stepAt(steps, entry.step));
   let box = article.querySelector(":scope > .lost-entries");
   if (!lost.length) return box?.remove();
   if (!box) {

@@ -38,9 +38,9 @@ export function recordRow({ step, signing }, caption, make, kept) {
   };
   let drawn = "";
   const draw = () => {
-    const { progress, steps } = signing();
+    const { progress } = signing();
     const places = placesOf(step, progress.axle);
-    const waits = places.map((place) => progress.waitsFor(step, place, steps).length > 0);
+    const waits = places.map((place) => progress.waitsFor(step, place).length > 0);
     if (drawn === `${places} ${waits}`) return;
     drawn = `${places} ${waits}`;
     row.replaceChildren(...places.map((place, index) => {

@@ -8,7 +8,7 @@ import { stateOf } from "./effects.js";
 import { inOrder, now, standing } from "./entries.js";
 import { allEntries, isUnderWay, openJob, record, recordAt, withdraw } from "./journal.js";
 import { button } from "./picker.js";
-import { AFTER_INTERRUPTION, PLACE_NAMES, Progress } from "./steps.js";
+import { AFTER_INTERRUPTION, PLACE_NAMES, Progress, stepAt } from "./steps.js";
 import { bringIntoView } from "./view.js";
 import { clock, says } from "./words.js";
 
@@ -147,7 +147,7 @@ class Check {
     /** @type {Map<string, Line>} */
     const lines = new Map();
     for (const entry of standing(before).reverse()) {
-      const step = steps.find(({ address }) => address === entry.step);
+      const step = stepAt(steps, entry.step);
       if (lines.size === 3 || !step || !entry.place || !WORK.includes(entry.kind) || entry.typed.note || !then.isDone(step, entry.place)) continue;
       if (!lines.has(`${step.address} ${entry.place}`)) lines.set(`${step.address} ${entry.place}`, { step, place: entry.place, entry, loose: [], open: [] });
     }

@@ -1,6 +1,7 @@
 // @ts-check
 /** The buttons by the vehicle's sheet: save what the job knows of it to a file, take a file for the job. */
 import { element } from "./answer.js";
+import { download, filePicker, refusalLine } from "./files.js";
 import { layoutOf, valuesOf, vehicles } from "./handbook.js";
 import { keepChoice, keptValues, system } from "./job-layout.js";
 import { openJob, record, standingEntries } from "./journal.js";
@@ -20,16 +21,10 @@ export function startSheetFile({ article, needJob }) {
   if (!box) return;
   const line = element("p", "sheet-file__line");
   line.setAttribute("role", "status");
-  const input = element("input");
-  Object.assign(input, { type: "file", accept: ".json,application/json", hidden: true });
-  input.addEventListener("change", async () => {
-    const file = input.files?.[0];
-    if (file) line.textContent = await open(file);
-    input.value = "";
-  });
+  const picker = filePicker("Sheet file to open", async (file) => void (line.textContent = await open(file)));
   box.append(
     button("sheet-file__save", "Save this vehicle’s sheet", () => void (line.textContent = save())), " ",
-    button("sheet-file__open", "Open a sheet file", () => (openJob() ? input.click() : needJob())), input, line,
+    button("sheet-file__open", "Open a sheet file", () => (openJob() ? picker.click() : needJob())), picker, line,
   );
 }
 
@@ -49,11 +44,7 @@ function save() {
   const layouts = { front: layoutAt("front", stock), rear: layoutAt("rear", stock) };
   if (!here && !PLACES.some((place) => Object.keys(values[place]).length)) return "There is nothing to save yet: answer the questions of the layout first.";
   const { file, text, left } = writeSheet(openJob()?.vehicle || stock?.name || "", layouts, values, stock?.invented === true);
-  const link = element("a");
-  link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
-  link.download = file;
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+  download(file, text);
   const out = left.length ? ` Left out, because their unit is none of the sheet’s: ${left.join("; ")}.` : "";
   return `The sheet goes to the file ${file} in the browser’s download folder; put it into the shop’s folder «vehicles».${out}`;
 }
@@ -87,7 +78,6 @@ async function open(file) {
     await keepChoice();
     return `Taken for this job from ${file.name}: ${sheetSummary(sheet)}.`;
   } catch (error) {
-    if (!(error instanceof SheetFileError)) console.error(error);
-    return error instanceof SheetFileError ? error.message : "The file could not be read. Open a sheet that the handbook saved.";
+    return refusalLine(error, SheetFileError, "Open a sheet that the handbook saved.");
   }
 }

@@ -59,15 +59,17 @@ function fill(box) {
   const path = box.dataset.from ?? "";
   const value = sheetValue(path);
   const lacksUnit = value !== null && value.unit === null && (sheetField(path)?.units.length ?? 0) > 0 && /^[\d.,/ ]+$/.test(value.value);
-  const before = control.dataset.sheet ?? "";
-  const untouched = control.value === "" || control.value === before;
-  const text = value && !lacksUnit ? typedText(value) : "";
-  control.dataset.sheet = text;
-  if (untouched && control.value !== text) {
-    control.value = text;
-    control.dispatchEvent(new Event("input", { bubbles: true }));
-  }
+  fillIn(control, value && !lacksUnit ? typedText(value) : "");
   say(box, value, lacksUnit);
+}
+
+/** Fill a field, only over what was filled in before: what was typed stays. @param {Control} control @param {string} text */
+export function fillIn(control, text) {
+  const untouched = control.value === "" || control.value === (control.dataset.sheet ?? "");
+  control.dataset.sheet = text; // no draft is kept of what was filled in
+  if (!untouched || control.value === text) return;
+  control.value = text;
+  control.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
 /** @param {HTMLElement} box @param {Sourced | null} value @param {boolean} lacksUnit */
@@ -83,7 +85,7 @@ function say(box, value, lacksUnit) {
 }
 
 /** @param {HTMLElement} box @returns {Control | null} */
-function controlOf(box) {
+export function controlOf(box) {
   return box.querySelector("input:not([type=checkbox], [type=radio]), select, textarea");
 }
 

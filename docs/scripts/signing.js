@@ -30,7 +30,7 @@ const drawn = new WeakMap();
 export function drawStep(step, signing) {
   const { progress } = signing;
   const places = placesOf(step, progress.axle);
-  const waits = places.map((place) => progress.waitsFor(step, place, signing.steps));
+  const waits = places.map((place) => progress.waitsFor(step, place));
   const done = places.length > 0 && progress.isAllDone(step, places);
   const skips = places.map((place) => (progress.isWorked(step, place, true) ? null : progress.skippedBy(step, place)));
   const notNeeded = progress.isNotApplicable(step) || (places.length > 0 && skips.every(Boolean));

@@ -89,6 +89,16 @@ export function covers(whole, part) {
   return whole === part || whole === "vehicle" || (SIDES[whole] ?? []).includes(part);
 }
 
+/** The step that an entry was made at, under its address of today or an earlier one. @param {Step[]} steps @param {string | null} address @returns {Step | undefined} */
+export function stepAt(steps, address) {
+  return steps.find((step) => step.address === address || step.was.includes(address ?? ""));
+}
+
+/** Whether an entry says that a step was worked, and how; looks, times and notes stand beside it. @param {Entry} entry */
+export function isWork({ kind, typed }) {
+  return kind !== "verified" && kind !== "timed" && !typed.note;
+}
+
 /** What still stands of a job, by step and place. */
 export class Progress {
   /** @param {Entry[]} standing entries in the order of their times @param {string} axle @param {Step[]} steps all of the page */
@@ -98,16 +108,22 @@ export class Progress {
     this.order = new Map(standing.map(({ id }, index) => [id, index]));
     /** Ids of the entries that somebody looked at a second time. */
     this.verified = new Set(standing.filter(({ kind, typed }) => kind === "verified" && typed.look !== AFTER_INTERRUPTION).map(({ typed }) => typed.verifies));
-    const renamed = new Map(steps.flatMap(({ was, address }) => was.map((old) => [old, address])));
+    /** Addresses of today by the earlier ones. */
+    this.renamed = new Map(steps.flatMap(({ was, address }) => was.map((old) => [old, address])));
     /** @type {Map<string, Entry[]>} */
     this.byPlace = new Map();
     for (const entry of standing) {
-      const key = `${renamed.get(entry.step ?? "") ?? entry.step} ${entry.place}`;
+      const key = this.keyOf(entry);
       this.byPlace.set(key, [...(this.byPlace.get(key) ?? []), entry]);
     }
     const branches = branchesOf(this, steps);
     this.skips = branches.skips;
     this.repeats = branches.repeats;
+  }
+
+  /** Step and place of an entry, under the step's address of today. @param {Entry} entry */
+  keyOf({ step, place }) {
+    return `${this.renamed.get(step ?? "") ?? step} ${place}`;
   }
 
   /** The step whose outcome leads past this one, where one does. @param {Step} step @param {Place} place @returns {Skip | null} */
@@ -117,7 +133,7 @@ export class Progress {
 
   /** Whether an entry was made before an outcome led back over its step, so that the step is to be done again. @param {Entry} entry */
   isRepeated(entry) {
-    const since = this.repeats.get(`${entry.step} ${entry.place}`);
+    const since = this.repeats.get(this.keyOf(entry));
     return since !== undefined && (this.order.get(entry.id) ?? 0) < since;
   }
 
@@ -173,25 +189,25 @@ export class Progress {
 
   /**
    * The steps that a place waits for.
-   * @param {Step} step @param {Place} place @param {Step[]} steps all of the page
+   * @param {Step} step @param {Place} place
    * @returns {string[]} their numbers, or their addresses where they stand on another page
    */
-  waitsFor(step, place, steps) {
+  waitsFor(step, place) {
     return step.hold.filter((address) => {
-      const other = steps.find((each) => each.address === address);
+      const other = stepAt(this.steps, address);
       if (!other) return !this.isDoneElsewhere(address);
       if (isOther(other.box)) return false;
       const places = placesOf(other, this.axle);
       const awaited = places.includes(place) ? [place] : places.filter((each) => covers(place, each) || covers(each, place));
       return !awaited.every((each) => this.isWorked(other, each, false) || this.skippedBy(other, each) !== null);
-    }).map((address) => steps.find((each) => each.address === address)?.number ?? address);
+    }).map((address) => stepAt(this.steps, address)?.number ?? address);
   }
 
   /** Whether a step of another page was done: what it asks for is not known here, so its last entry decides. @param {string} address */
   isDoneElsewhere(address) {
     const places = [...this.byPlace].filter(([key]) => key.startsWith(`${address} `));
     return places.some(([, entries]) => {
-      const last = entries.filter(({ kind, typed }) => kind !== "verified" && kind !== "timed" && !typed.note).at(-1);
+      const last = entries.filter(isWork).at(-1);
       return last !== undefined && !last.typed.outcome && (!last.verdict || last.verdict.code === "within");
     });
   }

@@ -1,6 +1,7 @@
 """A small procedure page with layout and job, and no Python behind it."""
 import re
 import shutil
+from contextlib import contextmanager
 from pathlib import Path
 
 from build_tools.bundle import bundled_script
@@ -65,6 +66,14 @@ def answer_calculator(page, address: str, code: str, **given: str) -> None:
                 values: {margin: {value: 0.05, unit: "mm", text: "0.05 mm"}},
                 verdict: code ? {code, text: `Verdict ${code}.`} : null}}}))""",
         [code, given])
+
+
+@contextmanager
+def reading(browser):
+    """What one reader has of a browser, on the screen of a shop PC."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
+    yield context
+    context.close()
 
 
 def opened(context, file, fragment=HUB):

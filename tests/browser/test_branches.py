@@ -7,6 +7,7 @@ from tests.browser.procedure_page import (
     is_done,
     make_page,
     opened,
+    reading,
     saved,
     sign,
     start_job,
@@ -29,9 +30,8 @@ def file(tmp_path_factory):
 
 @pytest.fixture
 def context(chromium):
-    context = chromium.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
-    yield context
-    context.close()
+    with reading(chromium) as context:
+        yield context
 
 
 @pytest.fixture

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.browser.procedure_page import axe_violations, choose, make_page, step
+from tests.browser.procedure_page import axe_violations, choose, make_page, reading, step
 
 CHOSEN = "#layout=rotor:hub,bearing:tapered-roller,nut:castle,abs:none"
 
@@ -16,9 +16,8 @@ def file(tmp_path_factory):
 
 @pytest.fixture
 def context(browser):
-    context = browser.new_context(viewport={"width": 1280, "height": 900})
-    yield context
-    context.close()
+    with reading(browser) as context:
+        yield context
 
 
 @pytest.fixture

@@ -7,7 +7,15 @@ import pytest
 
 from build_tools.bundle import bundled_script
 from build_tools.record import checksum
-from tests.browser.procedure_page import PROJECT, axe_violations, make_page, opened, sign, start_job
+from tests.browser.procedure_page import (
+    PROJECT,
+    axe_violations,
+    make_page,
+    opened,
+    reading,
+    sign,
+    start_job,
+)
 from tests.browser.whole_site import open_procedure, opened_page
 
 WHOLE_JOB = (
@@ -125,12 +133,11 @@ def printing(chromium, file):
 
 
 def _page(browser, file):
-    context = browser.new_context(viewport={"width": 1280, "height": 900})
-    context.add_init_script(QUIET)
-    page = opened(context, file)
-    page.on("pageerror", lambda error: pytest.fail(str(error)))
-    yield page
-    context.close()
+    with reading(browser) as context:
+        context.add_init_script(QUIET)
+        page = opened(context, file)
+        page.on("pageerror", lambda error: pytest.fail(str(error)))
+        yield page
 
 
 def job_text(number: int, date: str, entries: list[dict], vehicle: str = "Red van") -> str:

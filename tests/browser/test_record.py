@@ -15,6 +15,7 @@ from tests.browser.procedure_page import (
     is_firefox,
     make_page,
     opened,
+    reading,
     saved,
     sign,
     start_job,
@@ -37,9 +38,8 @@ def file(tmp_path_factory):
 
 @pytest.fixture
 def context(browser):
-    context = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
-    yield context
-    context.close()
+    with reading(browser) as context:
+        yield context
 
 
 @pytest.fixture

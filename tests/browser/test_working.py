@@ -2,7 +2,7 @@
 import pytest
 
 from build_tools.record import read_job
-from tests.browser.procedure_page import axe_violations, make_page, sign, start_job, step
+from tests.browser.procedure_page import axe_violations, make_page, reading, sign, start_job, step
 from tests.browser.test_record import HUB, saved, values
 
 CALIPER, NUT_OFF, HUB_OFF = "tear-down/caliper-off", "tear-down/nut-off", "tear-down/hub-off"
@@ -46,9 +46,8 @@ def file(tmp_path_factory):
 
 @pytest.fixture
 def context(chromium):
-    context = chromium.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
-    yield context
-    context.close()
+    with reading(chromium) as context:
+        yield context
 
 
 @pytest.fixture
@@ -59,9 +58,8 @@ def page(context, file):
 @pytest.fixture
 def either(browser, file):
     """The same in both browsers, for what hangs on their stores and clocks."""
-    context = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
-    yield with_job(context, file)
-    context.close()
+    with reading(browser) as context:
+        yield with_job(context, file)
 
 
 def with_job(context, file):

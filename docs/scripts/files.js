@@ -1,0 +1,32 @@
+// @ts-check
+/** Files out of the page and into it, in the one way that works from a disk: a download, and a picker behind a button. */
+import { element } from "./answer.js";
+
+/** Give a file to the browser's download folder. @param {string} name @param {string} text */
+export function download(name, text) {
+  const link = element("a");
+  link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+}
+
+/** A picker that its button opens: the same file may be chosen again. @param {string} label @param {(file: File) => void} take */
+export function filePicker(label, take) {
+  const picker = element("input", "unseen");
+  Object.assign(picker, { type: "file", accept: ".json,application/json", tabIndex: -1 });
+  picker.ariaLabel = label;
+  picker.addEventListener("change", () => {
+    const file = picker.files?.[0];
+    if (file) take(file);
+    picker.value = "";
+  });
+  return picker;
+}
+
+/** Why a file was not taken, in one line; what nobody foresaw goes to the console. @param {unknown} error @param {new (...args: any[]) => Error} refusal @param {string} wanted what to open instead */
+export function refusalLine(error, refusal, wanted) {
+  if (error instanceof refusal) return error.message;
+  console.error(error);
+  return `The file could not be read. ${wanted}`;
+}
