@@ -140,8 +140,8 @@ def pad_readings() -> Drawing:
     d.line((340, 174), (340, 204), width=1)
     d.arrow((300, 200), (322, 200), 1.6)
     d.arrow((362, 200), (340, 200), 1.6)
-    d.text(140, 212, "read all four corners", 15, "middle")
-    d.text(331, 228, "lining only", 15, "middle")
+    d.text(140, 212, "read all four corners")
+    d.text(331, 228, "lining only")
     return d
 
 
@@ -179,7 +179,7 @@ def race_order() -> Drawing:
     s.ring(350, 15, 368, 30, "cut-fine")
     d.centre_line((20, 118), (390, 118))
     for n, x, top in ((1, 62, 66), (2, 96, 62), (3, 138, 58), (4, 200, 66), (5, 262, 48), (6, 304, 48), (7, 335, 40), (8, 362, 36)):
-        d.mark(n, (x, 216), (x, 118 + top - 14))
+        d.mark(n, (x, 190 if n == 7 else 216), (x, 118 + top - 14))
     d.legend(
         "seal, lip to the bearing",
         "inner cone, wide end out",
@@ -255,5 +255,5 @@ def cone_packing() -> Drawing:
     d.mark(2, (44, 60), (120, 82))
     d.mark(3, (364, 120), (308, 132))
     d.mark(4, (372, 232), (322, 254))
-    d.legend("grease in at wide end", "until it shows here", "cage", "palm", columns=2)
+    d.legend("grease in at wide end", "until it shows here", "cage", "palm")
     return d

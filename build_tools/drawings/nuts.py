@@ -7,7 +7,7 @@ import math
 from .pen import THIN, Drawing, Point
 
 
-def _hexagon(x: float, y: float, r: float, turn: float = 0) -> list[Point]:
+def hexagon(x: float, y: float, r: float, turn: float = 0) -> list[Point]:
     return [(x + r * math.cos(math.radians(60 * k + turn)), y + r * math.sin(math.radians(60 * k + turn))) for k in range(6)]
 
 
@@ -54,7 +54,7 @@ def nut_castle() -> Drawing:
         158,
     )
     x, y = 106, 80
-    d.poly(_hexagon(x, y, 62, 30), "tint")
+    d.poly(hexagon(x, y, 62, 30), "tint")
     d.circle(x, y, 46, "paper", THIN)
     _slotted_ring(d, x, y, 24, 46, 6, "tint")
     d.circle(x, y, 23, "paper")
@@ -76,8 +76,8 @@ def nut_hex_with_lock() -> Drawing:
         158,
     )
     x, y = 106, 80
-    d.poly(_hexagon(x, y, 66, 30), "paper")
-    d.poly(_hexagon(x, y, 57, 30), "tint")
+    d.poly(hexagon(x, y, 66, 30), "paper")
+    d.poly(hexagon(x, y, 57, 30), "tint")
     d.circle(x, y, 42, "paper", THIN)
     _slotted_ring(d, x, y, 25, 42, 8, "tint")
     d.circle(x, y, 24, "paper")
@@ -99,7 +99,7 @@ def nut_twin() -> Drawing:
         158,
     )
     x, y = 106, 80
-    d.poly(_hexagon(x, y, 64, 30), "tint")
+    d.poly(hexagon(x, y, 64, 30), "tint")
     d.circle(x, y, 50, "none", THIN)
     d.circle(x, y, 26, "paper")
     d.circle(x, y, 21, "none", THIN)
@@ -109,4 +109,56 @@ def nut_twin() -> Drawing:
     d.rect(290, y - 60, 297, y + 60, "paper", THIN + 0.6)  # lock washer, a tab bent over the outer nut
     d.poly([(290, y - 66), (316, y - 66), (316, y - 59), (297, y - 59), (297, y - 52), (290, y - 52)], "paper", THIN + 0.6)
     _hex_side(d, 298, 332, y, 54, "tint")
+    return d
+
+
+def nut_tab_washer() -> Drawing:
+    d = Drawing(
+        "Tab washer",
+        "A sheet-metal washer behind the nut: its tongue lies in the groove of the spindle, and one of its tabs "
+        "is bent up against a flat of the nut. Left from outboard, right from the side.",
+        158,
+    )
+    x, y = 106, 80
+    for turn in (-60, 60, 120, 180, 240):  # tabs still flat
+        a = math.radians(turn)
+        u, v = (math.cos(a), math.sin(a)), (-math.sin(a), math.cos(a))
+        d.poly([(x + u[0] * r + v[0] * t, y + u[1] * r + v[1] * t) for r, t in ((50, -11), (73, -11), (73, 11), (50, 11))], "tint")
+    d.circle(x, y, 62, "tint")
+    d.poly(hexagon(x, y, 54, 30))
+    d.rect(x + 46.8, y - 13, x + 55, y + 13, "tint")  # the tab that is bent up
+    _threaded_end(d, x, y)
+    d.rect(x - 5, y - 27, x + 5, y - 17, "tint", THIN + 0.6)
+    d.rect(220, y - 20, 250, y + 20, "paper", THIN + 0.6)
+    _hex_side(d, 254, 298, y, 54)
+    d.thread(298, y - 16, 376, y + 16)
+    d.rect(246, y - 73, 254, y + 73, "tint")
+    d.rect(246, y - 13, 286, y + 13, "tint")
+    return d
+
+
+def _threaded_end(d: Drawing, x: float, y: float) -> None:
+    d.circle(x, y, 26)
+    d.circle(x, y, 21, "none", THIN)
+
+
+def nut_staked() -> Drawing:
+    d = Drawing(
+        "Staked nut",
+        "The thin collar of the nut is driven into the groove of the spindle. Left from outboard, right from the side.",
+        158,
+    )
+    x, y = 106, 80
+    d.poly(hexagon(x, y, 62, 30), "tint")
+    d.circle(x, y, 42, "tint")
+    _threaded_end(d, x, y)
+    d.rect(x - 8, y - 26, x + 8, y - 12)  # groove, and the collar driven into it
+    d.poly([(x - 12, y - 43), (x + 12, y - 43), (x + 5, y - 15), (x - 5, y - 15)], "ink")
+    d.rect(220, y - 20, 250, y + 20, "paper", THIN + 0.6)
+    d.rect(246, y - 46, 254, y + 46, "paper", THIN + 0.6)
+    _hex_side(d, 254, 300, y, 54, "tint")
+    d.rect(300, y - 36, 328, y + 36, "tint")
+    d.thread(328, y - 20, 380, y + 20)
+    d.rect(328, y - 20, 380, y - 9)
+    d.poly([(304, y - 36), (324, y - 36), (318, y - 12), (310, y - 12)], "ink")
     return d

@@ -1,4 +1,4 @@
-"""Set-ups at the vehicle: hose, bleeding, wheel nuts, hanging a caliper, bending a split pin."""
+"""Set-ups at the vehicle: wheel nuts, hanging a caliper, bending a split pin."""
 
 from __future__ import annotations
 
@@ -44,40 +44,6 @@ def split_pin_bent() -> Drawing:
     return d
 
 
-def hose_banjo() -> Drawing:
-    d = Drawing(
-        "Banjo hose end",
-        "Section through a banjo: a hollow bolt holds the ring of the hose between two new sealing washers; "
-        "its cross hole feeds the ring.",
-        262,
-    )
-    d.path("M60 178H178V252H60ZM222 178H340V252H222Z", "cut")  # caliper with threaded hole
-    d.path("M178 178H222V252H178Z", "paper", 0)
-    d.thread(178, 178, 222, 240, 6)
-    for y in (70, 158):
-        d.rect(140, y, 182, y + 14, "tint")
-        d.rect(218, y, 260, y + 14, "tint")
-    d.path("M140 84H174V158H140Z", "cut-back")  # ring of the hose end
-    d.path("M226 84H260V104H360V138H260V158H226Z", "cut-back")
-    d.path("M226 112H360V130H226Z", "paper", THIN + 0.6)
-    d.path("M360 98H392V144H360Z", "grey")
-    d.poly([(182, 70), (218, 70), (218, 178), (182, 178)], "paper")
-    d.poly([(146, 26), (254, 26), (254, 70), (146, 70)], "paper")
-    d.line((176, 26), (176, 70))
-    d.line((224, 26), (224, 70))
-    d.path("M194 240V121H182M206 240V121H218", "none", THIN, dash="5 3")
-    d.path("M182 113H218M182 129H218", "none", THIN, dash="5 3")
-    d.path("M300 121H206Q200 121 200 128V222", "none", 3)
-    d.arrow((200, 200), (200, 232), 3)
-    d.mark(1, (96, 48), (150, 48))
-    d.mark(2, (60, 104), (150, 77))
-    d.mark(2, (60, 140), (150, 165))
-    d.mark(3, (320, 66), (318, 108))
-    d.mark(4, (36, 220), (84, 216))
-    d.legend("hollow bolt", "new washer, both sides", "ring of the hose", "caliper")
-    return d
-
-
 def wheel_nut_star() -> Drawing:
     d = Drawing("Wheel nuts in a star", "Order of tightening: each next nut lies across from the last, for five and for six nuts.", 236)
     for cx, count, label in ((104, 5, "five nuts"), (296, 6, "six nuts")):
@@ -94,8 +60,8 @@ def wheel_nut_star() -> Drawing:
             d.poly(
                 [(x + 19 * math.cos(math.radians(60 * j)), y + 19 * math.sin(math.radians(60 * j))) for j in range(6)], "tint", THIN + 0.6
             )
-            d.text(x, y + 6, str(number), 17, "middle", 600)
-        d.text(cx, 226, label, 15, "middle")
+            d.text(x, y + 6, str(number), weight=600)
+        d.text(cx, 226, label)
     return d
 
 
@@ -126,73 +92,6 @@ def caliper_hung() -> Drawing:
     d.mark(2, (366, 148), (336, 132))
     d.mark(3, (36, 174), (78, 128))
     d.legend("wire hook", "hose slack, not twisted", "spring or frame")
-    return d
-
-
-def gravity_bleed_setup() -> Drawing:
-    d = Drawing(
-        "Bleeding by gravity",
-        "The reservoir is kept full and stands higher than the caliper; a clear hose runs from the open "
-        "bleeder up and then down into a bottle, its end under fluid.",
-        300,
-    )
-    d.rect(20, 26, 116, 84, "paper")
-    d.rect(22, 46, 114, 82, "tint", 0)
-    d.rect(48, 14, 88, 26, "grey")
-    d.line((20, 42), (116, 42), width=THIN, dash="5 3")
-    d.line((20, 74), (116, 74), width=THIN, dash="5 3")
-    d.path("M68 84V108H150Q168 108 168 126V200H196", "none", 7)
-    d.path("M68 84V108H150Q168 108 168 126V200H196", "none", 3, ink=TINT)
-    d.path("M206 158H284Q296 158 296 170V236Q296 248 284 248H206Q194 248 194 236V170Q194 158 206 158Z", "paper")
-    d.circle(245, 206, 28, "grey")
-    d.rect(268, 140, 280, 158, "paper")
-    d.rect(264, 146, 284, 154, "paper", THIN + 0.6)
-    hose = "M274 140V92Q274 70 298 70H316Q338 70 338 92V250"
-    d.path(hose, "none", 10)
-    d.path(hose, "none", 6.5, ink=TINT)
-    d.path("M312 184V280Q312 290 322 290H362Q372 290 372 280V184", "none", 3)
-    d.path("M314 236H370V280Q370 288 362 288H322Q314 288 314 280Z", "tint", 0)
-    d.path(hose.replace("250", "262"), "none", 1)
-    d.path("M333 230V262M343 230V262", "none", 1.6)
-    d.line((122, 58), (194, 58), width=1)
-    d.line((178, 149), (262, 149), width=1)
-    d.arrow((186, 100), (186, 148), 1.8)
-    d.arrow((186, 100), (186, 59), 1.8)
-    d.mark(5, (186, 104))
-    d.mark(1, (144, 24), (104, 60))
-    d.mark(2, (236, 124), (268, 150))
-    d.mark(3, (236, 66), (278, 82))
-    d.mark(4, (384, 206), (343, 254))
-    d.legend("reservoir kept full", "bleeder at the top, open", "clear hose, rising first", "end under fluid", "higher than the bleeder")
-    return d
-
-
-def bleeder_at_top() -> Drawing:
-    d = Drawing(
-        "Bleeder at the top",
-        "Two calipers in section: with the bleeder at the top of the bore all air comes out; on the wrong "
-        "side of the vehicle, with the bleeder below, air stays above it.",
-        240,
-    )
-    for cx, right in ((104, True), (296, False)):
-        d.path(f"M{cx - 70} 40H{cx + 70}V190H{cx - 70}Z", "cut")
-        d.circle(cx, 115, 54, "tint")
-        y = 40 if right else 190
-        way = 1 if right else -1
-        d.path(f"M{cx - 6} {y}V{115 - 53.6 * way}H{cx + 6}V{y}Z", "tint", THIN + 0.6)
-        lo, hi = sorted((y, y - 22 * way))
-        d.rect(cx - 8, lo, cx + 8, hi, "paper")
-        lo, hi = sorted((y - 6 * way, y - 14 * way))
-        d.rect(cx - 14, lo, cx + 14, hi, "paper", THIN + 0.6)
-        if not right:  # trapped air
-            d.path(f"M{cx - 45.4} 85.8A54 54 0 0 1 {cx + 45.4} 85.8Z", "paper", THIN)
-            d.text(cx, 80, "air", 15, "middle", 600)
-        for k, (dx, dy) in enumerate(((-14, 20), (10, 2), (-4, -18)) if right else ()):
-            d.circle(cx + dx, 115 + dy, 5 + k % 2, "paper", THIN)
-        if right:
-            d.arrow((cx, 88), (cx, 30), 2.4)
-    d.text(104, 230, "bleeder at the top", 15, "middle", 600)
-    d.text(296, 230, "wrong side: air stays", 15, "middle", 600)
     return d
 
 

@@ -41,6 +41,7 @@ export function axisGroup(axis, chosen, choose) {
 function drawing(name) {
   const image = element("img", "axis__drawing");
   image.alt = "";
+  image.loading = "lazy";
   image.addEventListener("error", () => image.remove());
   image.src = `${metaContent("root") || "."}/drawings/${name}.svg`;
   return image;
