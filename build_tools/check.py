@@ -189,6 +189,9 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
             yield problem((*loc, "tools", index), f"{name!r} is used here but not in this procedure's list of tools", f"tools: [{name}]")
     yield from _caution_faults(handbook, step.cautions, loc, problem)
     yield from (problem((*loc, "figure"), fault) for fault in _drawing_faults(drawings, step.figure))
+    for index, name in enumerate(step.checks_free):
+        if name not in handbook.findings:
+            yield problem((*loc, "checks_free", index), *unknown(name, "part with findings", handbook.findings))
     for index, ref in enumerate(step.show):
         yield from _sheet_ref(handbook, ref, (*loc, "show", index), problem)
     if step.torque:

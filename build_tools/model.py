@@ -393,6 +393,7 @@ class Step(Entry):
     critical: bool = Field(False, description="No way back from here.")
     second_look: bool = Field(False, description="Counts only once a second person, or the same one later, has looked at it.")
     record: bool = Field(False, description="Stands on the customer's page.")
+    checks_free: Ids = Field([], description="Parts that count as cured once this step is done: the decision's second look.", examples=["[slide-pin]"])
     any_order: bool = False
     always_new: Ids = []
     sources: SourceRefs = []

@@ -177,6 +177,7 @@ BANDS: dict[str, Band] = {
     "play at the tyre": Band((edges("mm", 0, 25), edges("in", 0, 1)), examples=("2 mm", "0.08 in")),
     "stopping distance": Band((edges("m", 2, 200), edges("ft", 6.6, 656)), examples=("7.6 m", "25 ft")),
     "retorque distance": Band((edges("km", 20, 500), edges("mi", 12, 310)), examples=("100 km", "60 mi")),
+    "odometer": Band((edges("km", 1000, 700_000, 1, 2_000_000), edges("mi", 620, 430_000, 1, 1_240_000)), examples=("145,000 km", "90,000 mi")),
     "driven distance": Band((edges("km", 100, 400_000), edges("mi", 62, 249_000)), examples=("60,000 km", "37,000 mi")),
     "torque, bleeder": Band((edges("N·m", 4, 20), edges("lbf·ft", 3, 15)), examples=("9 N·m", "7 lbf·ft")),
     "torque, slide pin bolt": Band((edges("N·m", 15, 110), edges("lbf·ft", 11, 81)), examples=("35 N·m", "26 lbf·ft")),

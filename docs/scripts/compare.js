@@ -35,13 +35,13 @@ export async function comparePanel(page, show) {
   line.setAttribute("role", "status");
   const distance = element("input");
   Object.assign(distance, { id: "compare-distance", type: "text", autocomplete: "off" });
-  const caption = element("label", "", "Distance driven between the two jobs, with its unit; blank where it is not known");
+  const caption = element("label", "", "Distance driven between the two jobs, with its unit; blank: from the odometers on record");
   caption.htmlFor = distance.id;
   /** @param {Kept} then */
   const compare = async (then) => {
     if (then.job.id === job.id) return void (line.textContent = "That is this job itself. Choose an earlier one.");
     line.textContent = "Comparing.";
-    const sheet = await comparison(page, job, then, distance.value.trim());
+    const sheet = await comparison(page, job, then, distance.value.trim() || byOdometers(then));
     line.textContent = "";
     show(sheet);
   };
@@ -85,15 +85,27 @@ async function comparison(page, job, then, distance) {
     ...(sameVehicle(then.job, job) ? [] : [element("p", "paper__warn", `The vehicles carry different names: «${then.job.vehicle}» then, «${job.vehicle}» now. See that it is the same one.`)]),
     rows.length ? table("Readings of the same step and place", ["Step", "Place", `Then, ${dates[0]}`, `Now, ${dates[1]}`, "Change", "Wear per distance, distance left"], rows)
       : element("p", "", "Neither job holds a reading."),
-    ...(distance ? [element("p", "", `Distance between the two jobs, as typed in: ${distance}.`)] : missing(page.steps, then, job)),
+    ...(distance ? [element("p", "", `Distance between the two jobs: ${distance}.`)] : missing(page.steps, then, job)),
     element("p", "paper__note", "A change is worked out only where both readings were taken in the same units. A part fitted new in between starts again: look at what was fitted then."),
   ];
 }
 
+/** The last odometer of a job. @param {Entry[]} entries @returns {Figure | null} */
+function odometerOf(entries) {
+  const found = entries.filter(({ kind, typed }) => kind === "result" && typed.calculator === "odometer").at(-1)?.understood.values?.odometer;
+  return typeof found?.value === "number" ? found : null;
+}
+
+/** The distance between both jobs' odometers as a reader would type it; "" where one is missing. @param {Kept} then */
+function byOdometers(then) {
+  const [a, b] = [odometerOf(standing(then.entries)), odometerOf(standingEntries())];
+  return a && b && a.unit === b.unit && b.value > a.value ? `${Math.round(b.value - a.value)} ${b.unit}` : "";
+}
+
 /** What is needed for wear over a distance, and what both jobs say about it. @param {Step[]} steps @param {Kept} then @param {Job} job */
 function missing(steps, then, job) {
-  const about = (/** @type {Entry[]} */ entries) => entries.filter(({ step, typed }) => step === "take-in-complaint/note-vehicle" && typed.text).at(-1)?.typed.text ?? "no odometer on record";
-  const number = steps.find(({ address }) => address === "take-in-complaint/note-vehicle")?.number;
+  const about = (/** @type {Entry[]} */ entries) => odometerOf(entries)?.text ?? "no odometer on record";
+  const number = steps.find(({ box }) => box.querySelector('form[data-calculator="odometer"]'))?.number;
   return [element("p", "", `No wear per distance: the distance driven between the two jobs is missing. It is the difference of the odometers${number ? ` of step ${number}` : ""}. Then (${then.job.started.slice(0, 10)}): ${about(standing(then.entries))}. Now (${job.started.slice(0, 10)}): ${about(standingEntries())}.`)];
 }
 

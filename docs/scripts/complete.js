@@ -2,7 +2,7 @@
 /** The completion call: what is done over all sides, what is still open or loose, and the one button that closes the page's job. */
 import { element } from "./answer.js";
 import { isOther } from "./applies.js";
-import { stateOf } from "./effects.js";
+import { otherPages, STATE_NAMES, stateOf } from "./effects.js";
 import { inOrder, now, standing } from "./entries.js";
 import { allEntries, openJob, record, standingEntries } from "./journal.js";
 import { button } from "./picker.js";
@@ -18,8 +18,6 @@ import { clock } from "./words.js";
 
 const MOST = 12; // lines listed
 const MOST_LOOKS = 200; // entries after a completion that are looked through for what reopened it
-/** What is not closed, by the lists of `stateOf`, in words. */
-const STATES = /** @type {const} */ ([["off", "Off the vehicle"], ["loose", "Loose"], ["open", "Open"], ["unbled", "Not bled"], ["unchecked", "Not checked for leaks"]]);
 
 /** @param {JobPage} page */
 export function startCompletion(page) {
@@ -43,12 +41,15 @@ function draw(page, box) {
   }
   const { progress } = page.signing();
   const { counts, left } = takeStock(page, progress);
+  const current = page.open()[0] ?? page.steps[0];
+  if (page.checkOpen()) left.set("After the interruption", [{ step: current, text: "Answer the check first: it asks where the work stood." }]);
   const last = standingEntries().filter(({ kind, procedure }) => kind === "complete" && procedure === page.article.dataset.procedure).at(-1);
   const groups = [...left].filter(([, items]) => items.length);
-  const state = JSON.stringify([counts, last?.id, groups.map(([title, items]) => [title, items.map(({ step, text }) => step.address + text)])]);
+  const state = JSON.stringify([counts, last?.id, otherPages(page, standingEntries()), groups.map(([title, items]) => [title, items.map(({ step, text }) => step.address + text)])]);
   render(box, state, () => [
     element("p", "completion__count", `${shownOf(counts)}, ${counts.open} open`),
     element("p", "", "Counted by step and place for this layout, over all sides."),
+    ...otherPages(page, standingEntries()).map((line) => element("p", "completion__elsewhere", line)),
     ...saysNow(page, last, groups.length === 0),
     ...listed(groups),
     ...(last && !groups.length ? [] : [completeButton(counts, groups.length === 0)]),
@@ -83,7 +84,7 @@ function takeStock({ steps }, progress) {
     if (open.length) left.get("Steps open")?.push({ step, text: `${open.map((place) => PLACE_NAMES[place]).join(", ")}: ${step.does}` });
   }
   const state = stateOf(progress, steps);
-  for (const [list, title] of STATES) left.set(title, state[list].map(({ name, place, step }) => ({ step, text: `${PLACE_NAMES[place]}: ${name}` })));
+  for (const [list, title] of STATE_NAMES) left.set(title, state[list].map(({ name, place, step }) => ({ step, text: `${PLACE_NAMES[place]}: ${name}` })));
   return { counts, left };
 }
 

@@ -99,7 +99,7 @@ function measured(recorded) {
     const { entry, step } = of[0];
     const name = MEASURED[entry.typed.calculator] ?? step.does.replace(/\.$/, "");
     const limits = [...new Set(of.flatMap(({ entry: each }) => Object.entries(each.limits).map(([key, limit]) => limitWords(key, limit))))];
-    return [name, ...bothSides(of, reading), limits.join("; ") || "no limit on record"];
+    return [name, ...bothSides(of, reading), limits.length ? element("span", "", ...limits.map((text) => element("span", "paper__limit", text))) : "no limit on record"];
   });
   return rows.length ? [table("", ["What", "Left", "Right", "Limit, and where it comes from"], rows)] : [nothing("readings")];
 }
@@ -176,9 +176,14 @@ function torques(said) {
     const { typed } = of[0].entry;
     const targets = [...new Set(of.map(({ entry }) => `${entry.typed.target} (${entry.limits.target?.source ?? "source not on record"})`))];
     const name = capital(String(typed.fastener).replaceAll("-", " ")) + (typed.stage && typed.stage !== "final" ? `, ${String(typed.stage).replaceAll("-", " ")}` : "");
-    return [name, ...bothSides(of, ({ entry }) => `${entry.typed.actual}, ${entry.typed.tool}`), targets.join("; ")];
+    return [name, ...bothSides(of, tightness), targets.join("; ")];
   });
   return rows.length ? [table("", ["What", "Left, and the wrench used", "Right, and the wrench used", "Torque asked for, and its source"], rows)] : [nothing("how tight they are")];
+}
+
+/** @param {Said} said */
+function tightness({ entry: { typed, verdict } }) {
+  return [typed.actual, verdict && (VERDICTS[verdict.code] ?? verdict.text), typed.tool].filter(Boolean).join(", ");
 }
 
 // ---------------------------------------------------------------- what comes next
@@ -221,12 +226,18 @@ function list(lines) {
   return element("ul", "", ...lines.map((line) => element("li", "", line)));
 }
 
-/** An answer with its question: that of the field, or the step. @param {Said} said */
+/** An answer with its question: that of the field; a choice stands under the name of its part, for its step is an order to the technician. @param {Said} said */
 function captioned({ entry, step }) {
-  const label = entry.kind === "text" ? step.box.querySelector('[data-entry="text"] label')?.textContent?.trim() : "";
+  const label = entry.kind === "text" ? step.box.querySelector('[data-entry="text"] label')?.textContent?.trim() : `${partTitle(step)}:`;
   const where = entry.place === "vehicle" ? "" : `${capital(SIDE_NAMES[entry.place ?? "vehicle"])}. `;
   const answer = entry.typed.text ?? entry.understood.shown ?? entry.typed.choice ?? entry.typed.outcome;
   return element("span", "", `${where}${label || step.does} `, element("b", "", String(answer)));
+}
+
+/** The heading under which a step stands, without its number. @param {Step} step */
+function partTitle({ box }) {
+  const heading = box.closest(".part")?.querySelector("h2:not(#steps)") ?? document.querySelector("h1");
+  return heading?.textContent?.replace(/^[\d.]+\s*/, "").trim() ?? "";
 }
 
 /** @template T @param {T[]} items @param {(item: T) => string} key @returns {T[][]} */

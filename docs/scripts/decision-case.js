@@ -8,12 +8,13 @@ import { holds } from "./conditions.js";
 /** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./entries.js").Verdict} Verdict */
 /** @typedef {"left" | "right" | "axle" | "vehicle"} At */
-/** @typedef {{finding: string, step: string}} Found */
+/** @typedef {{finding: string, step: string} | {second_look: "free" | "failed", step: string}} Found */
+/** @typedef {{part: string, place: string | null, look: "free" | "failed", entry: Entry}} Look how a part did when it was tried after the work on it */
 /** @typedef {{verdict: Verdict | null, values: Record<string, any>, inputs: Record<string, any>, step: string}} Reading */
 /** @typedef {{layout: Record<string, string>, findings: Record<string, Record<string, Found[]>>, readings: Record<string, Record<string, Reading>>}} Given */
 /** @typedef {{given: Given, used: string[], left: {entry: Entry, why: string}[]}} Case used: ids of the entries looked at; left: out, and why */
 /** @typedef {{action: string, finding: string, reason: string, how: string, source: string, rules: string[], steps: string[]}} Ground */
-/** @typedef {{action: string, label: string, reason: string, source: string, how: string, findings: string[], rule: string, steps: string[], grounds: Ground[]}} Decided */
+/** @typedef {{action: string, label: string, reason: string, source: string, how: string, findings: string[], rule: string, steps: string[], grounds: Ground[], second_look?: string | null}} Decided */
 /** @typedef {{item: string, per: string, quantity: number, why: string, kind: string, amount: string, note: string}} Listed */
 /** @typedef {{actions: Record<string, Record<string, Decided>>, parts_list: Listed[], notes: string[]}} Decision */
 /** @typedef {{part: string, side: string, action: string, note: string, by: string, stands: boolean, entry: Entry}} Otherwise stands: false once other findings have come in */
@@ -39,9 +40,10 @@ const LONGEST = 1500; // characters of a reason in the record
  * @param {Record<string, string>} job.layout
  * @param {any} [job.rules] of the site; with them what this layout does not have is left out, and said
  * @param {(entry: Entry) => string} [job.superseded] why an entry no longer counts; empty: it does
+ * @param {Look[]} [job.looks]
  * @returns {Case}
  */
-export function decisionCase({ standing, axle, layout, rules, superseded = () => "" }) {
+export function decisionCase({ standing, axle, layout, rules, superseded = () => "", looks = [] }) {
   const given = /** @type {Given} */ ({ layout: { ...layout, axle }, findings: {}, readings: {} });
   const left = /** @type {Case["left"]} */ ([]);
   const places = AXLES[axle] ?? {};
@@ -53,7 +55,8 @@ export function decisionCase({ standing, axle, layout, rules, superseded = () =>
     else if (entry.kind === "finding") addFindings(given, at, entry);
     else addReading(given, at, entry);
   }
-  return { given, used: latest.map(({ id }) => id).sort(), left };
+  const tried = looks.filter((look) => addLook(given, places[look.place ?? ""], look));
+  return { given, used: [...latest, ...tried.map(({ entry }) => entry)].map(({ id }) => id).sort(), left };
 }
 
 /** The last finding of each step and place, and the last result of each calculator and place. @param {Entry[]} entries */
@@ -105,6 +108,13 @@ function unreadable({ verdict, understood }) {
 function addFindings(given, at, { typed, step }) {
   const parts = (given.findings[at] ??= {});
   parts[typed.part] = [...(parts[typed.part] ?? []), ...typed.findings.map((/** @type {string} */ finding) => ({ finding, step: step ?? "" }))];
+}
+
+/** A second look needs a first one; the last counts. @param {Given} given @param {At | undefined} at @param {Look} look @returns {boolean} whether it was taken in */
+function addLook(given, at, { part, look, entry }) {
+  const sides = (at === "axle" || at === "vehicle" ? SIDES : at ? [at] : []).filter((side) => given.findings[side]?.[part]);
+  for (const side of sides) given.findings[side][part].push({ second_look: look, step: entry.step ?? "" });
+  return sides.length > 0;
 }
 
 /** What holds for the axle or the vehicle holds for both sides; the newer one counts. @param {Given} given @param {At} at @param {Entry} entry */

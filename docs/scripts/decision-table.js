@@ -149,6 +149,7 @@ function cellOf(item, { steps, takeBack }) {
   const worked = otherwise?.stands ? ["Worked out: ", item.action, ". "] : [];
   const nodes = [mark(state(item), otherwise?.stands ? "" : how), element("p", "decision__reason", ...worked, reason)];
   if (source || from.length) nodes.push(element("p", "decision__source", source ? `Source: ${source}.` : "", ...from));
+  if (item.second_look === "free") nodes.push(element("p", "decision__source", "Worked on, and tried free since."));
   if (otherwise) {
     const words = otherwise.stands ? "decided otherwise" : "other findings have come in since; this no longer counts: decided otherwise";
     const back = button("undo", "Take back", () => takeBack(otherwise));

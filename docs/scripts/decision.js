@@ -14,6 +14,7 @@ import { layout } from "./layout.js";
 import { button } from "./picker.js";
 import { drafts, keepDraft } from "./record.js";
 import { evaluate, onState, retry } from "./runtime.js";
+import { looksOf } from "./second-looks.js";
 import { isChanged, PLACE_NAMES, placesOf } from "./steps.js";
 import { placeName, says } from "./words.js";
 
@@ -102,7 +103,7 @@ class DecisionStep {
     const { progress } = this.page.signing();
     const steps = new Map(this.page.steps.map((step) => [step.address, step]));
     return decisionCase({
-      standing: standingEntries(), axle: progress.axle, layout: layout(), rules: this.rules,
+      standing: standingEntries(), axle: progress.axle, layout: layout(), rules: this.rules, looks: looksOf(progress, this.page.steps),
       superseded: (entry) => {
         const step = steps.get(entry.step ?? "");
         if (step && isChanged(step, entry)) return "the step has changed since";

@@ -4,14 +4,38 @@
  * done. In doubt a thing counts as open: any entry of a step may have undone something, but only a step that was done,
  * and need not be done again, has put it right.
  */
-import { covers, isWork, PLACE_NAMES } from "./steps.js";
+import { covers, isWork, PLACE_NAMES, stepAt } from "./steps.js";
 
+/** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./entries.js").Place} Place */
 /** @typedef {import("./steps.js").Step} Step */
 /** @typedef {import("./steps.js").Progress} Progress */
 /** @typedef {{name: string, place: Place, step: Step}} Left name: of the part, fastener or joint, in words */
 /** @typedef {Record<"off" | "loose" | "open" | "unbled" | "unchecked", Left[]>} State unbled, unchecked: opened since they were last bled, checked for leaks */
 /** @typedef {{step: Step, place: Place, at: number, undoes: boolean, settles: boolean}} Work */
+
+/** The lists of a state, in words. */
+export const STATE_NAMES = /** @type {const} */ ([
+  ["off", "Off the vehicle"], ["loose", "Loosened, not torqued"], ["open", "Open, not closed"],
+  ["unbled", "Opened, not bled since"], ["unchecked", "Opened, not checked for leaks since"],
+]);
+
+/**
+ * The effects of another page's steps are not known here, so work that was recorded there is named.
+ * @param {{article: HTMLElement, steps: Step[]}} page @param {Entry[]} standing @returns {string[]} a line a page
+ */
+export function otherPages({ article, steps }, standing) {
+  /** @type {Map<string, {count: number, complete: boolean}>} */
+  const pages = new Map();
+  for (const entry of standing) {
+    if (!entry.procedure || entry.procedure === article.dataset.procedure || (entry.step ? stepAt(steps, entry.step) : entry.kind !== "complete")) continue;
+    const { count, complete } = pages.get(entry.procedure) ?? { count: 0, complete: false };
+    pages.set(entry.procedure, entry.kind === "complete" ? { count, complete: true } : { count: count + 1, complete: false });
+  }
+  const titles = /** @type {any} */ (self).handbook?.procedures ?? {};
+  return [...pages].filter(([, { count }]) => count).map(([id, { count, complete }]) =>
+    `Also in this job, on the page «${titles[id]?.title ?? id}»: ${count} entries, ${complete ? "complete" : "not complete; what is off, loose or open there is listed there only"}.`);
+}
 
 /** @param {Progress} progress @param {Step[]} steps @returns {State} */
 export function stateOf(progress, steps) {

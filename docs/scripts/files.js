@@ -11,10 +11,10 @@ export function download(name, text) {
   setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
 }
 
-/** A picker that its button opens: the same file may be chosen again. @param {string} label @param {(file: File) => void} take */
-export function filePicker(label, take) {
+/** A picker that its button opens: the same file may be chosen again. @param {string} label @param {(file: File) => void} take @param {string} [accept] */
+export function filePicker(label, take, accept = ".json,application/json") {
   const picker = element("input", "unseen");
-  Object.assign(picker, { type: "file", accept: ".json,application/json", tabIndex: -1 });
+  Object.assign(picker, { type: "file", accept, tabIndex: -1 });
   picker.ariaLabel = label;
   picker.addEventListener("change", () => {
     const file = picker.files?.[0];

@@ -3,7 +3,7 @@
 import { element } from "./answer.js";
 import { isOther } from "./applies.js";
 import { runs, stepName, table } from "./bench-sheet.js";
-import { stateOf } from "./effects.js";
+import { otherPages, STATE_NAMES, stateOf } from "./effects.js";
 import { standingEntries } from "./journal.js";
 import { PLACE_NAMES, placesOf } from "./steps.js";
 import { clock, placeName, says } from "./words.js";
@@ -14,10 +14,6 @@ import { clock, placeName, says } from "./words.js";
 /** @typedef {import("./job.js").JobPage} JobPage */
 
 const LAST = 8; // entries listed
-const STATES = /** @type {const} */ ([
-  ["off", "Off the vehicle"], ["loose", "Loosened, not torqued"], ["open", "Open, not closed"],
-  ["unbled", "Opened, not bled since"], ["unchecked", "Opened, not checked for leaks since"],
-]);
 /** Kinds that say where the work stood rather than what was done. */
 const MARKS = ["called-away", "back", "complete"];
 
@@ -28,6 +24,7 @@ export function handOver(page) {
   return [
     element("h1", "", "Hand-over sheet"),
     ...stateParts(page),
+    ...otherPages(page, standing).map((text) => element("p", "", text)),
     ...nextParts(page),
     ...section("Results that stand in the way", troubles(page), ["Step", "Place", "What", "When", "By"]),
     ...section("Signed with a reason, marked as not applicable, noted", standing.filter(isRemark).map((entry) => line(entry, steps)), ["Step", "Place", "What", "When", "By"]),
@@ -43,7 +40,7 @@ export function handOver(page) {
 function stateParts({ steps, signing }) {
   const { progress } = signing();
   const state = stateOf(progress, steps);
-  const rows = STATES.flatMap(([list, title]) => state[list].map(({ name, place, step }) => {
+  const rows = STATE_NAMES.flatMap(([list, title]) => state[list].map(({ name, place, step }) => {
     const last = progress.at(step.asAt || step.address, place).at(-1);
     return [title, name, PLACE_NAMES[place], last ? clock(last, "") : "", `${step.number} ${step.does}`];
   }));

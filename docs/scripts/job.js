@@ -15,13 +15,14 @@ import { JobBar } from "./job-bar.js";
 import { jobSystem, keepChoice, keptValues, system, takeUp } from "./job-layout.js";
 import { axle, choice, layout, useKeptValues } from "./layout.js";
 import { isOpenTwice, onJournal, openJob, resume, standingEntries } from "./journal.js";
+import { addOtherWays } from "./other-ways.js";
 import { startOverview } from "./overview.js";
 import { keepSetting, openStore, setting } from "./record.js";
 import { startResume } from "./resume.js";
 import { openPapers, startPapers } from "./papers.js";
 import { startSheetFile } from "./sheet-buttons.js";
 import { onKeepValue } from "./sheet.js";
-import { addOtherWays, drawStep } from "./signing.js";
+import { drawStep } from "./signing.js";
 import { placesOf, Progress, readSteps, stepAt } from "./steps.js";
 import { startTimers } from "./timers.js";
 import { bringIntoView, bringTo } from "./view.js";
@@ -44,6 +45,7 @@ import { clock, placeName, says } from "./words.js";
  * @property {() => string} layoutLine
  * @property {() => void} needJob asks for a job to be started
  * @property {JobBar} bar
+ * @property {() => boolean} checkOpen whether the check after an interruption is still open
  */
 
 const SLICE = 12; // ms
@@ -61,6 +63,8 @@ let article;
 let side = "";
 /** @type {Step | null} */
 let current = null;
+/** The step that was current before. @type {Step | null} */
+let before = null;
 /** Id of the job whose layout and drafts the page shows. */
 let shownJob = "";
 
@@ -78,7 +82,7 @@ export async function startJob() {
   /** @type {JobPage} */
   const page = {
     article, steps, bar, signing: () => signing, placesNow, layoutLine, side: workingSide, needJob,
-    open: () => openSteps(), openEverywhere: () => openSteps((step) => placesOf(step, axle())),
+    checkOpen: () => false, open: () => openSteps(), openEverywhere: () => openSteps((step) => placesOf(step, axle())),
   };
   for (const start of PARTS) start(page);
   await inSlices(steps, (step) => {
@@ -129,7 +133,8 @@ function refresh() {
   renew();
   for (const step of steps) drawStep(step, signing);
   document.dispatchEvent(new CustomEvent("handbook:drawn"));
-  current = openJob() ? openSteps()[0] ?? null : null;
+  const next = openJob() ? nextOf(openSteps()) : null;
+  if (next !== current) [before, current] = [current, next];
   for (const { box } of steps) {
     box.classList.toggle("step--current", box === current?.box);
     if (box === current?.box) box.setAttribute("aria-current", "step");
@@ -161,6 +166,17 @@ function placesNow(step) {
 /** Steps of this layout that are not done yet. @param {(step: Step) => Place[]} [places] */
 function openSteps(places = placesNow) {
   return steps.filter((step) => !isOther(step.box) && !signing.progress.isAllDone(step, places(step)));
+}
+
+/** The step to work on: a second look can be taken later, so it holds nobody up. @param {Step[]} open */
+function nextOf(open) {
+  return open.find((step) => !isSigned(step)) ?? open[0] ?? null;
+}
+
+/** Whether a step is done on the side worked on, or waits for its second look only. @param {Step} step */
+function isSigned(step) {
+  const { progress } = signing;
+  return placesNow(step).every((place) => progress.isDone(step, place) || progress.waitsForLook(step, place) !== null);
 }
 
 function lastSigned() {
@@ -214,10 +230,8 @@ function focusIn(step) {
 
 /** Bring the next step to the place on the screen where the last one stood. @param {Step} step */
 function advance(step) {
-  if (!current || !signing.progress.isAllDone(step, placesNow(step))) return;
-  // Only from one step to the one after it: a step signed out of turn moves nothing.
-  const applicable = steps.filter((each) => !isOther(each.box));
-  if (applicable.indexOf(current) !== applicable.indexOf(step) + 1) return;
+  // A step signed out of turn moves nothing, and nothing moves back over what was left open before.
+  if (!current || before !== step || !isSigned(step) || steps.indexOf(current) < steps.indexOf(step)) return;
   const top = Math.max(step.box.getBoundingClientRect().top, 120);
   bringTo(current.box, top);
   focusIn(current);

@@ -28,6 +28,7 @@ const WORK = ["done", "result", "torque", "finding", "text", "override"];
 /** @param {JobPage} page */
 export function startResume(page) {
   const check = new Check(page);
+  page.checkOpen = () => check.chip.isConnected;
   document.addEventListener("handbook:drawn", () => check.follow());
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && check.follow());
   page.bar.jobActs.push({ text: "Where the work stood", act: () => check.reopen() });

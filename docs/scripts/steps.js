@@ -21,6 +21,7 @@ import { branchesOf } from "./branches.js";
  * @property {Set<string>} onward outcomes that lead to a later step of the page, past those between
  * @property {Set<string>} back outcomes that lead to an earlier step, from which the work is done again
  * @property {string} asAt address of the step that it comes out as, without being asked; empty for most
+ * @property {string[]} checksFree parts that count as cured once the step is done
  * @property {boolean} secondLook whether it counts only once it was looked at again
  * @property {number} seconds of its timer; 0 without one
  * @property {Record<string, string[]>} effects what it does to parts, fasteners and joints
@@ -51,6 +52,7 @@ export function readSteps(article) {
     onward: new Set(""),
     back: new Set(""),
     asAt: box.dataset.asAt ?? "",
+    checksFree: JSON.parse(box.dataset.checksFree ?? "[]"),
     secondLook: box.dataset.secondLook !== undefined,
     seconds: Number(box.dataset.timer ?? 0),
     effects: JSON.parse(box.dataset.effects ?? "{}"),

@@ -14,7 +14,8 @@ const SAYS = {
       : String(understood.shown ?? typed.choice ?? ""),
   torque: ({ typed, understood }) => [typed.actual, understood.shown, typed.tool].filter(Boolean).join(", "),
   finding: ({ typed, understood }) => String(understood.shown ?? typed.outcome ?? ""),
-  text: ({ typed, understood }) => String(typed.text ?? [understood.shown ?? "note", typed.note].filter(Boolean).join(": ")),
+  text: ({ typed, understood }) =>
+    String(typed.text ?? [understood.shown ?? "note", typed.note].filter(Boolean).join(": ")) + (typed.picture ? `, picture ${typed.picture}` : ""),
   "not-applicable": ({ note }) => `does not apply: ${note}`,
   override: ({ note }) => `signed with a reason: ${note}`,
   verified: ({ typed }) => `looked at again, ${typed.look ?? ""}`,

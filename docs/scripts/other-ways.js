@@ -1,0 +1,67 @@
+// @ts-check
+/** The ways round a step: it does not apply, it is signed with a reason, or a note stands beside it, with its picture. */
+import { element } from "./answer.js";
+import { filePicker } from "./files.js";
+import { recordAt } from "./journal.js";
+import { button } from "./picker.js";
+import { signBox } from "./signing.js";
+import { PLACE_NAMES, placesOf } from "./steps.js";
+
+/** @typedef {import("./entries.js").Entry} Entry */
+/** @typedef {import("./entries.js").Place} Place */
+/** @typedef {import("./steps.js").Step} Step */
+/** @typedef {import("./signing.js").Signing} Signing */
+
+/** Once a step: does not apply, signed out of turn or without its reading, or a note. @param {Step} step @param {() => Signing} signing */
+export function addOtherWays(step, signing) {
+  const details = element("details", "step__other", element("summary", "", "Another way", element("span", "step__other-more", " – does not apply, sign with a reason, note")));
+  details.addEventListener("toggle", () => {
+    if (details.open && details.children.length === 1) details.append(otherForm(step, signing));
+  });
+  signBox(step).after(details);
+}
+
+/** @param {Step} step @param {() => Signing} signing */
+function otherForm(step, signing) {
+  const id = `${step.box.id}-reason`;
+  const caption = element("label", "", "Reason or note");
+  caption.htmlFor = id;
+  const text = element("textarea");
+  Object.assign(text, { id, rows: 2, name: "reason" });
+  const line = element("p", "step__problem");
+  line.setAttribute("role", "status");
+  const picture = pictureField(`${step.box.id}-picture`);
+  const form = element("div", "field", caption, text, picture.box, line);
+  /** @param {Place} place @param {(reason: string) => Partial<Entry> & {kind: string}} make */
+  const keep = async (place, make) => {
+    const reason = text.value.trim();
+    if (!signing().job) return signing().needJob();
+    line.textContent = reason ? await recordAt(step, place, make(reason)) : "Write the reason first, for example: the indicator is broken.";
+    if (!reason || line.textContent) return text.focus();
+    for (const control of [text, picture.name]) {
+      control.value = "";
+      control.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+    signing().signed(step);
+  };
+  const rows = placesOf(step, signing().progress.axle).map((place) => element("div", "step__other-row",
+    button("", `${PLACE_NAMES[place]} does not apply`, () => keep(place, (note) => ({ kind: "not-applicable", note }))),
+    button("", `Sign ${PLACE_NAMES[place]} with this reason`, () => keep(place, (note) => ({ kind: "override", note }))),
+    button("", `Note for ${PLACE_NAMES[place]}`, () => keep(place, (note) => ({ kind: "text", typed: { note, ...(picture.name.value.trim() && { picture: picture.name.value.trim() }) } }))),
+  ));
+  form.append(...rows);
+  return form;
+}
+
+/** Which picture belongs to a note: its file name alone, since the record holds no pictures. @param {string} id */
+function pictureField(id) {
+  const caption = element("label", "", "Picture that belongs to the note, by its file name; it is kept beside the job’s file");
+  caption.htmlFor = id;
+  const name = element("input");
+  Object.assign(name, { id, type: "text", name: "picture", autocomplete: "off", maxLength: 200 });
+  const picker = filePicker("Picture", (file) => {
+    name.value = file.name.slice(0, 200);
+    name.dispatchEvent(new Event("input", { bubbles: true }));
+  }, "image/*");
+  return { name, box: element("div", "field", caption, name, button("", "Choose the picture", () => picker.click()), picker) };
+}
