@@ -6,7 +6,7 @@ from tests.browser.procedure_page import answer_calculator, start_job, step
 from tests.browser.whole_site import open_procedure, opened_page, record, text
 
 NUTS = "wheel-and-torque/torque-wheel-nuts"
-FOUND = "inspect-before-teardown/read-play-found"
+FOUND = "judge-closed-bearing/read-play-found"
 PLAY = "set-bearing/read-end-play"
 AGAIN = "set-bearing/re-read-end-play"
 LAYOUT = ("#layout=abs:none,hydraulics:front-rear,rotor:hub,disc:vented,caliper:sliding-one-piston,slides:damper-pin,bracket:bracketed,"
