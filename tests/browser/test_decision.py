@@ -258,8 +258,8 @@ def test_the_page_decides_as_cpython_does_and_the_file_keeps_it(chromium, site, 
         for place, hose in (("LF", "bad"), ("RF", "sound")):
             mark(page, "inspect-before-teardown/judge-hose", hose)
             record(page, "inspect-before-teardown/judge-hose", place)
-        mark(page, "inspect-and-decide/judge-slide-pin", "dry")
-        record(page, "inspect-and-decide/judge-slide-pin", "LF")
+        mark(page, "judge-slides/judge-slide-pin", "dry")
+        record(page, "judge-slides/judge-slide-pin", "LF")
         # Made up, below the discard thickness of 24.4 mm on the sheet of demo light truck A.
         enter(page, "measure-rotor/read-thickness", readings="24.132; 24.130; 24.128; 24.126; 24.125; 24.127; 24.129; 24.131")
         record(page, "measure-rotor/read-thickness", "RF")
