@@ -5,7 +5,7 @@ Each rule yields problems; none stops the others.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from pydantic import BaseModel
@@ -14,7 +14,7 @@ from build_tools import decisions, walk
 from build_tools.conditions import holds, values_of
 from build_tools.load import Handbook, load
 from build_tools.model import STEP_VALUE, Enter, Procedure, ReferencePage, Step, Use, Vehicle
-from build_tools.problems import ContentError, Problem, unknown
+from build_tools.problems import ContentError, Problem, did_you_mean, unknown
 from build_tools.sequence import address_of
 from build_tools.tables import TABLES
 from calculators import catalogue
@@ -33,6 +33,7 @@ def check(handbook: Handbook, drawings: Path = PROJECT / "docs" / "drawings") ->
     problems += _calculator_cautions(handbook)
     problems += _fields_used(handbook)
     problems += decisions.problems(handbook)
+    problems += _replacements(handbook)
     for procedure in handbook.procedures.values():
         problems += _procedure(handbook, procedure, drawings)
     for vehicle in handbook.vehicles.values():
@@ -109,9 +110,9 @@ def _axes(handbook: Handbook, drawings: Path) -> Iterator[Problem]:
                 yield layout.problem(("axes", index, "values", position, "drawing"), fault)
 
 
-def _drawing_faults(drawings: Path, name: str | None) -> Iterator[str]:
-    if name and not (drawings / f"{name}.svg").exists():
-        yield f"no drawing docs/drawings/{name}.svg"
+def _drawing_faults(drawings: Path, name: str | None, pictures: Iterable[str] = ()) -> Iterator[str]:
+    if name and not (drawings / f"{name}.svg").exists() and name not in (known := [Path(file).stem for file in pictures]):
+        yield f"no drawing docs/drawings/{name}.svg" + (f", and no picture pictures/{name}.jpg or .png.{did_you_mean(name, known)}" if known else "")
 
 
 def _caution_faults(handbook: Handbook, names: list[str], loc: tuple, problem) -> Iterator[Problem]:
@@ -188,7 +189,7 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
         if name not in procedure.tools and name in handbook.components:
             yield problem((*loc, "tools", index), f"{name!r} is used here but not in this procedure's list of tools", f"tools: [{name}]")
     yield from _caution_faults(handbook, step.cautions, loc, problem)
-    yield from (problem((*loc, "figure"), fault) for fault in _drawing_faults(drawings, step.figure))
+    yield from (problem((*loc, "figure"), fault) for fault in _drawing_faults(drawings, step.figure, handbook.pictures))
     for index, name in enumerate(step.checks_free):
         if name not in handbook.findings:
             yield problem((*loc, "checks_free", index), *unknown(name, "part with findings", handbook.findings))
@@ -300,8 +301,13 @@ def _sources(handbook: Handbook, kind: str, key: str, item) -> Iterator[Problem]
                 yield handbook.problem(kind, key, (*loc, index), *unknown(ref.source, "source", handbook.sources))
 
 
+def _procedures(handbook: Handbook) -> list[Procedure]:
+    """All procedures, those too that a shop's own took the place of: what only they use is not left over."""
+    return [*handbook.procedures.values(), *(item for (kind, _), item in handbook.replaced.items() if kind == "procedures")]
+
+
 def _fields_used(handbook: Handbook) -> Iterator[Problem]:
-    steps = [s for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step)]
+    steps = [s for p in _procedures(handbook) for s in p.steps if isinstance(s, Step)] + [*handbook.changed_steps.values()]
     used = {ref for s in steps for ref in s.show} | {s.torque.from_ for s in steps if s.torque}
     used |= {given for s in steps if s.enter for given in s.enter.fields.values()}
     for path in handbook.fields:
@@ -317,12 +323,13 @@ def _calculator_cautions(handbook: Handbook) -> Iterator[Problem]:
 
 
 def _cautions_used(handbook: Handbook) -> Iterator[Problem]:
-    used = {name for p in handbook.procedures.values() for name in p.cautions}
-    used |= {name for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step) for name in s.cautions}
+    used = {name for p in _procedures(handbook) for name in p.cautions}
+    used |= {name for p in _procedures(handbook) for s in p.steps if isinstance(s, Step) for name in s.cautions}
+    used |= {name for s in handbook.changed_steps.values() for name in s.cautions}
     used |= {name for calculator in catalogue().values() for name in calculator.cautions}
     used |= {name for page in handbook.references.values() for name in page.cautions}
     for name in handbook.cautions:
-        if name not in used:
+        if name not in used and ("cautions", name) not in handbook.from_shop:
             yield handbook.problem("cautions", name, ("id",), f"the caution {name!r} is shown nowhere; use it or take it out")
 
 
@@ -343,6 +350,19 @@ def _reference(handbook: Handbook, page: ReferencePage, drawings: Path) -> Itera
     ids = [part.id for part in (*page.items, *page.tables)]
     for name in sorted({name for name in ids if ids.count(name) > 1}):
         yield problem(("id",), f"{name!r} stands twice on this page; every id is used once")
+
+
+_SIGNALS = ("danger", "warning", "caution", "notice")
+
+
+def _replacements(handbook: Handbook) -> Iterator[Problem]:
+    """What a shop puts in place of the handbook's own says which wording it has read, and is never laxer about safety."""
+    for (kind, key), stock in handbook.replaced.items():
+        own = getattr(handbook, kind)[key]
+        if own.replaces_stock.made_for is None:
+            yield handbook.problem(kind, key, ("replaces_stock",), "`made_for` is missing: the fingerprint of the handbook's own as you have read it", f"made_for: {stock.hash}")
+        if kind == "cautions" and _SIGNALS.index(own.signal) > _SIGNALS.index(stock.signal):
+            yield handbook.problem(kind, key, ("signal",), f"found {own.signal!r}, but the handbook says {stock.signal!r} here; a shop may be stricter, never laxer", f"signal: {stock.signal}")
 
 
 def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:

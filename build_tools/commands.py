@@ -200,7 +200,7 @@ def serve(options: argparse.Namespace) -> int:
 
 
 def check(options: argparse.Namespace) -> int:
-    from build_tools import decisions
+    from build_tools import decisions, shop_changes
     from build_tools.check import counts, load_and_check
 
     handbook, layouts = load_and_check(shop=options.shop)
@@ -208,7 +208,10 @@ def check(options: argparse.Namespace) -> int:
         raise BuildFailed([f"{decisions.STOCK.relative_to(PROJECT)} is older than decisions.yml or rules.yml. Run: python3 -m build_tools rules"])
     for name, count in {**counts(handbook), "layouts walked": layouts}.items():
         print(f"{count:8,} {name}")
-    print("No problems.")
+    again = list(shop_changes.stale(handbook))
+    for place in again:
+        print(place)
+    print(f"No problems; {len(again)} of the shop's changes to look at again." if again else "No problems.")
     return 0
 
 

@@ -50,6 +50,7 @@ def on_config(config):
     pages = render(handbook) | {"reference/licences.md": licences.page()}
     data = page_data(handbook) | {"packs": bundle.listing(assets)}
     rules = decisions.as_json(handbook).rstrip()
+    assets |= {f"pictures/{name}": path for name, path in handbook.pictures.items()}
     build = _build_id([pages, data, rules], assets)
     script = "self.handbook=" + json.dumps({"build": build, **data}, ensure_ascii=False, separators=(",", ":")) + ";\n"
     _Build.generated = {

@@ -15,7 +15,7 @@ from typing import Any, get_args
 import yaml
 from pydantic import BaseModel, ValidationError
 
-from build_tools import model
+from build_tools import model, shop_changes
 from build_tools.problems import ContentError, Problem, did_you_mean
 
 LARGEST_FILE = 1_000_000  # bytes; a procedure of 200 steps has about 60,000
@@ -270,6 +270,13 @@ class Handbook:
     vehicles: dict[str, model.Vehicle] = field(default_factory=dict)
     shop: model.Shop | None = None
     shop_pages: dict[str, str] = field(default_factory=dict)
+    page_heads: dict[str, model.PageHead] = field(default_factory=dict)
+    pictures: dict[str, Path] = field(default_factory=dict)  # file name → where it lies
+    changes: dict[str, model.StepChange] = field(default_factory=dict)
+    changed_steps: dict[str, model.Step] = field(default_factory=dict)  # the handbook's step behind each change
+    replaced: dict[tuple[str, str], model.Replaceable] = field(default_factory=dict)  # what a shop's own took the place of
+    notes: dict[str, list[shop_changes.Note]] = field(default_factory=dict)  # step address → what the shop did there
+    step_places: dict[str, list[tuple[Origin, tuple]]] = field(default_factory=dict)  # procedure with changed steps → where each stands
     origins: dict[tuple[str, str], Origin] = field(default_factory=dict)
     bases: dict[tuple[str, str], tuple] = field(default_factory=dict)
     from_shop: set[tuple[str, str]] = field(default_factory=set)
@@ -282,6 +289,9 @@ class Handbook:
 
     def problem(self, kind: str, key: str, loc: tuple, message: str, example: str = "") -> Problem:
         """A mistake inside the item `kind`/`key`, at the entry that `loc` leads to."""
+        if kind == "procedures" and key in self.step_places and loc[:1] == ("steps",) and len(loc) > 1:
+            origin, base = self.step_places[key][loc[1]]
+            return origin.problem(base + loc[2:], message, example)
         return self.origins[kind, key].problem(self.bases.get((kind, key), ()) + loc, message, example)
 
 
@@ -294,8 +304,10 @@ _LISTS = {
     "decisions.yml": ("parts", "findings", model.PartFindings, "part"),
     "rules.yml": ("rules", "rules", model.DecisionRule, "id"),
     "components": ("components", "components", model.Component, "id"),
+    "changes": ("changes", "changes", model.StepChange, "step"),
 }
-_SINGLES = {"procedures": model.Procedure, "vehicles": model.Vehicle, "references": model.ReferencePage}
+_SINGLES = {"procedures": model.Procedure, "vehicles": model.Vehicle, "references": model.ReferencePage, "cautions": model.Caution}
+PICTURES = (".jpg", ".jpeg", ".png", ".webp", ".gif")
 
 
 def load(stock: Path, shop: Path | None = None) -> Handbook:
@@ -312,6 +324,7 @@ def load(stock: Path, shop: Path | None = None) -> Handbook:
                 problems += error.problems
         if is_shop:
             problems += _shop_extras(handbook, folder)
+    problems += shop_changes.apply(handbook)
     if problems:
         raise ContentError(problems)
     return handbook
@@ -360,9 +373,16 @@ def _take_list(handbook: Handbook, document: Document, rule: tuple, is_shop: boo
 
 def _add(handbook: Handbook, kind: str, key: str, item: BaseModel, origin: Origin, base: tuple, is_shop: bool) -> list[Problem]:
     held = getattr(handbook, kind)
-    if key in held:
+    signed = getattr(item, "replaces_stock", None)
+    if key in held and is_shop and signed and (kind, key) not in handbook.from_shop:
+        handbook.replaced[kind, key] = held[key]
+    elif key in held:
         file, line, _ = handbook.origins[kind, key].at(handbook.bases.get((kind, key), ()))
+        if kind == "changes":
+            return [origin.problem(base + ("step",), f"{key!r} is changed in {file}:{line} already; a step has one change, so put both into one.")]
         return [origin.problem(base + ("id",), f"{key!r} is already defined in {file}:{line}; choose another id.")]
+    elif signed:
+        return [origin.problem(base + ("replaces_stock",), f"the handbook has no {key!r} of its own to replace; leave `replaces_stock` out.")]
     held[key] = item
     handbook.origins[kind, key], handbook.bases[kind, key] = origin, base
     if is_shop:
@@ -374,10 +394,39 @@ def _shop_extras(handbook: Handbook, folder: Path) -> list[Problem]:
     problems = []
     if handbook.shop is None and not (folder / "shop.yml").exists():
         problems.append(Problem(f"{folder.name}/shop.yml", 1, 1, "the shop's folder has no shop.yml", "name: Example shop (invented)"))
-    for path in sorted((folder / "pages").rglob("*.md")) if (folder / "pages").is_dir() else []:
-        name = path.relative_to(folder.parent).as_posix()
+    for path in sorted((folder / "pages").rglob("*.md")):
+        name, uri = path.relative_to(folder.parent).as_posix(), path.relative_to(folder / "pages").as_posix()
         try:
-            handbook.shop_pages[path.relative_to(folder / "pages").as_posix()] = read_text(path, name)
+            handbook.page_heads[uri], handbook.shop_pages[uri] = read_page(read_text(path, name), name)
         except ContentError as error:
             problems += error.problems
+    for path in sorted((folder / "pictures").glob("*")):
+        problems += _take_picture(handbook, path, path.relative_to(folder.parent).as_posix())
     return problems
+
+
+_HEAD = re.compile(r"---[ \t]*\r?\n(.*?\r?\n)---[ \t]*(\r?\n|$)", re.DOTALL)
+
+
+def read_page(text: str, name: str) -> tuple[model.PageHead, str]:
+    """The head of a plain page and its text, in which every line keeps its number. ContentError where the head is wrong."""
+    found = _HEAD.match(text)
+    if not found:
+        return model.PageHead(), text
+    document = read("\n" + found[1], name)  # a line in place of the first ---
+    head, problems = validate(model.PageHead, document.data, document.origin)
+    if problems:
+        raise ContentError(problems)
+    return head, "\n" * found[0].count("\n") + text[found.end():]
+
+
+_NO_PICTURES = (".svg", ".heic", ".heif", ".tif", ".tiff", ".bmp", ".avif")
+
+
+def _take_picture(handbook: Handbook, path: Path, name: str) -> list[Problem]:
+    suffix = path.suffix.lower()
+    if suffix in _NO_PICTURES:
+        return [Problem(name, 1, 1, f"a picture of the kind {suffix} is not taken; save it as .jpg or .png", f"pictures/{path.stem}.jpg")]
+    if suffix in PICTURES:
+        handbook.pictures[path.name] = path
+    return []

@@ -28,6 +28,7 @@ from build_tools.conditions import normal_form
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
 AxisId = Annotated[str, StringConstraints(pattern=r"^[a-z]+(_[a-z]+)*$")]
 Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
+StepAddress = Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]+/[a-z0-9-]+$")]
 StepRef = Annotated[str, StringConstraints(pattern=r"^([a-z0-9-]+/)?[a-z0-9-]+$")]
 STEP_VALUE = re.compile(r"([a-z0-9-]+/)?[a-z0-9-]+#[a-z][a-z0-9_]*")  # what an earlier step found: step#value
 Duration = Annotated[str, StringConstraints(pattern=r"^[1-9][0-9]* (s|min|h)$")]
@@ -62,6 +63,36 @@ class Entry(BaseModel):
     """Base of everything that stands in a file: unknown keys are mistakes."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+Hash = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{12}$")]
+
+
+def content_hash(item: BaseModel, leave_out: set[str] = frozenset()) -> str:
+    """Twelve hex digits of what an item says: another hash says that it has changed."""
+    text = json.dumps(item.model_dump(mode="json", exclude=set(leave_out), exclude_defaults=True), sort_keys=True, ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()[:12]
+
+
+class Signed(Entry):
+    """Who in the shop decided on something other than the handbook says, when, why, and upon which wording."""
+
+    made_for: Hash | None = Field(None, description="Fingerprint of the handbook's wording that was looked at; `check` names it.", examples=["9f2c41d07a3b"])
+    date: datetime.date = Field(description="Day of the decision, year first.", examples=["2026-11-27"])
+    reason: Text = Field(description="Why this shop works otherwise. Stands on the page.", examples=["Our lift leaves no room for the long bar."])
+    approver: Text = Field(description="Who decided it. Stands on the page.", examples=["shop lead"])
+
+
+class Replaceable(Entry):
+    """What a shop may put its own in place of: same id, and who decided it."""
+
+    replaces_stock: Signed | None = Field(
+        None, description="A shop: this takes the place of the handbook's own of the same id.",
+        examples=["{made_for: 9f2c41d07a3b, date: 2026-11-27, reason: Our own order of work., approver: shop lead}"])
+
+    @property
+    def hash(self) -> str:
+        return content_hash(self, {"replaces_stock"})
 
 
 class SourceRef(Entry):
@@ -134,7 +165,7 @@ class LayoutFile(Entry):
 
 # ---- shared lists -----------------------------------------------------------------------------------------------
 
-class Component(Entry):
+class Component(Replaceable):
     """A part, fastener, hydraulic joint, tool or supply, by the name used throughout."""
 
     id: Id = Field(examples=["split-pin"])
@@ -147,7 +178,7 @@ class Component(Entry):
     sold: Text | None = Field(None, description="Parts: bought by side, by axle, as an assembly.", examples=["by axle"])
 
 
-class Caution(Entry):
+class Caution(Replaceable):
     """A safety message by ANSI Z535: signal word by consequence, hazard, consequence, how to avoid it."""
 
     id: Id = Field(examples=["hand-tool-on-bearings"])
@@ -159,7 +190,7 @@ class Caution(Entry):
     sources: SourceRefs = []
 
 
-class SheetField(Entry):
+class SheetField(Replaceable):
     """A value that a vehicle sheet can hold; declared once, used everywhere by its path."""
 
     id: FieldPath = Field(examples=["rotor.discard"])
@@ -246,7 +277,7 @@ class DecisionRule(Entry):
         return self
 
 
-class Term(Entry):
+class Term(Replaceable):
     """A glossary entry: the preferred term, its synonyms, and what it means."""
 
     id: Id
@@ -419,10 +450,8 @@ class Step(Entry):
 
     @property
     def hash(self) -> str:
-        """Twelve hex digits of the step's content: a record shows by it whether the step has changed since."""
-        content = self.model_dump(mode="json", exclude={"id", "was"}, exclude_defaults=True)
-        text = json.dumps(content, sort_keys=True, ensure_ascii=False)
-        return hashlib.sha256(text.encode()).hexdigest()[:12]
+        """A record shows by it whether the step has changed since."""
+        return content_hash(self, {"id", "was"})
 
 
 class Use(Entry):
@@ -439,10 +468,32 @@ def _item_kind(raw: object) -> str:
 Item = Annotated[Annotated[Use, Tag("use")] | Annotated[Step, Tag("step")], Discriminator(_item_kind)]
 
 
+class StepChange(Signed):
+    """What a shop does otherwise at one step of the handbook."""
+
+    step: StepAddress = Field(description="The handbook's step, as procedure/step.", examples=["wheel-and-torque/clean-faces"])
+    do: Literal["before", "after", "instead", "remove", "caution"] = Field(
+        description="New steps before it, after it or in its place; take it out; or change only its safety messages.", examples=["after"])
+    steps: list[Step] = Field([], description="The new steps. In place of the handbook's step, one of them keeps its id.",
+                              examples=["[{id: our-second-look, do: Show the mark to a second person.}]"])
+    cautions: Ids = Field([], description="With `do: caution`: the safety messages to add.", examples=["[our-floor]"])
+    without: dict[Id, Text] = Field({}, description="Safety messages of the handbook's step that no longer stand there, each with the reason.",
+                                    examples=["{brake-dust: The work is done in a closed cabin with its own extraction.}"])
+
+    @model_validator(mode="after")
+    def _one_kind(self):
+        if (self.do in ("before", "after", "instead")) != bool(self.steps):
+            raise ValueError("before, after and instead need `steps`; remove and caution have none")
+        if (self.do == "caution") != bool(self.cautions or self.without) and not (self.do == "instead" and not self.cautions):
+            raise ValueError("`cautions` and `without` belong to `do: caution`; `without` also to `do: instead`")
+        return self
+
+
 class Change(Entry):
     revision: int = Field(ge=1)
     date: datetime.date = Field(examples=["2026-11-25"])
     reason: Text
+    approver: Text | None = Field(None, description="Who approved this revision.", examples=["shop lead"])
 
 
 class People(Entry):
@@ -451,14 +502,14 @@ class People(Entry):
     minutes: int = Field(ge=1, description="For one person who has done it before.")
 
 
-class Procedure(Entry):
+class Procedure(Replaceable):
     """One job, or one part of a job that other procedures include."""
 
     id: Id = Field(examples=["front-brake-service"])
     title: Text
     short: Text | None = Field(None, description="Title of the part where another procedure includes it.")
     kind: Literal["procedure", "diagnosis"] = "procedure"
-    state: Literal["draft", "checked on the bench", "checked on a job"] = "draft"
+    state: Literal["draft", "checked on the bench", "checked on a job", "approved"] = "draft"
     level: Literal["step by step", "reference"] = "step by step"
     when: When = None
     purpose: Text
@@ -480,9 +531,21 @@ class Procedure(Entry):
             raise ValueError("a diagnosis says stop_driving and also; a procedure says neither")
         return self
 
+    @model_validator(mode="after")
+    def _approved(self):
+        if self.state == "approved" and not self.newest.approver:
+            raise ValueError("an approved page names who approved its newest revision, for example: "
+                             "{revision: 2, date: 2026-11-27, reason: New lift., approver: shop lead}")
+        return self
+
+    @property
+    def newest(self) -> Change:
+        """The newest revision."""
+        return max(self.changes, key=lambda change: change.revision)
+
     @property
     def revision(self) -> int:
-        return max(change.revision for change in self.changes)
+        return self.newest.revision
 
 
 # ---- vehicles ---------------------------------------------------------------------------------------------------
@@ -494,7 +557,7 @@ class EndSheet(Entry):
     values: dict[FieldPath, Sourced] = {}
 
 
-class Vehicle(Entry):
+class Vehicle(Replaceable):
     """The sheet of one vehicle; stock vehicles are invented."""
 
     id: Id
@@ -511,6 +574,23 @@ class Vehicle(Entry):
 class Shop(Entry):
     """Whose pages stand beside the stock ones."""
 
-    name: Text = Field(examples=["Example shop (invented)"])
-    units: Literal["metric", "inch"] = "metric"
-    note: Text | None = None
+    name: Text = Field(description="The shop's name, as it stands on its pages.", examples=["Example shop (invented)"])
+    units: Literal["metric", "inch"] = Field("metric", description="The units the shop thinks in.", examples=["metric"])
+    rules: list[Text] = Field([], description="House rules, a line each; they stand on the first page.", examples=["[A second person looks at every final torque.]"])
+    contact: Text | None = Field(None, description="Whom to ask about the shop's pages.", examples=["The shop lead, in the office"])
+    note: Text | None = Field(None, description="For whoever looks after this folder; stands on no page.", examples=["Copied from the old binder."])
+
+
+class PageHead(Entry):
+    """What may stand between two lines of --- at the top of a plain page."""
+
+    state: Literal["draft", "approved"] = Field("draft", description="A draft says on the page that nobody has approved it yet.", examples=["approved"])
+    date: datetime.date | None = Field(None, description="Day of the newest wording, year first.", examples=["2026-11-27"])
+    reason: Text | None = Field(None, description="What is new in it.", examples=["First issue."])
+    approver: Text | None = Field(None, description="Who approved it.", examples=["shop lead"])
+
+    @model_validator(mode="after")
+    def _approved(self):
+        if self.state == "approved" and not (self.date and self.approver):
+            raise ValueError("an approved page names date and approver, for example: {state: approved, date: 2026-11-27, approver: shop lead}")
+        return self

@@ -17,7 +17,7 @@ from markupsafe import Markup, escape
 from build_tools import check, tables, walk
 from build_tools.conditions import in_words
 from build_tools.load import Handbook
-from build_tools.model import STEP_VALUE, Procedure, ReferencePage, Step, Table
+from build_tools.model import STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
 from build_tools.sequence import Placed, address_of, parts_of, whole_jobs
 from calculators import catalogue
 from calculators.judge import SHOP_WORDS
@@ -45,14 +45,14 @@ def render(handbook: Handbook) -> dict[str, str]:
     done["reference/safety.md"] = pages.page("safety.md.j2", items=handbook.cautions.values())
     done["reference/sources.md"] = pages.page("sources.md.j2", items=handbook.sources.values())
     done["reference/vehicles.md"] = pages.page("vehicles.md.j2", items=handbook.vehicles.values(), fields=handbook.fields)
-    done |= {f"shop/{uri}": pages.shop_page(text) for uri, text in handbook.shop_pages.items()}
+    done |= {f"shop/{uri}": pages.shop_page(uri, text) for uri, text in handbook.shop_pages.items()}
     return done
 
 
 def page_data(handbook: Handbook) -> dict:
     """What every page's scripts need of the handbook: the questions of the layout, the fields and values of sheets."""
     def plain(items):
-        return [item.model_dump(mode="json", by_alias=True, exclude_none=True) for item in items]
+        return [item.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"replaces_stock"}) for item in items]
 
     return {
         "axes": plain(handbook.axes.values()),
@@ -60,7 +60,7 @@ def page_data(handbook: Handbook) -> dict:
         "sheet": plain(handbook.fields.values()),
         "vehicles": plain(handbook.vehicles.values()),
         "procedures": {p.id: {"title": p.title, "revision": p.revision} for p in handbook.procedures.values()},
-        "shop": handbook.shop.model_dump(mode="json") if handbook.shop else None,
+        "shop": handbook.shop.model_dump(mode="json", exclude={"note"}) if handbook.shop else None,
     }
 
 
@@ -89,16 +89,23 @@ class _Pages:
 
     def __init__(self, handbook: Handbook):
         self.handbook = handbook
+        self.stale = {key for key, stock in handbook.replaced.items()
+                      if getattr(handbook, key[0])[key[1]].replaces_stock.made_for != stock.hash}
+        self.pictures = {Path(name).stem: name for name in handbook.pictures}
         self.calculators = {name: calculator_data(c) for name, c in catalogue().items()}
         self.env = jinja2.Environment(loader=jinja2.FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True,
                                       lstrip_blocks=True, undefined=jinja2.StrictUndefined, keep_trailing_newline=True)
         self.env.filters |= {
             "text": self._text, "json": _json, "words": self._words, "label": self._label, "source": self._source,
             "drawing_title": _drawing_title, "is_sheet_ref": lambda text: bool(re.fullmatch(r"(end|vehicle)\.[a-z0-9_.]+", text)),
+            "figure": lambda name: f"pictures/{self.pictures[name]}" if name in self.pictures else f"drawings/{name}.svg",
             "description": _description, "meta": _meta, "heading": _heading, "worked_out": _worked_out,
             "capitalize_first": lambda text: text[:1].upper() + text[1:],
         }
         self.env.globals |= {
+            "is_own": lambda kind, key: (kind, key) in handbook.from_shop,
+            "signed": self._signed, "is_stale": lambda kind, key: (kind, key) in self.stale,
+            "notes": lambda placed: sorted(handbook.notes.get(placed.address, []), key=lambda note: note.kind != "removed"),
             "cautions": handbook.cautions, "parts_findings": handbook.findings, "sheet": handbook.fields,
             "components": handbook.components, "calculators": self.calculators, "shop": handbook.shop,
             "all_outcomes": lambda s: [*s.if_not.items(), *s.otherwise.items()],
@@ -120,6 +127,7 @@ class _Pages:
             "procedure.md.j2",
             p=procedure, page_parts=parts, changed=max(c.date for c in procedure.changes),
             from_shop=("procedures", procedure.id) in self.handbook.from_shop,
+            changed_here=[placed.address for placed in steps if placed.address in self.handbook.notes],
             axle=_only_axle(procedure),
             axes=self._asked(procedure, steps),
             conditions=[Row(text) for text in procedure.conditions],
@@ -144,6 +152,7 @@ class _Pages:
             "index.md.j2", jobs=whole_jobs(stock), procedures=len(self.handbook.procedures),
             symptoms=[p for p in stock if p.kind == "diagnosis"], references=self.handbook.references.values(),
             items=self.calculators.values(), own=own,
+            changed=[p for p in stock if any(note.split("/")[0] == p.id for note in self.handbook.notes)],
             pages=titles, terms=len(self.handbook.terms),
         )
 
@@ -159,10 +168,15 @@ class _Pages:
                 for axis in self.handbook.axes.values()}
         return self.page("coverage.md.j2", axes=self.handbook.axes.values(), rows=rows)
 
-    def shop_page(self, text: str) -> str:
+    def shop_page(self, uri: str, text: str) -> str:
         """A shop's plain Markdown page, marked as the shop's. Raw HTML in it is shown as text (hooks.py)."""
-        name = json.dumps(self.handbook.shop.name if self.handbook.shop else "", ensure_ascii=False)
-        return f"---\nshop: {name}\n---\n\n{text}"
+        name = self.handbook.shop.name if self.handbook.shop else ""
+        front = {"shop": name, "signed": _signed_line(self.handbook.page_heads[uri])}
+        return "---\n" + "".join(f"{key}: {json.dumps(said, ensure_ascii=False)}\n" for key, said in front.items()) + f"---\n\n{text.lstrip()}"
+
+    def _signed(self, kind: str, key: str):
+        """Who decided on what stands in place of the handbook's own; None where it stands beside it."""
+        return getattr(getattr(self.handbook, kind)[key], "replaces_stock", None)
 
     def _asked(self, procedure: Procedure, steps: list[Placed]) -> list[str]:
         """The questions of the page's picker. Places and an end's sheet hang on the axle, so it is asked wherever either is used."""
@@ -284,6 +298,13 @@ def _description(calculator: dict) -> Markup:
 def _meta(text: str) -> Markup:
     """A value of a page's front matter. The theme prints titles as they are, so HTML in them is escaped here."""
     return Markup(json.dumps(str(escape(text)).replace("&#39;", "’"), ensure_ascii=False))
+
+
+def _signed_line(head: PageHead) -> str:
+    """Whose word a plain page is."""
+    said = " ".join(filter(None, (f"{head.date}:" if head.date and head.reason else str(head.date or ""), head.reason)))
+    approved = f"Approved by {head.approver}." if head.state == "approved" else "Draft: nobody has approved it yet."
+    return f"{said} {approved}".strip()
 
 
 def _title(uri: str, text: str) -> str:
