@@ -55,6 +55,11 @@ def parse(arguments: list[str]) -> argparse.Namespace:
         "file", type=Path, nargs="?", metavar="FILE.json", help="where to write them (default: the stock rules beside the calculators)")
     command(list_, "Count and list what the handbook holds.", shop=True).add_argument(
         "--json", action="store_true", help="as JSON, for other programs")
+    packed = command(pack, "Put a built site into one zip, to pass on.", setup=None)
+    packed.add_argument("source", type=Path, metavar="DIR_OR_ZIP", help="the built site")
+    packed.add_argument("--out", type=Path, metavar="FILE.zip", help="where to put it (default: handbook-BUILD.zip)")
+    command(verify, "Check that a copy of the site is whole.", setup=None).add_argument(
+        "copy", type=Path, metavar="PATH", help="a folder, such as a stick, or a zip that pack wrote")
     command(bench, "Measure how long a page takes to its first verdict.", setup="test")
     command(test, "Run the tests; every other option goes to pytest.", setup="test")
     mutated = command(mutants, "Put small mistakes into the calculators and count those the tests notice.", setup="mutants")
@@ -87,11 +92,12 @@ def folder(text: str) -> Path:
 
 def run(options: argparse.Namespace) -> int:
     """Run a parsed command; return the exit code: 0 done, 2 something to mend."""
+    from build_tools.copies import CopyError
     from build_tools.problems import ContentError
 
     try:
         return options.run(options)
-    except BuildFailed as failed:
+    except (BuildFailed, CopyError) as failed:
         return report(failed.problems)
     except ContentError as failed:
         return report([str(problem) for problem in failed.problems])
@@ -253,6 +259,28 @@ def list_(options: argparse.Namespace) -> int:
     rows += [("calculator", c["id"], c["title"]) for c in calculators]
     for kind, name, title in rows:
         print(f"{kind:<11}{name:<{max(len(row[1]) for row in rows) + 2}}{title}")
+    return 0
+
+
+def pack(options: argparse.Namespace) -> int:
+    from build_tools.checksums import SHOP_DATA
+    from build_tools.pack import pack
+
+    target, found = pack(options.source, options.out)
+    print(f"{target}: {target.stat().st_size / 1e6:.1f} MB. Build {found.build}.")
+    for name in found.own:
+        print(f"{'Packed too' if name == SHOP_DATA else 'Left out, not made by a build'}: {name!a}")
+    print(f"Checksum of its list: {found.list_digest}")
+    return 0
+
+
+def verify(options: argparse.Namespace) -> int:
+    from build_tools.verify import verify
+
+    found = verify(options.copy)
+    if not found.whole:
+        return report([*found.problems(), "This copy is damaged: copy it again, and check it before use."])
+    print("\n".join(found.summary()))
     return 0
 
 

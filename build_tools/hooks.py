@@ -18,12 +18,15 @@ from mkdocs.structure.files import File  # noqa: E402
 
 from build_tools import bundle, decisions, licences, policy, running_head, search  # noqa: E402
 from build_tools.check import load_and_check  # noqa: E402
+from build_tools.checksums import EMPTY_SHOP_DATA, SHOP_DATA, sha256, written  # noqa: E402
 from build_tools.compact import compact  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
+from build_tools.publish import checksums  # noqa: E402
 from build_tools.render import page_data, render  # noqa: E402
 from build_tools.sequence import whole_jobs  # noqa: E402
 from calculators import catalogue  # noqa: E402
 
+CHECKING_PAGE = "verify.html"
 SHOP_MARKDOWN = "build_tools.shop_markdown"
 
 
@@ -57,7 +60,7 @@ def on_config(config):
         **pages, **assets,
         "assets/handbook-data.js": script,
         "assets/decision-rules.js": f"self.decisionRules={rules};\n",
-        "shop-data.js": "// The shop's own pages and vehicle sheets are saved over this file.\nself.shopData = null;\n",
+        SHOP_DATA: EMPTY_SHOP_DATA,
     }
     _Build.pages = []
     _Build.terms = [term.model_dump(mode="json") for term in handbook.terms.values()]
@@ -88,7 +91,7 @@ def _nav(handbook) -> list:
         return [f"procedures/{p.id}.md" for p in procedures]
 
     nav = [
-        {"Start": ["index.md", "using.md", "shop-pages.md"]},
+        {"Start": ["index.md", "using.md", "shop-pages.md", "verify.md"]},
         {"Jobs": ["procedures/index.md", *uris(whole)]},
         {"Symptoms": ["procedures/symptoms.md", *uris(symptoms)] if symptoms else []},
         {"Parts of a job": uris(parts)},
@@ -141,3 +144,11 @@ def on_post_build(config):
     target = site / "assets" / "search-index.js"
     target.parent.mkdir(parents=True, exist_ok=True)
     target.write_bytes(search.index(search.entries(_Build.pages), _Build.terms))
+    _name_the_list(site)
+
+
+def _name_the_list(site: Path) -> None:
+    """Tell the page that checks a copy which list this build has, all but the page's own line: docs/scripts/verify.js."""
+    page = site / CHECKING_PAGE
+    others = {name: digest for name, digest in checksums(site).items() if name != CHECKING_PAGE}
+    page.write_text(page.read_text("utf-8").replace('data-list=""', f'data-list="{sha256(written(others).encode())}"'), "utf-8", newline="\n")

@@ -1,17 +1,16 @@
 """Put a finished build into its folder, and touch nothing there that a build did not make.
 
-`files.sha256` at the site's top lists the files that a build made, in the form of `sha256sum`. It is how the next
-build knows what it may replace, and how anyone can check that a copy on a stick is whole: `sha256sum -c files.sha256`.
+`SHA256SUMS` at the site's top lists the files that a build made (build_tools/checksums.py). It is how the next build
+knows what it may replace, and how anyone can check that a copy on a stick is whole.
 """
 from __future__ import annotations
 
-import hashlib
 import shutil
 from pathlib import Path
 
-MANIFEST = "files.sha256"
-# Shipped empty; the shop's own pages and vehicle sheets are saved over it. Never replaced once it differs.
-SHOP_DATA = "shop-data.js"
+from build_tools.checksums import LIST, SHOP_DATA, sha256, written
+
+OLD_LIST = "files.sha256"  # what version 0.1.0 called the list; such a folder is built over too
 
 
 class FolderError(ValueError):
@@ -22,15 +21,16 @@ def publish(fresh: Path, site: Path) -> list[str]:
     """Move the build in `fresh` to `site`; return the shop's files that were kept. Raises FolderError, OSError."""
     new = checksums(fresh)
     old = check_folder(site, new)
-    kept = [SHOP_DATA] if is_shops_own(site, old) else []
+    kept = [SHOP_DATA] if is_shops_own(site, fresh, old) else []
     site.mkdir(parents=True, exist_ok=True)
-    for name in set(old) - set(kept):
+    if not (site / LIST).exists():
+        (site / OLD_LIST).unlink(missing_ok=True)
+    for name in set(old) - {SHOP_DATA}:
         (site / name).unlink(missing_ok=True)
     # The list goes in before the files, so that a build that is cut off here can be built over.
-    manifest = "".join(f"{digest}  {name}\n" for name, digest in new.items())
-    (site / MANIFEST).write_text(manifest, "utf-8", newline="\n")
-    for name in new:
-        if name not in kept:
+    (site / LIST).write_text(written(new), "utf-8", newline="\n")
+    for name in [*new, SHOP_DATA]:
+        if name not in kept and (fresh / name).exists():
             (site / name).parent.mkdir(parents=True, exist_ok=True)
             shutil.move(fresh / name, site / name)
     remove_empty_folders(site)
@@ -43,38 +43,42 @@ def check_folder(site: Path, new: dict[str, str]) -> dict[str, str]:
         raise FolderError(f"{site} is a file. Give a folder, for example: --out handbook")
     if not site.exists() or not any(site.iterdir()):
         return {}
-    if not (site / MANIFEST).is_file():
+    manifest = next((site / name for name in (LIST, OLD_LIST) if (site / name).is_file()), None)
+    if manifest is None:
         raise FolderError(
             f"{site} holds files that the handbook did not make. "
             "Give an empty folder, or one of an earlier build, for example: --out handbook"
         )
-    old = listed(site)
+    old = listed(manifest)
     for name in new:
-        if name not in old and name != SHOP_DATA and (site / name).exists():
+        if name not in old and (site / name).exists():
             raise FolderError(f"{site / name} is in the way and was not made by the handbook. Move it, then build again.")
     return old
 
 
 def checksums(folder: Path) -> dict[str, str]:
-    """The SHA-256 of every file under a folder by its name, in the order of the names."""
+    """The SHA-256 of every file that a build made under a folder by its name, in the order of the names."""
     files = {path.relative_to(folder).as_posix(): path for path in folder.rglob("*") if path.is_file()}
-    return {name: hashlib.sha256(files[name].read_bytes()).hexdigest() for name in sorted(files) if name != MANIFEST}
+    return {name: sha256(files[name].read_bytes()) for name in sorted(files) if name not in (LIST, SHOP_DATA)}
 
 
-def listed(site: Path) -> dict[str, str]:
-    """What `files.sha256` lists. Names that lead out of the site are passed over."""
+def listed(manifest: Path) -> dict[str, str]:
+    """What a list holds. Names that lead out of the site are passed over."""
+    site = manifest.parent.resolve()
     entries = {}
-    for line in (site / MANIFEST).read_text("utf-8").splitlines():
+    for line in manifest.read_text("utf-8", errors="replace").splitlines():
         digest, _, name = line.partition("  ")
-        if name and (site / name).resolve().is_relative_to(site.resolve()):
+        if name and (site / name).resolve().is_relative_to(site):
             entries[name] = digest
     return entries
 
 
-def is_shops_own(site: Path, old: dict[str, str]) -> bool:
-    """Whether the shop saved its own data over the empty file that was shipped."""
-    path = site / SHOP_DATA
-    return path.is_file() and hashlib.sha256(path.read_bytes()).hexdigest() != old.get(SHOP_DATA)
+def is_shops_own(site: Path, fresh: Path, old: dict[str, str]) -> bool:
+    """Whether the shop saved its own data over the empty file that was shipped, which version 0.1.0 listed."""
+    path, empty = site / SHOP_DATA, fresh / SHOP_DATA
+    if not path.is_file() or (empty.is_file() and path.read_bytes() == empty.read_bytes()):
+        return False
+    return sha256(path.read_bytes()) != old.get(SHOP_DATA)
 
 
 def remove_empty_folders(site: Path) -> None:

@@ -5,9 +5,11 @@ import { startJob } from "./job.js";
 import { startLayout } from "./layout.js";
 import { startSearch } from "./search.js";
 import { startSwitches } from "./switches.js";
+import { startVerify } from "./verify.js";
 
 startSwitches();
 startLayout();
 startCalculators();
 startJob();
 startSearch();
+startVerify();

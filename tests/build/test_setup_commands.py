@@ -13,7 +13,7 @@ from build_tools import browsers, commands, licences
 from build_tools.environment import PROJECT
 from build_tools.publish import FolderError, publish
 
-COMMANDS = ["build", "serve", "check", "render", "rules", "list", "bench", "test", "mutants", "version"]
+COMMANDS = ["build", "serve", "check", "render", "rules", "list", "pack", "verify", "bench", "test", "mutants", "version"]
 
 
 def test_help_names_every_command(capsys):
@@ -66,7 +66,7 @@ def test_a_build_replaces_the_one_before(fresh, tmp_path):
     publish(fresh(old__page="1"), site)
     publish(fresh(new__page="2"), site)
     assert sorted(path.relative_to(site).as_posix() for path in site.rglob("*")) == [
-        "files.sha256", "index.html", "new", "new/page", "shop-data.js"]
+        "SHA256SUMS", "index.html", "new", "new/page", "shop-data.js"]
 
 
 def test_the_shop_s_own_data_is_kept(fresh, tmp_path):
@@ -76,6 +76,20 @@ def test_the_shop_s_own_data_is_kept(fresh, tmp_path):
     for _ in range(2):
         assert publish(fresh(), site) == ["shop-data.js"]
         assert (site / "shop-data.js").read_text() == "self.shopData = {}"
+
+
+def test_a_folder_of_the_first_version_is_built_over(fresh, tmp_path):
+    """0.1.0 called the list files.sha256 and had shop-data.js in it."""
+    site = tmp_path / "site"
+    publish(fresh(gone="1"), site)
+    empty = hashlib.sha256((site / "shop-data.js").read_bytes()).hexdigest()
+    (site / "files.sha256").write_text((site / "SHA256SUMS").read_text() + f"{empty}  shop-data.js\n")
+    (site / "SHA256SUMS").unlink()
+    new = fresh()
+    (new / "shop-data.js").write_text("empty in another way")
+    assert publish(new, site) == []
+    assert sorted(path.name for path in site.iterdir()) == ["SHA256SUMS", "index.html", "shop-data.js"]
+    assert (site / "shop-data.js").read_text() == "empty in another way"
 
 
 def test_files_the_reader_put_there_are_kept(fresh, tmp_path):
@@ -110,7 +124,7 @@ def test_a_list_that_leads_out_of_the_site_removes_nothing_there(fresh, tmp_path
     site = tmp_path / "site"
     publish(fresh(), site)
     (tmp_path / "outside.txt").write_text("mine")
-    with (site / "files.sha256").open("a") as listed:
+    with (site / "SHA256SUMS").open("a") as listed:
         listed.write(f"{'0' * 64}  ../outside.txt\n")
     publish(fresh(), site)
     assert (tmp_path / "outside.txt").exists()
@@ -118,10 +132,10 @@ def test_a_list_that_leads_out_of_the_site_removes_nothing_there(fresh, tmp_path
 
 def test_the_list_is_one_that_sha256sum_can_check(fresh, tmp_path):
     publish(fresh(sub__page="text"), tmp_path / "site")
-    lines = (tmp_path / "site" / "files.sha256").read_text().splitlines()
+    lines = (tmp_path / "site" / "SHA256SUMS").read_text().splitlines()
     assert f"{hashlib.sha256(b'text').hexdigest()}  sub/page" in lines
     if shutil.which("sha256sum"):
-        subprocess.run(["sha256sum", "--check", "--strict", "--quiet", "files.sha256"], cwd=tmp_path / "site", check=True)
+        subprocess.run(["sha256sum", "--check", "--strict", "--quiet", "SHA256SUMS"], cwd=tmp_path / "site", check=True)
 
 
 # --- the browsers
