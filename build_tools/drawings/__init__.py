@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from . import bleeding, calipers, controls, joints, measuring, nuts, parking_brakes, plans, rotors, setups, slides, wheel_ends
+from . import bearings, bleeding, calipers, controls, joints, measuring, nuts, parking_brakes, plans, rotors, setups, slides, wheel_ends
 from .pen import Drawing
 
 ALL: dict[str, Callable[[], Drawing]] = {
@@ -13,10 +13,13 @@ ALL: dict[str, Callable[[], Drawing]] = {
     "rotor-captured": wheel_ends.rotor_captured,
     "disc-solid": rotors.disc_solid,
     "disc-vented": rotors.disc_vented,
+    "rotor-index": rotors.rotor_index,
+    "tapered-plate": rotors.tapered_plate,
     "caliper-sliding-one-piston": calipers.sliding_one_piston,
     "caliper-sliding-two-piston": calipers.sliding_two_piston,
     "caliper-fixed-two-piston": calipers.fixed_two_piston,
     "caliper-fixed-four-piston": calipers.fixed_four_piston,
+    "caliper-fixed-pins": calipers.fixed_pins,
     "bracketed": calipers.bracketed,
     "bracketless": calipers.bracketless,
     "slides-bolt-into-pin": slides.slides_bolt_into_pin,
@@ -28,6 +31,7 @@ ALL: dict[str, Callable[[], Drawing]] = {
     "parking-brake-screw-in": parking_brakes.screw_in,
     "parking-brake-electric": parking_brakes.electric,
     "parking-brake-drum-in-rotor": parking_brakes.drum_in_rotor,
+    "parking-shoes": parking_brakes.shoes_laid_out,
     "nut-castle": nuts.nut_castle,
     "nut-hex-with-lock": nuts.nut_hex_with_lock,
     "nut-twin": nuts.nut_twin,
@@ -38,6 +42,7 @@ ALL: dict[str, Callable[[], Drawing]] = {
     "circuit-single": plans.single_circuit,
     "circuits-front-rear": plans.front_rear,
     "circuits-diagonal": plans.dual_diagonal,
+    "bleeding-order": plans.bleeding_order,
     "control-none": controls.no_antilock,
     "control-antilock": controls.antilock,
     "control-by-wire": controls.by_wire,
@@ -47,6 +52,7 @@ ALL: dict[str, Callable[[], Drawing]] = {
     "pad-readings": measuring.pad_readings,
     "race-order": measuring.race_order,
     "cone-packing": measuring.cone_packing,
+    "race-feeler": bearings.race_feeler,
     "split-pin-bent": setups.split_pin_bent,
     "hose-banjo": joints.hose_banjo,
     "hose-screwed": joints.hose_screwed,
@@ -56,11 +62,17 @@ ALL: dict[str, Callable[[], Drawing]] = {
     "hose-pipe-union-plain": lambda: joints.hose_pipe_union().plain(),
     "line-flares": joints.line_flares,
     "wheel-nut-star": setups.wheel_nut_star,
+    "stud-drawn-in": setups.stud_drawn_in,
+    "stand-and-chocks": setups.stand_and_chocks,
+    "pedal-depressor": setups.pedal_depressor,
     "caliper-hung": setups.caliper_hung,
     "gravity-bleed-setup": bleeding.gravity_bleed_setup,
+    "vacuum-bleed-setup": bleeding.vacuum_bleed_setup,
     "bleeder-at-top": bleeding.bleeder_at_top,
     "mark": setups.mark,
     "bearing-tapered-roller": wheel_ends.bearing_tapered_roller,
     "bearing-hub-unit": wheel_ends.bearing_hub_unit,
     "bearing-pressed": wheel_ends.bearing_pressed,
+    "hub-unit-sensor": bearings.hub_unit_sensor,
+    "cartridge-pressed": bearings.cartridge_pressed,
 }

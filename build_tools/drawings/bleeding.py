@@ -70,3 +70,39 @@ def bleeder_at_top() -> Drawing:
     d.text(104, 230, "bleeder at the top", weight=600)
     d.text(296, 230, "wrong side: air stays", weight=600)
     return d
+
+
+def vacuum_bleed_setup() -> Drawing:
+    d = Drawing(
+        "Bleeding by vacuum",
+        "The reservoir is kept full; a clear hose runs from the bleeder, its thread sealed, into a closed jar, and a second hose from the "
+        "jar to a hand pump with a gauge.",
+        262,
+    )
+    d.rect(14, 26, 96, 84)
+    d.rect(16, 46, 94, 82, "tint", 0)
+    d.rect(36, 14, 74, 26, "grey")
+    d.tube("M55 84V194Q55 206 67 206H96", 7)
+    d.path("M106 160H172Q184 160 184 172V234Q184 246 172 246H106Q94 246 94 234V172Q94 160 106 160Z")
+    d.circle(138, 206, 26, "grey")
+    d.rect(156, 136, 166, 160)
+    d.poly([(148, 160), (174, 160), (168, 148), (154, 148)], "ink")  # collar of sealant on the thread
+    d.tube("M161 136V96Q161 76 181 76H214Q232 76 232 96V214", 9)
+    d.path("M206 126H284V236Q284 246 274 246H216Q206 246 206 236Z", "none")
+    d.rect(208, 200, 282, 244, "tint", 0)
+    d.rect(202, 112, 288, 128, "grey")
+    d.tube("M232 100V214", 9)
+    d.tube("M262 112V96Q262 76 282 76H306", 9, "paper")
+    d.circle(330, 52, 24)  # gauge
+    d.line((330, 52), (318, 40), width=2.4)
+    d.path("M306 66H356V86H306Z", "tint")
+    d.path("M356 70L386 70V82L356 82Z")
+    d.path("M320 86V150Q320 160 330 160H338L344 86", "tint")
+    d.path("M382 82L366 152H354L362 82", "grey")
+    d.mark(1, (128, 46), (84, 62))
+    d.mark(2, (120, 128), (156, 154))
+    d.mark(3, (196, 42), (196, 76))
+    d.mark(4, (320, 214), (278, 214))
+    d.mark(5, (372, 30), (352, 74))
+    d.legend("reservoir kept full", "thread sealed", "clear hose", "closed jar", "hand pump")
+    return d

@@ -201,3 +201,23 @@ def bracketless() -> Drawing:
         d.rect(x - 15, 236, x + 15, 248)
     _caliper_off(d)
     return d
+
+
+def fixed_pins() -> Drawing:
+    d = _fixed(
+        "Pads of a fixed caliper",
+        "The pads hang in the window of the body on two pins; a spring under the pins keeps them from rattling.",
+        [],
+    )
+    d.poly([(176, 94), (224, 94), (224, 116), (266, 116), (266, 148), (224, 148), (224, 170), (176, 170), (176, 148), (134, 148), (134, 116), (176, 116)], "tint")
+    for x in (154, 246):
+        d.rect(x - 5, 58, x + 5, 210)
+        d.rect(x - 9, 48, x + 9, 58)
+        d.circle(x, 202, 9, "none")
+        d.line((x - 12, 202), (x + 12, 202), width=3)
+    d.mark(1, (44, 54), (154, 74))
+    d.mark(2, (356, 60), (256, 124))
+    d.mark(3, (44, 190), (128, 171))
+    d.mark(4, (356, 196), (256, 202))
+    d.legend("pad pin", "anti-rattle spring", "pad", "clip of the pin")
+    return d

@@ -88,6 +88,7 @@ def eight_points() -> Drawing:
         "Eight points of thickness",
         "The rotor face with eight points, an eighth of a turn apart, on a circle well inside the worn edge; "
         "left, the rotor from its edge with the micrometer at that radius.",
+        328,
     )
     x, y, ring = 258, 150, 102
     d.circle(x, y, 136, "grey")
@@ -113,6 +114,7 @@ def eight_points() -> Drawing:
     d.rect(104, reach - 10, 138, reach + 10, "paper")
     for k in range(4):
         d.line((110 + 7 * k, reach - 10), (110 + 7 * k, reach - 3))
+    d.text(200, 316, "eight points, 45° apart, on one radius")
     return d
 
 

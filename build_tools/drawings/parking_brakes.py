@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .pen import THIN, Drawing, sector
+from .pen import THIN, Drawing, on, sector, spring
 
 _VIEW = "Section through the caliper's bore, inboard below."
 
@@ -137,4 +137,46 @@ def drum_in_rotor() -> Drawing:
     d.rect(292, 134, 302, 166, "grey")
     d.arrow((352, 150), (310, 150), 2.4)
     d.centre_line((10, 279), (390, 279))
+    return d
+
+
+def shoes_laid_out() -> Drawing:
+    d = Drawing(
+        "Parking brake shoes",
+        "From outboard, rotor and hub left out: two shoes between the anchor above and the adjuster below, held by hold-downs and springs; "
+        "a lever on one shoe spreads both through a strut.",
+        292,
+    )
+    x, y = 200, 146
+    d.circle(x, y, 138, "grey")
+    d.circle(x, y, 40)
+    d.rect(172, 38, 228, 62)
+    d.circle(200, 50, 8)
+    d.poly([(240, 58), (256, 56), (264, 90), (256, 150), (252, 198), (240, 198), (243, 150), (250, 92)])  # lever
+    d.line((244, 192), (196, 199), width=3.4)
+    d.circle(196, 199, 5, "ink", 0)
+    for start, end in ((108, 252), (-72, 72)):
+        d.path(sector(x, y, 86, 108, start, end), "tint")
+        d.path(sector(x, y, 108, 122, start + 9, end - 9), "cut-fine")
+    d.rect(136, 82, 264, 93)
+    d.rect(178, 231, 222, 243)
+    for end in (168, 220):
+        d.rect(end, 227, end + 12, 247)
+    d.rect(193, 221, 207, 253, "tint")
+    for k in range(4):
+        d.line((193, 227 + 7 * k), (207, 227 + 7 * k))
+    for side in (-1, 1):
+        d.line(*spring((x + 14 * side, 50), on(x, y, 97, 270 + 46 * side), 5, 6), width=2)
+        d.circle(x + 97 * side, y, 12)
+        d.circle(x + 97 * side, y, 4, "ink", 0)
+    d.line(*spring((138, 211), (262, 211), 5, 10), width=2)
+    d.mark(1, (30, 50), (112, 104))
+    d.mark(2, (30, 146), (100, 146))
+    d.mark(3, (200, 272), (200, 252))
+    d.mark(4, (76, 18), (158, 68))
+    d.mark(4, (60, 274), (160, 213))
+    d.mark(5, (216, 158), (248, 150))
+    d.mark(6, (182, 122), (182, 90))
+    d.mark(7, (330, 18), (206, 48))
+    d.legend("shoe with lining", "hold-down", "adjuster", "return spring", "lever with cable", "strut", "anchor")
     return d

@@ -126,6 +126,14 @@ class Drawing:
             self.text(x + 19, y + 6.3, name, "start")
         self.height = top + (math.ceil(len(names) / columns) - 1) * row + 18
 
+    def legend_of(self, *fills: tuple[str, str]) -> None:
+        """What the fills of the parts mean, in one line under the drawing."""
+        for index, (fill, name) in enumerate(fills):
+            x = 16 + index * 400 / len(fills)
+            self.rect(x - 9, self.height + 9, x + 9, self.height + 27, fill)
+            self.text(x + 19, self.height + 24.3, name, "start")
+        self.height += 36
+
     def plain(self) -> Drawing:
         """The same without call-outs and legend: beside an answer it is shown too small for them."""
         self._labels, self.height = [], self._sheet

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from .pen import THIN, Drawing, Point
+from .pen import PAPER, THIN, TINT, Drawing, Point
 
 _WHEELS = {"LF": (84, 62), "RF": (316, 62), "LR": (84, 226), "RR": (316, 226)}  # left is on the left: seen from above
 _VIEW = "The vehicle from above, its front at the top."
@@ -48,11 +48,11 @@ def _circuits(title: str, description: str, first: list[str], second: list[str])
         _wheel(d, at)
     for light, paths in ((True, second), (False, first)):
         for path in paths:
-            d.path(path, "none", 13, ink="#ffffff")
+            d.path(path, "none", 13, ink=PAPER)
         for path in paths:
             d.path(path, "none", 9 if light else 6)
         for path in paths if light else ():
-            d.path(path, "none", 4.5, ink="#a9d2d9")
+            d.path(path, "none", 4.5, ink=TINT)
     return d
 
 
@@ -81,3 +81,28 @@ def dual_diagonal() -> Drawing:
     return _reservoir(
         _circuits("Dual circuit, diagonal", "Each circuit serves one front wheel and the rear wheel across from it.", first, second), 2
     )
+
+
+# ---- Order of bleeding, where the maker gives none; the master cylinder at the left front ----
+
+_ORDERS = (("front and rear", {"RR": 1, "LR": 2, "RF": 3, "LF": 4}), ("diagonal", {"RR": 1, "LF": 2, "LR": 3, "RF": 4}))
+
+
+def bleeding_order() -> Drawing:
+    d = Drawing(
+        "Order of bleeding without the maker's",
+        f"{_VIEW} Circuits front and rear: the wheel farthest from the master cylinder first. Diagonal circuits: a rear wheel, then the "
+        "front wheel of its circuit, then the other circuit.",
+        232,
+    )
+    for middle, (name, order) in zip((100, 300), _ORDERS, strict=True):
+        at = {wheel: (middle + (x - 200) * 0.58, 10 + y * 0.72) for wheel, (x, y) in _WHEELS.items()}
+        d.path(f"M{middle - 32} 34Q{middle} -6 {middle + 32} 34V196H{middle - 32}Z", "none", THIN)
+        d.rect(middle - 28, 66, middle - 8, 82, "grey")
+        d.line(*(at[wheel] for wheel in sorted(order, key=order.get)), width=2, dash="7 5")
+        for wheel, (x, y) in at.items():
+            d.rect(x - 14, y - 26, x + 14, y + 26, "tint")
+            d.text(x, y + 6.3, str(order[wheel]), weight=600)
+        d.text(middle, 222, name, weight=600)
+    d.legend_of(("grey", "master cylinder"), ("tint", "wheels in turn"))
+    return d

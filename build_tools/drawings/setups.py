@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from .pen import INK, THIN, TINT, Drawing
+from .pen import INK, THIN, TINT, Drawing, on
 
 
 def split_pin_bent() -> Drawing:
@@ -45,23 +45,19 @@ def split_pin_bent() -> Drawing:
 
 
 def wheel_nut_star() -> Drawing:
-    d = Drawing("Wheel nuts in a star", "Order of tightening: each next nut lies across from the last, for five and for six nuts.", 236)
-    for cx, count, label in ((104, 5, "five nuts"), (296, 6, "six nuts")):
-        cy, r = 108, 62
-        d.circle(cx, cy, 94, "paper")
-        d.circle(cx, cy, 26, "paper", THIN)
-        place = {}
-        for number, k in enumerate(_star(count), 1):
-            a = math.radians(360 / count * k - 90)
-            place[number] = (cx + r * math.cos(a), cy + r * math.sin(a))
-        points = [place[n] for n in range(1, count + 1)]
-        d.line(*points, width=1.6, dash="6 4")
-        for number, (x, y) in place.items():
-            d.poly(
-                [(x + 19 * math.cos(math.radians(60 * j)), y + 19 * math.sin(math.radians(60 * j))) for j in range(6)], "tint", THIN + 0.6
-            )
-            d.text(x, y + 6, str(number), weight=600)
-        d.text(cx, 226, label)
+    d = Drawing(
+        "Wheel nuts in a star", "Order of tightening: each next nut lies across from the last, for four, five and six nuts.", 176
+    )
+    for cx, count in ((66, 4), (200, 5), (334, 6)):
+        cy, r = 72, 42
+        d.circle(cx, cy, 64)
+        d.circle(cx, cy, 15, "paper", THIN)
+        places = [on(cx, cy, r, 360 / count * k - 90) for k in _star(count)]
+        d.line(*places, width=1.6, dash="6 4")
+        for number, (x, y) in enumerate(places, 1):
+            d.poly([on(x, y, 14, 60 * j) for j in range(6)], "tint", THIN + 0.6)
+            d.text(x, y + 6.3, str(number), weight=600)
+        d.text(cx, 162, f"{count} nuts")
     return d
 
 
@@ -104,4 +100,96 @@ def mark() -> Drawing:
         d.line((200 + 128 * math.cos(a), 200 + 128 * math.sin(a)), (200 + 158 * math.cos(a), 200 + 158 * math.sin(a)), width=18)
     d.line((200, 200), (268, 96), width=30)
     d.circle(200, 200, 34, "ink", 0)
+    return d
+
+
+def stand_and_chocks() -> Drawing:
+    d = Drawing(
+        "On stands, and chocked",
+        "The vehicle from the side: a rated stand under the maker's lift point, a chock before and behind a wheel that stays on the "
+        "ground, and the wheel that was taken off flat under the sill.",
+        262,
+    )
+    d.path(
+        "M14 150Q16 116 56 108L112 100Q142 58 176 56H268Q300 58 328 98L372 106Q386 112 386 136V166H356A46 46 0 0 0 264 166H140"
+        "A46 46 0 0 0 48 166H20Q14 164 14 150Z"
+    )
+    d.path("M130 100Q150 70 178 70H212V100ZM224 70H264Q290 72 308 100H224Z", "grey", THIN)
+    d.circle(94, 160, 34, "grey")
+    d.circle(94, 160, 17)
+    for k in range(5):
+        d.circle(*on(94, 160, 11, 72 * k - 90), 2.2, "ink", 0)
+    d.circle(310, 196, 44, "grey")
+    d.circle(310, 196, 24)
+    d.line((10, 240), (390, 240), width=3)
+    d.path("M178 218H252Q258 218 258 224V234Q258 240 252 240H178Q172 240 172 234V224Q172 218 178 218Z", "grey")
+    d.rect(196, 218, 234, 240, "paper", THIN)
+    for side in (-1, 1):
+        d.poly([(310 + side * x, y) for x, y in ((26, 240), (66, 240), (66, 208), (56, 208))], "tint")
+    d.rect(152, 160, 188, 174, "grey")  # lift point
+    d.poly([(158, 174), (158, 182), (182, 182), (182, 174), (190, 174), (190, 192), (150, 192), (150, 174)], "tint")
+    d.rect(163, 192, 177, 216, "tint")
+    d.poly([(158, 210), (182, 210), (198, 240), (142, 240)], "tint")
+    d.mark(1, (122, 206), (160, 204))
+    d.mark(2, (200, 130), (172, 166))
+    d.mark(3, (382, 190), (370, 224))
+    d.mark(3, (252, 190), (264, 230))
+    d.mark(4, (218, 196), (226, 226))
+    d.legend("rated stand, locked", "maker's lift point", "chock, both sides", "wheel under the sill")
+    return d
+
+
+def pedal_depressor() -> Drawing:
+    d = Drawing(
+        "Pedal depressor",
+        "From the side: a bar that can be set to length stands between the brake pedal and the front of the seat, and holds the pedal down.",
+        226,
+    )
+    d.path("M14 20H30V150L70 206H390", "none", 4)  # bulkhead and floor
+    d.circle(62, 30, 7)
+    d.line((62, 30), (78, 92), (96, 148), width=7)
+    d.poly([(82, 146), (110, 138), (114, 152), (86, 160)], "ink")
+    d.path("M262 128H372Q384 128 384 140V170H252V140Q252 128 262 128Z", "grey")
+    d.path("M352 128L364 26Q366 16 376 16H394", "none")
+    d.rect(264, 170, 276, 206, "paper")
+    d.rect(360, 170, 372, 206, "paper")
+    d.line((108, 148), (176, 148), width=9)
+    d.rect(168, 141, 240, 155, "tint")
+    for k in range(5):
+        d.circle(180 + 12 * k, 148, 2.6, "ink", 0)
+    d.poly([(240, 138), (252, 132), (252, 164), (240, 158)], "tint")
+    d.mark(1, (140, 100), (102, 148))
+    d.mark(2, (204, 100), (204, 146))
+    d.mark(3, (310, 90), (310, 138))
+    d.legend("brake pedal", "bar, set to length", "front of the seat")
+    return d
+
+
+def stud_drawn_in() -> Drawing:
+    d = Drawing(
+        "Wheel stud drawn in",
+        "Section through the wheel flange: the new stud comes from behind; a nut, flat side in, draws it home over a stack of flat washers.",
+        222,
+    )
+    y = 100
+    d.path(f"M150 20H186V{y - 15}H150ZM150 {y + 15}H186V200H150Z", "cut")
+    d.rect(104, y - 30, 120, y + 30, "tint")
+    d.rect(120, y - 16, 178, y + 16, "tint")
+    for k in range(6):  # serrations
+        d.line((122, y - 13 + 5.2 * k), (160, y - 13 + 5.2 * k), width=THIN)
+    d.rect(186, y - 12, 250, y + 12, "tint")
+    d.thread(178, y - 12, 340, y + 12, 6)
+    for k in range(4):
+        d.rect(186 + 10 * k, y - 34, 196 + 10 * k, y + 34, "paper", THIN + 0.6)
+    d.poly([(226, y - 32), (262, y - 32), (272, y - 20), (272, y + 20), (262, y + 32), (226, y + 32)])
+    d.line((226, y - 16), (270, y - 16))
+    d.line((226, y + 16), (270, y + 16))
+    d.arrow((30, y), (92, y), 4)
+    d.path("M240 46Q256 22 284 40", "none", 3)
+    d.head((272, 32), (288, 45), 12)
+    d.mark(1, (76, 44), (110, 80))
+    d.mark(2, (206, 178), (206, 130))
+    d.mark(3, (290, 168), (250, 118))
+    d.mark(4, (96, 188), (160, 180))
+    d.legend("new stud", "flat washers", "nut, flat side in", "wheel flange")
     return d

@@ -107,7 +107,7 @@ def slides_abutment() -> Drawing:
     d = Drawing(
         "Abutment slide, no pins",
         "Section across the slide: the ends of the caliper run on machined ways of the anchor; a key in a V "
-        "holds one side. The caliper slides in and out of the page.",
+        "with a spring plate holds one side. The caliper slides in and out of the page.",
         262,
     )
     d.poly([(14, 50), (70, 50), (70, 98), (52, 118), (70, 138), (70, 230), (14, 230)], "cut-back")
@@ -130,11 +130,15 @@ def slides_abutment() -> Drawing:
         "cut",
     )
     d.poly([(75, 98), (93, 98), (111, 118), (93, 138), (75, 138), (57, 118)], "tint")
-    d.circle(84, 118, 7, "paper", THIN)
+    d.line((98, 78), (95.5, 98), (113.5, 118), (95.5, 138), (98, 158), width=4)  # spring plate
+    d.circle(84, 118, 8)
+    d.line((79, 123), (89, 113), width=2.4)
     d.circle(205, 140, 15, "paper")
     d.circle(205, 140, 4, "ink", 0)
-    d.mark(1, (84, 22), (84, 104))
-    d.mark(2, (205, 22), (205, 72))
-    d.mark(3, (352, 22), (352, 60))
-    d.legend("key", "caliper", "anchor", columns=3)
+    d.mark(1, (84, 218), (76, 134))
+    d.mark(2, (130, 30), (96, 90))
+    d.mark(3, (68, 30), (84, 112))
+    d.mark(4, (220, 30), (220, 78))
+    d.mark(5, (358, 30), (358, 72))
+    d.legend("key", "spring plate", "key screw", "caliper", "anchor")
     return d
