@@ -37,13 +37,27 @@ export function axisGroup(axis, chosen, choose) {
   return group;
 }
 
+/** Drawings made so far; the picker is drawn anew at every answer, and what has been loaded stays in place. @type {Map<string, HTMLImageElement>} */
+const drawings = new Map();
+
+/** Loads a drawing when it nears the view, so that a page opens without those further down. */
+const nearing = new IntersectionObserver((seen) => {
+  for (const { isIntersecting, target } of seen) {
+    if (!isIntersecting || !(target instanceof HTMLImageElement)) continue;
+    target.src = target.dataset.src ?? "";
+    nearing.unobserve(target);
+  }
+}, { rootMargin: "200px" });
+
 /** @param {string} name */
 function drawing(name) {
-  const image = element("img", "axis__drawing");
+  const image = drawings.get(name) ?? element("img", "axis__drawing");
+  if (drawings.has(name)) return image;
+  drawings.set(name, image);
   image.alt = "";
-  image.loading = "lazy";
   image.addEventListener("error", () => image.remove());
-  image.src = `${metaContent("root") || "."}/drawings/${name}.svg`;
+  image.dataset.src = `${metaContent("root") || "."}/drawings/${name}.svg`;
+  nearing.observe(image);
   return image;
 }
 
