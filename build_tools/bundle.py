@@ -252,6 +252,6 @@ def _script(name: str, content: bytes) -> bytes:
 
 def _write(path: Path, content: bytes) -> None:
     """Whole or not at all: a build that is stopped leaves no half pack behind."""
-    half = path.with_suffix(".half")
+    half = path.with_suffix(f".{os.getpid()}")  # two builds may pack at once
     half.write_bytes(content)
     half.replace(path)

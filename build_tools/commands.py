@@ -303,7 +303,9 @@ def test(options: argparse.Namespace) -> int:
         raise BuildFailed([str(problem)]) from None
     os.environ.update(paths)
     os.chdir(PROJECT)
-    return int(pytest.main(options.pytest))
+    # A file's tests stay together: they share what they build. `-n 0` runs them one after another.
+    together = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile"]
+    return int(pytest.main([*together, *options.pytest]))
 
 
 def mutants(options: argparse.Namespace) -> int:

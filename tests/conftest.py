@@ -1,7 +1,9 @@
 """What tests share: the built site, the browsers, and the two ways a page reaches its reader."""
 from __future__ import annotations
 
+import os
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
@@ -19,6 +21,7 @@ CHROMIUM_FLAGS = [
 ]
 # The driver relaxes this, and things then seem to work over file:// that do not.
 FIREFOX_PREFERENCES = {"security.fileuri.strict_origin_policy": True}
+PATIENCE = 100  # seconds for another process to build a site; a test has 120
 BROWSER_FIXTURES = {"browser", "chromium", "firefox"}
 
 
@@ -37,16 +40,30 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 @pytest.fixture(scope="session")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder of the handbook as it ships, built once."""
-    folder = tmp_path_factory.mktemp("site")
-    build_site(folder)
-    return folder
+    return built_once(tmp_path_factory, "site")
 
 
 @pytest.fixture(scope="session")
 def shop_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder of the handbook with the example shop's pages in it."""
-    folder = tmp_path_factory.mktemp("shop-site")
-    build_site(folder, PROJECT / "build_tools" / "example_shop")
+    return built_once(tmp_path_factory, "shop-site", PROJECT / "build_tools" / "example_shop")
+
+
+def built_once(tmp_path_factory: pytest.TempPathFactory, name: str, shop: Path | None = None) -> Path:
+    """A build that the test processes share: the first to ask makes it, the others wait."""
+    base = tmp_path_factory.getbasetemp()
+    shared = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
+    folder, done = shared / name, shared / f"{name}-is-built"
+    try:
+        (shared / f"{name}-is-taken").touch(exist_ok=False)
+    except FileExistsError:
+        until = time.monotonic() + PATIENCE
+        while not done.exists():
+            assert time.monotonic() < until, f"the process that builds {folder} did not finish"
+            time.sleep(0.2)
+    else:
+        build_site(folder, shop)
+        done.touch()
     return folder
 
 

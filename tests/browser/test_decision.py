@@ -31,10 +31,10 @@ def entry(number: int, step: str, place: str, kind: str = "finding", verdict: st
             "verdict": {"code": verdict, "text": verdict} if verdict else None, "hash": None, "by": "A. Sample", "note": ""}
 
 
-def case_of(pure, standing: list[dict], axle: str = "front", rules=None, repeated: str = "") -> dict:
+def case_of(pure, standing: list[dict], axle: str = "front", rules=None, repeated: str = "", looks=()) -> dict:
     return pure.evaluate(
-        """([standing, axle, rules, repeated]) => pure.decisionCase({standing, axle, layout: {rotor: "slip-on"}, rules,
-            superseded: ({step}) => step === repeated ? "it is to be done again" : ""})""", [standing, axle, rules, repeated])
+        """([standing, axle, rules, repeated, looks]) => pure.decisionCase({standing, axle, layout: {rotor: "slip-on"}, rules,
+            superseded: ({step}) => step === repeated ? "it is to be done again" : "", looks})""", [standing, axle, rules, repeated, looks])
 
 
 def test_places_become_sides_and_the_other_axle_stays_out(pure):
@@ -77,6 +77,17 @@ def test_what_no_longer_counts_is_left_out_and_said(pure):
         "it is to be done again", "this layout has no such part", "it does not belong to this layout", "this handbook no longer has this finding",
         "this handbook does not judge this part", "its result cannot be read"]
     assert found["given"]["findings"] == {"left": {"rotor": [{"finding": "cannot-tell", "step": "b/rotor"}]}}
+
+
+def test_a_part_tried_after_the_work_counts_where_it_was_found_before(pure):
+    found = [entry(1, "a/look", "LF", part="slide-pin", findings=["dry"]), entry(2, "a/look", "RF", part="slide-pin", findings=["dry"])]
+    tried = [{"part": part, "place": place, "look": look, "entry": entry(number, "b/try", place, "done")}
+             for number, part, place, look in ((3, "slide-pin", "LF", "failed"), (4, "slide-pin", "LF", "free"), (5, "hose", "LF", "free"), (6, "slide-pin", "LR", "free"))]
+    case = case_of(pure, found, looks=tried)
+    assert case["given"]["findings"] == {
+        "left": {"slide-pin": [{"finding": "dry", "step": "a/look"}, {"second_look": "failed", "step": "b/try"}, {"second_look": "free", "step": "b/try"}]},
+        "right": {"slide-pin": [{"finding": "dry", "step": "a/look"}]}}
+    assert [int(used, 16) for used in case["used"]] == [1, 2, 3, 4]  # of the hose nothing was found, and the rear is another axle
 
 
 # ---------------------------------------------------------------- drawn and recorded, with an answer made up for the page
@@ -271,11 +282,19 @@ def test_the_page_decides_as_cpython_does_and_the_file_keeps_it(chromium, site, 
         assert "step--done" in box.get_attribute("class")  # what is open leads on: it is decided once the brake is apart
         asked = json.loads(page.evaluate("self.asked"))
         kept = next(each for each in read_job(saved(page, tmp_path).read_text("utf-8")).entries if each.typed.get("calculator") == "wheel-end-decision")
-        assert page.said == []
+        # Serviced since, and tried: the decision hears of it, and says that what was recorded is no longer all.
+        tried = text(step(page, "try-the-slides/try-slides").locator(".step__do"))
+        sign(page, "try-the-slides/try-slides", "LF")
+        box.scroll_into_view_if_needed()
+        page.wait_for_function("self.asked.includes('second_look')", timeout=40_000)
+        looked = json.loads(page.evaluate("self.asked"))["given"]["findings"]["left"]["slide-pin"]
+        box.locator(".decision__changed").wait_for()
+        assert "Slide each pin" in tried and page.said == []
     given = asked["given"]
     assert {side: {part: [each["finding"] for each in listed] for part, listed in of.items()} for side, of in given["findings"].items()} == {
         "left": {"hose": ["bad"], "slide-pin": ["dry"]}, "right": {"hose": ["sound"]}}
     assert [(side, list(of)) for side, of in given["readings"].items()] == [("right", ["rotor-thickness"])]
+    assert looked == [{"finding": "dry", "step": "judge-slides/judge-slide-pin"}, {"second_look": "free", "step": "try-the-slides/try-slides"}]
     expected = run_decision(given)
     assert [(row["part"], row["side"], row["action"], row["reason"], row["how"]) for row in kept.understood["actions"]] == [
         (part, side, each[part]["action"], each[part]["reason"], each[part]["how"])

@@ -236,12 +236,12 @@ def test_customers_page_in_plain_words_from_the_record_alone(page, tmp_path):
          "understood": {"shown": "cracked", "findings": [{"id": "cracked", "action": "replace", "says": "cracked to the edge", "follows": "Replace (axle set): a crack at the edge grows"}]}},
         {"kind": "text", "step": "inspect/pads", "place": "LF", "typed": {"text": evil}},
         {"kind": "torque", "step": "close-up/wheel-nuts", "place": "LF", "typed": {"fastener": "wheel-nut", "stage": "final", "target": "110 N·m", "actual": "112 N·m", "tool": "wrench 3"},
-         "limits": {"target": {"path": "vehicle.wheel_nut.torque", "value": "110", "unit": "N·m", "source": "owner’s manual, p. 12 (invented)"}}},
+         "verdict": {"code": "within", "text": "on target"}, "limits": {"target": {"path": "vehicle.wheel_nut.torque", "value": "110", "unit": "N·m", "source": "owner’s manual, p. 12 (invented)"}}},
     ]))
     choose_paper(page, "Customer’s page")
     text = " ".join(page.locator(".paper--customer").text_content().split())
     for said in ("23.0 mm: within the limit", "22.3 mm: beyond the limit", "22.4\u00a0mm (stamped on the rotor)".replace("\u00a0", " "), "Replace (axle set): a crack at the edge grows",
-                 "112 N·m, wrench 3", "110 N·m (owner’s manual, p. 12 (invented))", evil, "Not on record: parts fitted.", "Rotor: the iron brake disc", "A. Sample: 2026-11-20 08:00"):
+                 "112 N·m, within the limit, wrench 3", "110 N·m (owner’s manual, p. 12 (invented))", evil, "Not on record: parts fitted.", "Rotor: the iron brake disc", "A. Sample: 2026-11-20 08:00"):
         assert said in text, said
     assert "The work is not finished" in text
     assert page.locator(".paper img").count() == 0
@@ -305,14 +305,18 @@ def test_short_sheet_of_a_whole_job(whole, tmp_path):
 
 def test_wear_between_two_jobs_comes_from_the_calculator(whole, tmp_path):
     """24.1 − 23.0 = 1.1 mm in 12,000 km is 0.0917 mm per 1000 km; 0.6 mm above the limit lasts 6545 km more."""
+    def odometer(km: int) -> dict:
+        return {"kind": "result", "step": "take-in-complaint/read-odometer", "place": "vehicle", "typed": {"calculator": "odometer", "system": "metric", "given": {"reading": f"{km}"}},
+                "understood": {"inputs": {}, "notes": [], "shown": f"{km} km", "values": {"odometer": {"value": km, "unit": "km", "text": f"{km} km"}}}}
+
     steps = {"step": "measure-rotor/read-thickness", "hash": None}
-    old = job_text(1, "2025-11-20", [{**thickness("LF", 24.1, "24.1 mm", "within"), **steps}])
+    old = job_text(1, "2025-11-20", [odometer(100_000), {**thickness("LF", 24.1, "24.1 mm", "within"), **steps}])
     take(whole, tmp_path, old)
-    take(whole, tmp_path, job_text(2, "2026-11-20", [{**thickness("LF", 23.0, "23.0 mm", "within"), **steps}]))
+    take(whole, tmp_path, job_text(2, "2026-11-20", [odometer(112_000), {**thickness("LF", 23.0, "23.0 mm", "within"), **steps}]))
     choose_paper(whole, "Comparison")
-    whole.fill("#compare-distance", "12,000 km")
     whole.locator(".papers__compare button", has_text="Red van 2025-11-20").click()
     whole.locator(".paper--comparison").wait_for(state="attached", timeout=40_000)
-    cells = whole.locator(".paper--comparison tbody tr").locator("td").all_text_contents()
+    assert "Distance between the two jobs: 12000 km." in whole.locator(".paper--comparison").text_content()
+    cells = whole.locator(".paper--comparison tbody tr", has_text="24.1 mm").locator("td").all_text_contents()
     assert re.search(r"0\.091[67] mm per 1000 km", cells[-1].replace("\u00a0", " ")), cells
     assert re.search(r"left to the limit: 65[45]\d km", cells[-1].replace("\u00a0", " ")), cells

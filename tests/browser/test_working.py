@@ -136,6 +136,7 @@ def test_called_away_asks_for_what_was_done_last_and_what_is_loose(either, tmp_p
     assert page.locator(".step--current").evaluate("(box) => box.previousElementSibling.matches('.resume-holder')")
     sign(page, HUB_OFF, "RF")  # the work is not locked meanwhile
     assert page.locator(".job-bar__check").inner_text() == "Check: 4 open"
+    page.locator(".completion li", has_text="Answer the check first").wait_for()
     page.get_by_role("button", name="Close for now").click()
     page.locator(".job-bar__check").click()
     for _ in range(2):
