@@ -403,7 +403,7 @@ class Step(Entry):
     """One action."""
 
     id: Id = Field(examples=["loosen-nut"])
-    was: list[Id] = Field([], description="Earlier ids, kept so that old records still find the step.")
+    was: list[StepRef] = Field([], description="Earlier ids, or earlier addresses in another procedure, kept so that old records still find the step.")
     when: When = None
     for_: Place = Field("side", alias="for", examples=["side"])
     do: Text = Field(description="One action, verb first.", examples=["Loosen the spindle nut fully."])

@@ -41,10 +41,9 @@ function draw(page, box) {
   }
   const { progress } = page.signing();
   const { counts, left } = takeStock(page, progress);
-  const current = page.open()[0] ?? page.steps[0];
-  if (page.checkOpen()) left.set("After the interruption", [{ step: current, text: "Answer the check first: it asks where the work stood." }]);
   const last = standingEntries().filter(({ kind, procedure }) => kind === "complete" && procedure === page.article.dataset.procedure).at(-1);
-  const groups = [...left].filter(([, items]) => items.length);
+  /** @type {[string, Left[]][]} */
+  const groups = [...checkLeft(page), ...left].filter(([, items]) => items.length);
   const state = JSON.stringify([counts, last?.id, otherPages(page, standingEntries()), groups.map(([title, items]) => [title, items.map(({ step, text }) => step.address + text)])]);
   render(box, state, () => [
     element("p", "completion__count", `${shownOf(counts)}, ${counts.open} open`),
@@ -86,6 +85,12 @@ function takeStock({ steps }, progress) {
   const state = stateOf(progress, steps);
   for (const [list, title] of STATE_NAMES) left.set(title, state[list].map(({ name, place, step }) => ({ step, text: `${PLACE_NAMES[place]}: ${name}` })));
   return { counts, left };
+}
+
+/** @param {JobPage} page @returns {[string, Left[]][]} */
+function checkLeft({ checkOpen, open, steps }) {
+  const step = open()[0] ?? steps[0];
+  return checkOpen() ? [["After the interruption", [{ step, text: "Answer the check first: it asks where the work stood." }]]] : [];
 }
 
 /** @param {Progress} progress @param {Step} step @param {Place} place @returns {keyof Counts} */

@@ -46,7 +46,7 @@ export function readSteps(article) {
     number: box.dataset.number ?? "",
     does: textOf(box),
     per: box.dataset.for ?? "side",
-    was: JSON.parse(box.dataset.was ?? "[]").map((/** @type {string} */ id) => `${box.dataset.step?.split("/")[0]}/${id}`),
+    was: JSON.parse(box.dataset.was ?? "[]").map((/** @type {string} */ id) => (id.includes("/") ? id : `${box.dataset.step?.split("/")[0]}/${id}`)),
     hold: JSON.parse(box.dataset.hold ?? "[]"),
     outcomes: JSON.parse(box.dataset.outcomes ?? "{}"),
     onward: new Set(""),
