@@ -40,12 +40,13 @@ class BundleError(Exception):
 # ---------------------------------------------------------------- the public part
 
 
-def bundle(project: Path, cache: Path, report: Callable[[str], None] = print) -> dict[str, bytes | Path]:
+def bundle(project: Path, cache: Path, report: Callable[[str], None] = print, own: Mapping[str, bytes] | None = None) -> dict[str, bytes | Path]:
     """Every file the page needs beside its HTML and styles, as {uri in the site: content or path of a file}.
 
+    `own` are Python files of a shop, by their names on the search path; they go into the pack `calculators`.
     `cache` is a folder that may be deleted at any time. Raises `BundleError` with one line for the reader.
     """
-    files: dict[str, bytes | Path] = {f"assets/packs/{name}.js": path for name, path in _packs(project, cache, report)}
+    files: dict[str, bytes | Path] = {f"assets/packs/{name}.js": path for name, path in _packs(project, cache, report, own or {})}
     files["assets/handbook.js"] = bundled_script(project, project / SCRIPTS / "main.js").encode()
     files.update(fonts(project))
     return files
@@ -107,14 +108,14 @@ def bundled_script(project: Path, entry: Path) -> str:
 # ---------------------------------------------------------------- packs
 
 
-def _packs(project: Path, cache: Path, report: Callable[[str], None]) -> Iterable[tuple[str, Path]]:
+def _packs(project: Path, cache: Path, report: Callable[[str], None], own: Mapping[str, bytes]) -> Iterable[tuple[str, Path]]:
     """(name, path in the cache) of every pack, made where the cache does not hold it yet."""
     if not (project / PYODIDE / "pyodide.asm.wasm").exists():
         raise BundleError("The browser runtime is not installed (node_modules/pyodide). Run: python3 -m build_tools build")
     folder = cache / "packs"
     folder.mkdir(parents=True, exist_ok=True)
     for pack in PACKS:
-        parts = _inputs(project, pack)
+        parts = _inputs(project, pack) | (own if pack.name == "calculators" else {})
         path = folder / f"{pack.name}-{_key(pack, parts)}.js"
         if not path.exists():
             report(f"Packing {pack.name} …")

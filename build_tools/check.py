@@ -319,7 +319,9 @@ def _calculator_cautions(handbook: Handbook) -> Iterator[Problem]:
     for calculator in catalogue().values():
         for name in calculator.cautions:
             if name not in handbook.cautions:
-                yield Problem(f"calculators/{calculator.name.replace('-', '_')}.py", 1, 1, *unknown(name, "caution", handbook.cautions))
+                module = calculator.name.replace("-", "_")
+                file, _ = handbook.calculators.get(module, (f"calculators/{module}.py", ""))
+                yield Problem(file, 1, 1, *unknown(name, "caution", handbook.cautions))
 
 
 def _cautions_used(handbook: Handbook) -> Iterator[Problem]:

@@ -38,7 +38,7 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     commands = top.add_subparsers(metavar="COMMAND", required=True)
 
     def command(run, text: str, *, setup: str | None = "build", shop: bool = False) -> argparse.ArgumentParser:
-        added = commands.add_parser(run.__name__.rstrip("_"), help=text, description=text, allow_abbrev=False)
+        added = commands.add_parser(run.__name__.rstrip("_").replace("_", "-"), help=text, description=text, allow_abbrev=False)
         added.set_defaults(run=run, setup=setup)
         if shop:
             added.add_argument("--shop", type=folder, metavar="DIR", help="a shop's folder with its own pages and procedures")
@@ -60,6 +60,14 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     packed.add_argument("--out", type=Path, metavar="FILE.zip", help="where to put it (default: handbook-BUILD.zip)")
     command(verify, "Check that a copy of the site is whole.", setup=None).add_argument(
         "copy", type=Path, metavar="PATH", help="a folder, such as a stick, or a zip that pack wrote")
+    command(new_shop, "Start a shop's own folder; it builds as it is.").add_argument(
+        "folder", type=Path, metavar="DIR", help="where to make it; nothing is ever written over")
+    commands.choices["new-shop"].add_argument(
+        "--start", action="append", choices=("windows", "posix"), default=[], help="also make files that check, build and preview by double click")
+    started = command(new, "Start one more file in a shop's folder; it builds as it is.")
+    started.add_argument("kind", choices=("procedure", "vehicle", "caution", "page", "calculator", "change"), help="what to start")
+    started.add_argument("name", metavar="NAME", help="the file's name, or its title in quotes; for a change, the handbook's step: procedure/step")
+    started.add_argument("--shop", type=folder, required=True, metavar="DIR", help="the shop's folder")
     command(bench, "Measure how long a page takes to its first verdict.", setup="test")
     command(test, "Run the tests; every other option goes to pytest.", setup="test")
     mutated = command(mutants, "Put small mistakes into the calculators and count those the tests notice.", setup="mutants")
@@ -206,7 +214,7 @@ def serve(options: argparse.Namespace) -> int:
 
 
 def check(options: argparse.Namespace) -> int:
-    from build_tools import decisions, shop_changes
+    from build_tools import decisions, schema, shop_changes
     from build_tools.check import counts, load_and_check
 
     handbook, layouts = load_and_check(shop=options.shop)
@@ -214,10 +222,29 @@ def check(options: argparse.Namespace) -> int:
         raise BuildFailed([f"{decisions.STOCK.relative_to(PROJECT)} is older than decisions.yml or rules.yml. Run: python3 -m build_tools rules"])
     for name, count in {**counts(handbook), "layouts walked": layouts}.items():
         print(f"{count:8,} {name}")
+    if options.shop and (options.shop / schema.FOLDER).is_dir():
+        schema.write(options.shop)
     again = list(shop_changes.stale(handbook))
     for place in again:
         print(place)
     print(f"No problems; {len(again)} of the shop's changes to look at again." if again else "No problems.")
+    return 0
+
+
+def new_shop(options: argparse.Namespace) -> int:
+    from build_tools.new import new_shop
+
+    written = new_shop(options.folder, tuple(options.start))
+    print(f"{len(written)} files written to {options.folder}: examples that build, and say how to go on.")
+    print(f"See them: python3 -m build_tools serve --shop {options.folder}")
+    return 0
+
+
+def new(options: argparse.Namespace) -> int:
+    from build_tools.new import new
+
+    path = new(options.kind, options.name, options.shop)
+    print(f"Written: {path.relative_to(options.shop.parent)}. It builds as it is; change it line by line.")
     return 0
 
 

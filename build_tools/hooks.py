@@ -16,7 +16,7 @@ sys.path.insert(0, str(PROJECT))  # MkDocs loads a hook file by its path, outsid
 from mkdocs.exceptions import PluginError  # noqa: E402
 from mkdocs.structure.files import File  # noqa: E402
 
-from build_tools import bundle, decisions, licences, policy, running_head, search  # noqa: E402
+from build_tools import bundle, decisions, licences, policy, running_head, search, shop_calculators  # noqa: E402
 from build_tools.check import load_and_check  # noqa: E402
 from build_tools.checksums import EMPTY_SHOP_DATA, SHOP_DATA, sha256, written  # noqa: E402
 from build_tools.compact import compact  # noqa: E402
@@ -47,7 +47,8 @@ def on_config(config):
     shop = os.environ.get("HANDBOOK_SHOP")
     try:
         handbook, _ = load_and_check(shop=Path(shop) if shop else None)
-        assets = bundle.bundle(PROJECT, PROJECT / ".build", report=lambda line: print(line, flush=True))
+        assets = bundle.bundle(PROJECT, PROJECT / ".build", report=lambda line: print(line, flush=True),
+                               own=shop_calculators.packed(handbook.calculators))
     except (ContentError, bundle.BundleError) as error:
         raise PluginError(str(error)) from None
     pages = render(handbook) | {"reference/licences.md": licences.page()}
@@ -138,6 +139,7 @@ def on_post_page(output, page, config):
 
 
 def on_post_build(config):
+    shop_calculators.take({})  # the catalogue is the handbook's own again
     site = Path(config.site_dir)
     for leftover in ("404.html", "sitemap.xml", "sitemap.xml.gz"):  # no use without a server, and outside the policy
         (site / leftover).unlink(missing_ok=True)

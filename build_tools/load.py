@@ -15,7 +15,7 @@ from typing import Any, get_args
 import yaml
 from pydantic import BaseModel, ValidationError
 
-from build_tools import model, shop_changes
+from build_tools import model, shop_calculators, shop_changes
 from build_tools.problems import ContentError, Problem, did_you_mean
 
 LARGEST_FILE = 1_000_000  # bytes; a procedure of 200 steps has about 60,000
@@ -272,6 +272,7 @@ class Handbook:
     shop_pages: dict[str, str] = field(default_factory=dict)
     page_heads: dict[str, model.PageHead] = field(default_factory=dict)
     pictures: dict[str, Path] = field(default_factory=dict)  # file name → where it lies
+    calculators: dict[str, tuple[str, str]] = field(default_factory=dict)  # a shop's own: module → name and text of its file
     changes: dict[str, model.StepChange] = field(default_factory=dict)
     changed_steps: dict[str, model.Step] = field(default_factory=dict)  # the handbook's step behind each change
     replaced: dict[tuple[str, str], model.Replaceable] = field(default_factory=dict)  # what a shop's own took the place of
@@ -307,6 +308,12 @@ _LISTS = {
     "changes": ("changes", "changes", model.StepChange, "step"),
 }
 _SINGLES = {"procedures": model.Procedure, "vehicles": model.Vehicle, "references": model.ReferencePage, "cautions": model.Caution}
+# kind of file → type, and the key of its list where it holds one; what build_tools/schema.py writes
+FILES = {
+    "shop": (model.Shop, None), "procedure": (model.Procedure, None), "vehicle": (model.Vehicle, None), "caution": (model.Caution, None),
+    "page": (model.PageHead, None), "reference": (model.ReferencePage, None), "layout": (model.LayoutFile, None),
+    **{name.removesuffix(".yml"): (cls, key) if key else (list[cls], None) for name, (key, _, cls, _) in _LISTS.items()},
+}
 PICTURES = (".jpg", ".jpeg", ".png", ".webp", ".gif")
 
 
@@ -324,7 +331,7 @@ def load(stock: Path, shop: Path | None = None) -> Handbook:
                 problems += error.problems
         if is_shop:
             problems += _shop_extras(handbook, folder)
-    problems += shop_changes.apply(handbook)
+    problems += [*_take_calculators(handbook), *shop_changes.apply(handbook)]
     if problems:
         raise ContentError(problems)
     return handbook
@@ -400,9 +407,24 @@ def _shop_extras(handbook: Handbook, folder: Path) -> list[Problem]:
             handbook.page_heads[uri], handbook.shop_pages[uri] = read_page(read_text(path, name), name)
         except ContentError as error:
             problems += error.problems
+    for path in sorted((folder / "calculators").glob("*.py")):
+        name = path.relative_to(folder.parent).as_posix()
+        try:
+            handbook.calculators[path.stem] = name, read_text(path, name)
+        except ContentError as error:
+            problems += error.problems
     for path in sorted((folder / "pictures").glob("*")):
         problems += _take_picture(handbook, path, path.relative_to(folder.parent).as_posix())
     return problems
+
+
+def _take_calculators(handbook: Handbook) -> list[Problem]:
+    """Also where there are none: those of a handbook loaded before leave the catalogue."""
+    try:
+        handbook.from_shop |= {("calculators", name) for name in shop_calculators.take(handbook.calculators)}
+    except ContentError as error:
+        return error.problems
+    return []
 
 
 _HEAD = re.compile(r"---[ \t]*\r?\n(.*?\r?\n)---[ \t]*(\r?\n|$)", re.DOTALL)

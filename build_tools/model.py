@@ -34,7 +34,8 @@ STEP_VALUE = re.compile(r"([a-z0-9-]+/)?[a-z0-9-]+#[a-z][a-z0-9_]*")  # what an 
 Duration = Annotated[str, StringConstraints(pattern=r"^[1-9][0-9]* (s|min|h)$")]
 FieldPath = Annotated[str, StringConstraints(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$")]
 SheetRef = Annotated[str, StringConstraints(pattern=r"^(end|vehicle)\.[a-z0-9_]+(\.[a-z0-9_]+)*$")]
-When = Annotated[list[dict[str, Any]] | None, BeforeValidator(lambda raw: None if raw is None else normal_form(raw))]
+_Conditions = dict[str, Any] | list[dict[str, Any]]
+When = Annotated[list[dict[str, Any]] | None, BeforeValidator(lambda raw: None if raw is None else normal_form(raw), json_schema_input_type=_Conditions)]
 Place = Literal["side", "axle", "vehicle"]
 
 
@@ -49,14 +50,14 @@ def _none_or_list(raw: object) -> object:
 
 def filled(item):
     """A list of `item` that is filled or explicitly `none`."""
-    return Annotated[list[item], BeforeValidator(_none_or_list)]
+    return Annotated[list[item], BeforeValidator(_none_or_list, json_schema_input_type=list[item] | Literal["none"])]
 
 
 def _as_list(raw: object) -> object:
     return [raw] if isinstance(raw, str) else raw
 
 
-Ids = Annotated[list[Id], BeforeValidator(_as_list)]
+Ids = Annotated[list[Id], BeforeValidator(_as_list, json_schema_input_type=list[Id] | Id)]
 
 
 class Entry(BaseModel):
@@ -98,32 +99,32 @@ class Replaceable(Entry):
 class SourceRef(Entry):
     """Where a fact comes from: a source, and the place in it."""
 
-    source: Id = Field(examples=["us-tm-9-2320-289-20"])
+    source: Id = Field(description="Id of a source.", examples=["us-tm-9-2320-289-20"])
     at: Text | None = Field(None, description="Page, table or paragraph.", examples=["p. 8-4"])
 
 
 SourceRefs = Annotated[
-    list[Annotated[SourceRef, BeforeValidator(lambda raw: {"source": raw} if isinstance(raw, str) else raw)]],
-    BeforeValidator(lambda raw: [raw] if isinstance(raw, (str, dict)) else raw),
+    list[Annotated[SourceRef, BeforeValidator(lambda raw: {"source": raw} if isinstance(raw, str) else raw, json_schema_input_type=SourceRef | Id)]],
+    BeforeValidator(lambda raw: [raw] if isinstance(raw, (str, dict)) else raw, json_schema_input_type=list[SourceRef | Id] | SourceRef | Id),
 ]
 
 
 class Source(Entry):
     """A published source, or the honest lack of one."""
 
-    id: Id = Field(examples=["us-49-cfr-570"])
-    title: Text
-    edition: Text | None = None
-    publisher: Text | None = None
-    kind: Literal["published", "common practice", "memory"] = Field(examples=["published"])
+    id: Id = Field(description="Name by which it is cited.", examples=["us-49-cfr-570"])
+    title: Text = Field(description="Its title.", examples=["TM 9-2320-289-20, light trucks"])
+    edition: Text | None = Field(None, description="Edition or year.", examples=["1991"])
+    publisher: Text | None = Field(None, description="Who published it.", examples=["US Army"])
+    kind: Literal["published", "common practice", "memory"] = Field(description="Published, or honestly not.", examples=["published"])
 
 
 class Sourced(Entry):
     """A value with its unit and where it comes from: the one type for limits, torques and windows of a vehicle."""
 
-    value: Text = Field(examples=["22.4"])
-    unit: Text | None = Field(None, examples=["mm"])
-    source: Text = Field(examples=["stamped on the rotor"])
+    value: Text = Field(description="The figure as it is written in the source, in quotes.", examples=["22.4"])
+    unit: Text | None = Field(None, description="Its unit.", examples=["mm"])
+    source: Text = Field(description="Where this figure stands.", examples=["stamped on the rotor"])
 
     @property
     def typed(self) -> str:
@@ -134,33 +135,33 @@ class Sourced(Entry):
 # ---- layout -----------------------------------------------------------------------------------------------------
 
 class AxisValue(Entry):
-    id: Id = Field(examples=["slip-on"])
-    label: Text = Field(examples=["slip-on rotor"])
-    look: Text = Field(description="What the technician sees that tells it apart.")
-    drawing: Id | None = Field(None, examples=["rotor-slip-on"])
+    id: Id = Field(description="Name of the answer.", examples=["slip-on"])
+    label: Text = Field(description="The answer in words.", examples=["slip-on rotor"])
+    look: Text = Field(description="What the technician sees that tells it apart.", examples=["The rotor lifts off the studs without the bearing."])
+    drawing: Id | None = Field(None, description="Drawing of it.", examples=["rotor-slip-on"])
 
 
 class Axis(Entry):
     """One question about the wheel end or the brake system."""
 
-    id: AxisId = Field(examples=["rotor"])
-    of: Literal["end", "vehicle"] = Field(examples=["end"])
-    label: Text = Field(examples=["Rotor mounting"])
-    question: Text = Field(examples=["How does the rotor come off?"])
-    when: When = None
-    values: list[AxisValue] = Field(min_length=2)
+    id: AxisId = Field(description="Name of the question.", examples=["rotor"])
+    of: Literal["end", "vehicle"] = Field(description="Asked of an axle end or of the whole vehicle.", examples=["end"])
+    label: Text = Field(description="Its heading.", examples=["Rotor mounting"])
+    question: Text = Field(description="What is asked.", examples=["How does the rotor come off?"])
+    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    values: list[AxisValue] = Field(min_length=2, description="The answers.", examples=["[{id: hub, label: rotor in one piece with its hub, look: The bearing sits in it.}, {id: slip-on, label: slip-on rotor, look: It lifts off the studs.}]"])
 
 
 class Contradiction(Entry):
     """A layout that does not exist, with the reason."""
 
-    when: When = Field(examples=["{rotor: slip-on, bearing: tapered-roller}"])
-    say: Text
+    when: When = Field(description="The layout that does not exist.", examples=["{rotor: slip-on, bearing: tapered-roller}"])
+    say: Text = Field(description="Why it does not.", examples=["A slip-on rotor has no bearing in it."])
 
 
 class LayoutFile(Entry):
-    axes: list[Axis]
-    impossible: list[Contradiction]
+    axes: list[Axis] = Field(description="The questions, in the order in which they are asked.", examples=["[]"])
+    impossible: list[Contradiction] = Field(description="Layouts that do not exist.", examples=["[]"])
 
 
 # ---- shared lists -----------------------------------------------------------------------------------------------
@@ -168,37 +169,37 @@ class LayoutFile(Entry):
 class Component(Replaceable):
     """A part, fastener, hydraulic joint, tool or supply, by the name used throughout."""
 
-    id: Id = Field(examples=["split-pin"])
-    label: Text = Field(examples=["split pin"])
-    kind: Literal["part", "fastener", "joint", "tool", "supply"] = Field(examples=["part"])
-    when: When = None
-    term: Id | None = Field(None, description="The glossary entry with its synonyms.")
-    note: Text | None = Field(None, description="Size, range, grade or how it is bought.")
-    torque: SheetRef | None = Field(None, description="Fasteners: the sheet value of the final torque.")
+    id: Id = Field(description="Name by which steps call it.", examples=["split-pin"])
+    label: Text = Field(description="What the reader reads.", examples=["split pin"])
+    kind: Literal["part", "fastener", "joint", "tool", "supply"] = Field(description="What it is.", examples=["part"])
+    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    term: Id | None = Field(None, description="The glossary entry with its synonyms.", examples=["cotter-pin"])
+    note: Text | None = Field(None, description="Size, range, grade or how it is bought.", examples=["0.01 mm"])
+    torque: SheetRef | None = Field(None, description="Fasteners: the sheet value of the final torque.", examples=["end.spindle_nut.seat"])
     sold: Text | None = Field(None, description="Parts: bought by side, by axle, as an assembly.", examples=["by axle"])
 
 
 class Caution(Replaceable):
     """A safety message by ANSI Z535: signal word by consequence, hazard, consequence, how to avoid it."""
 
-    id: Id = Field(examples=["hand-tool-on-bearings"])
-    signal: Literal["danger", "warning", "caution", "notice"] = Field(examples=["notice"])
-    when: When = None
-    hazard: Text
-    consequence: Text
-    avoid: list[Text] = Field(min_length=1)
-    sources: SourceRefs = []
+    id: Id = Field(description="Name by which steps call it; the file's name.", examples=["hand-tool-on-bearings"])
+    signal: Literal["danger", "warning", "caution", "notice"] = Field(description="By the worst that can happen: danger kills or maims, warning could, caution could hurt, notice damages things.", examples=["notice"])
+    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    hazard: Text = Field(description="What is dangerous.", examples=["The floor by the lift is smooth when it is wet."])
+    consequence: Text = Field(description="What happens then.", examples=["A fall beside a raised vehicle breaks bones."])
+    avoid: list[Text] = Field(min_length=1, description="How it is avoided, an action a line.", examples=["[Dry the floor before the lift goes up.]"])
+    sources: SourceRefs = Field([], description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
 
 
 class SheetField(Replaceable):
     """A value that a vehicle sheet can hold; declared once, used everywhere by its path."""
 
-    id: FieldPath = Field(examples=["rotor.discard"])
-    of: Literal["end", "vehicle"] = Field(examples=["end"])
-    label: Text = Field(examples=["Rotor discard thickness"])
+    id: FieldPath = Field(description="Name of the value, by points and underscores.", examples=["rotor.discard"])
+    of: Literal["end", "vehicle"] = Field(description="A value of an axle end or of the whole vehicle.", examples=["end"])
+    label: Text = Field(description="What the reader reads.", examples=["Rotor discard thickness"])
     units: list[Text] = Field([], description="Metric first; empty for counts and text.", examples=["[mm, in]"])
     question: Text = Field(description="Where to find it.", examples=["What is stamped on the rotor?"])
-    when: When = None
+    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
 
     @property
     def path(self) -> str:
@@ -212,28 +213,28 @@ RuleRef = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]*(/[a-z0-
 class Finding(Entry):
     """One thing that can be seen on a part, and what follows from it."""
 
-    id: Id
-    says: Text = Field(examples=["torn, hard, or off its groove"])
-    action: Literal["use again", "service", "replace", "measure again"] = Field(examples=["replace"])
-    how: Text | None = Field(None, examples=["axle set"])
-    reason: Text
-    when: When = None
-    drawn: Literal["true"] | None = Field(None, description="Only a rule draws it; nobody marks it.")
+    id: Id = Field(description="Name of the finding.", examples=["torn"])
+    says: Text = Field(description="What is seen.", examples=["torn, hard, or off its groove"])
+    action: Literal["use again", "service", "replace", "measure again"] = Field(description="What follows.", examples=["replace"])
+    how: Text | None = Field(None, description="More exactly how.", examples=["axle set"])
+    reason: Text = Field(description="Why that follows.", examples=["A torn boot lets water in."])
+    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    drawn: Literal["true"] | None = Field(None, description="Only a rule draws it; nobody marks it.", examples=["true"])
     buys: Text | None = Field(None, description="What is bought instead of the part.", examples=["seal and boot kit"])
-    orders: Literal["until settled"] | None = Field(None, description="Ordered as if it had failed, until it is settled.")
-    sources: SourceRefs = Field(examples=["common-practice"])
+    orders: Literal["until settled"] | None = Field(None, description="Ordered as if it had failed, until it is settled.", examples=["until settled"])
+    sources: SourceRefs = Field(description="Where it comes from.", examples=["common-practice"])
 
 
 class PartFindings(Entry):
     """All findings that a part can have, best first."""
 
-    part: Id = Field(examples=["rotor"])
-    of: Literal["side", "vehicle"] = "side"
+    part: Id = Field(description="Id of the part.", examples=["rotor"])
+    of: Literal["side", "vehicle"] = Field("side", description="Found on each side, or once on the vehicle.", examples=["side"])
     comes_with: Id | None = Field(None, description="The part it is bought in, where that one is bought.", examples=["caliper"])
     bought_as: Id | None = Field(None, description="The supply that is bought in its place.", examples=["fresh-fluid"])
     amount: Amount | None = Field(None, description="The calculator's value that says how much.", examples=["fluid-volume/fluid_needed"])
     readings: list[Id] = Field([], description="Calculators whose verdict is about this part.", examples=["[rotor-thickness]"])
-    findings: list[Finding] = Field(min_length=2)
+    findings: list[Finding] = Field(min_length=2, description="What can be found, best first.", examples=["[{id: good, says: whole, action: use again, reason: Nothing is wrong with it., sources: common-practice}, {id: bad, says: torn, action: replace, reason: It lets water in., sources: common-practice}]"])
 
 
 class DecisionRule(Entry):
@@ -243,18 +244,18 @@ class DecisionRule(Entry):
     rule (replaces), which may draw, name a stricter action for a finding, or draw nothing: then the stock rule is off.
     """
 
-    id: Id = Field(examples=["new-rotor-new-pads"])
-    when: When = None
-    because: Annotated[list[dict[str, Any]], BeforeValidator(normal_form)] | None = Field(
+    id: Id = Field(description="Name of the rule.", examples=["new-rotor-new-pads"])
+    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    because: Annotated[list[dict[str, Any]], BeforeValidator(normal_form, json_schema_input_type=_Conditions)] | None = Field(
         None, description="Facts of one side, in the language of `when:`.", examples=["{rotor: replace}"])
-    part: Id | None = Field(None, examples=["pad"])
-    finding: Id | None = Field(None, examples=["rotor-new"])
-    over: Literal["side", "partner", "axle"] = Field("side", examples=["side"])
+    part: Id | None = Field(None, description="The part that gets the finding.", examples=["pad"])
+    finding: Id | None = Field(None, description="The finding it gets.", examples=["rotor-new"])
+    over: Literal["side", "partner", "axle"] = Field("side", description="On the same side, the partner's, or both.", examples=["side"])
     supply: Id | None = Field(None, description="Component that is put out or bought.", examples=["bearing-grease"])
     amount: Amount | None = Field(None, description="The calculator's value that says how much.", examples=["bearing-grease/grease_mass"])
     replaces: RuleRef | None = Field(None, description="A shop: the stock rule, or part/finding, that this takes the place of.", examples=["rotors-by-axle"])
-    action: Literal["service", "replace", "measure again"] | None = Field(None, description="With `replaces: part/finding`: what follows instead.")
-    how: Text | None = None
+    action: Literal["service", "replace", "measure again"] | None = Field(None, description="With `replaces: part/finding`: what follows instead.", examples=["replace"])
+    how: Text | None = Field(None, description="More exactly how.", examples=["both rotors of the axle"])
     why: Text | None = Field(None, description="Why the shop replaces the rule, or what the supply is for.", examples=["Both rotors are measured, and one alone is replaced where the other is nearly new."])
 
     @model_validator(mode="after")
@@ -280,12 +281,12 @@ class DecisionRule(Entry):
 class Term(Replaceable):
     """A glossary entry: the preferred term, its synonyms, and what it means."""
 
-    id: Id
-    term: Text
-    american: list[Text] = []
-    british: list[Text] = []
-    meaning: Text
-    not_to_be_confused: list[Text] = []
+    id: Id = Field(description="Name of the entry.", examples=["cotter-pin"])
+    term: Text = Field(description="The word the handbook uses.", examples=["cotter pin"])
+    american: list[Text] = Field([], description="What else it is called in America.", examples=["[cotter key]"])
+    british: list[Text] = Field([], description="What it is called in Britain.", examples=["[split pin]"])
+    meaning: Text = Field(description="What it is.", examples=["A pin of folded wire that locks a castle nut."])
+    not_to_be_confused: list[Text] = Field([], description="What it is not.", examples=['["Clevis pin: carries a load."]'])
 
 
 # ---- reference pages --------------------------------------------------------------------------------------------
@@ -293,26 +294,26 @@ class Term(Replaceable):
 class ReferenceItem(Entry):
     """One kind of part, or one subject, on a reference page."""
 
-    id: Id = Field(examples=["slip-on"])
-    name: Text = Field(examples=["slip-on rotor"])
-    drawing: Id | None = Field(None, description="Drawing in docs/drawings.")
-    look: Text | None = Field(None, description="What the technician sees that tells it apart.")
-    points: list[Text] = Field(min_length=1, description="What to know about it, a fact a line.")
-    never: list[Text] = Field([], description="What is not done with it, with the reason.")
+    id: Id = Field(description="Name of the item.", examples=["slip-on"])
+    name: Text = Field(description="What it is called.", examples=["slip-on rotor"])
+    drawing: Id | None = Field(None, description="Drawing in docs/drawings.", examples=["rotor-slip-on"])
+    look: Text | None = Field(None, description="What the technician sees that tells it apart.", examples=["It lifts off the studs."])
+    points: list[Text] = Field(min_length=1, description="What to know about it, a fact a line.", examples=["[It is held by the wheel nuts alone.]"])
+    never: list[Text] = Field([], description="What is not done with it, with the reason.", examples=['["Never hammered on the band: it cracks."]'])
     procedures: Ids = Field([], description="Where the work on it stands.", examples=["[fit-slip-on-rotor]"])
-    sources: SourceRefs
+    sources: SourceRefs = Field(description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
 
 
 class Table(Entry):
     """A table of figures or facts: written out with its sources, or worked out from the calculators' own data."""
 
-    id: Id
-    caption: Text
+    id: Id = Field(description="Name of the table.", examples=["our-tools"])
+    caption: Text = Field(description="Its heading.", examples=["Our measuring tools"])
     computed: Id | None = Field(None, description="Name of a table that build_tools/tables.py works out.", examples=["unit-conversion"])
-    columns: list[Text] = []
-    rows: list[list[Text]] = []
-    note: Text | None = None
-    sources: SourceRefs
+    columns: list[Text] = Field([], description="Headings of the columns.", examples=["[Tool, Where]"])
+    rows: list[list[Text]] = Field([], description="The rows, an entry for each column.", examples=["[[Micrometer, drawer 2]]"])
+    note: Text | None = Field(None, description="A line below it.", examples=["Checked every January."])
+    sources: SourceRefs = Field(description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
 
     @model_validator(mode="after")
     def _whole(self):
@@ -326,14 +327,14 @@ class Table(Entry):
 class ReferencePage(Entry):
     """A page to look things up in: kinds of parts, tables, or safety."""
 
-    id: Id = Field(examples=["rotors"])
-    title: Text
-    group: Literal["parts", "tables", "safety"]
-    purpose: Text
-    items: list[ReferenceItem] = []
-    tables: list[Table] = []
-    cautions: Ids = []
-    sources: SourceRefs
+    id: Id = Field(description="Name of the page; the file's name.", examples=["rotors"])
+    title: Text = Field(description="Its title.", examples=["Rotors"])
+    group: Literal["parts", "tables", "safety"] = Field(description="Where it stands in the menu.", examples=["parts"])
+    purpose: Text = Field(description="What it is for.", examples=["Tell one kind of rotor from another."])
+    items: list[ReferenceItem] = Field([], description="What stands on it.", examples=["[]"])
+    tables: list[Table] = Field([], description="Its tables.", examples=["[]"])
+    cautions: Ids = Field([], description="Ids of safety messages.", examples=["[brake-dust]"])
+    sources: SourceRefs = Field(description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
 
     @model_validator(mode="after")
     def _filled(self):
@@ -347,10 +348,10 @@ class ReferencePage(Entry):
 class Outcome(Entry):
     """What follows from an outcome of a step: go elsewhere, do it again, or stop."""
 
-    go: StepRef | None = Field(None, examples=["choose-nut-lock"])
-    again: Literal["true"] | None = None
-    stop: Text | None = None
-    say: Text | None = None
+    go: StepRef | None = Field(None, description="The step to go on with.", examples=["choose-nut-lock"])
+    again: Literal["true"] | None = Field(None, description="The step is done once more.", examples=["true"])
+    stop: Text | None = Field(None, description="The work stops, with what has to happen first.", examples=["Replace stud and nut before the wheel goes on."])
+    say: Text | None = Field(None, description="What the reader is told.", examples=["Turn it by the positions shown, then measure again."])
 
     @model_validator(mode="after")
     def _one_way(self):
@@ -362,30 +363,29 @@ class Outcome(Entry):
 class Hold(Entry):
     """A step that waits: it stays locked until the named steps are done."""
 
-    until: Annotated[list[StepRef], BeforeValidator(_as_list)] = Field(min_length=1)
-    say: Text
+    until: Annotated[list[StepRef], BeforeValidator(_as_list, json_schema_input_type=list[StepRef] | StepRef)] = Field(min_length=1, description="Steps that must be done first.", examples=["[sign-play]"])
+    say: Text = Field(description="Why it waits.", examples=["The pin is fitted only after the play is signed."])
 
 
 class Torque(Entry):
     """Tightening of one fastener in one stage; the figure comes from the sheet, or is asked for."""
 
-    fastener: Id = Field(examples=["spindle-nut"])
-    stage: Id = Field("final", examples=["seat"])
-    from_: SheetRef | None = Field(None, alias="from", examples=["end.spindle_nut.seat"])
+    fastener: Id = Field(description="Id of the fastener.", examples=["spindle-nut"])
+    stage: Id = Field("final", description="Which tightening, where there are several.", examples=["seat"])
+    from_: SheetRef | None = Field(None, alias="from", description="The value of the vehicle's sheet; left out, it is asked for.", examples=["end.spindle_nut.seat"])
 
 
 class Enter(Entry):
     """What is recorded at a step: a calculation, the findings on a part, a choice, or a few words."""
 
-    calculator: Id | None = Field(None, examples=["rotor-thickness"])
-    fields: dict[Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*$")], Text] = Field(
-        {}, description="Input name → `ask`, a sheet value such as end.rotor.discard, what an earlier step found such as "
-                        "measure-rotor/read-thickness#thinnest, or a fixed entry.")
+    calculator: Id | None = Field(None, description="A calculator stands at this step.", examples=["rotor-thickness"])
+    fields: dict[Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*$")], Text] = Field({}, description="Input name → `ask`, a sheet value such as end.rotor.discard, what an earlier step found such as "
+                        "measure-rotor/read-thickness#thinnest, or a fixed entry.", examples=["{readings: ask, discard: end.rotor.discard}"])
     findings: Id | None = Field(None, description="Part whose findings are noted.", examples=["rotor"])
-    choice: dict[Id, Text] | None = Field(None, description="Outcome → its label.")
-    text: Text | None = Field(None, description="What is asked, in words.")
+    choice: dict[Id, Text] | None = Field(None, description="Outcome → its label.", examples=["{tight: no movement at all, loose: movement is plain to see}"])
+    text: Text | None = Field(None, description="What is asked, in words.", examples=["What did the customer say?"])
     as_at: StepRef | None = Field(None, description="Nothing is asked: it comes out as that earlier step did.", examples=["choose-replacement"])
-    decision: Literal["true"] | None = Field(None, description="Part by part, from all that the job holds so far, with the parts list.")
+    decision: Literal["true"] | None = Field(None, description="Part by part, from all that the job holds so far, with the parts list.", examples=["true"])
 
     @model_validator(mode="after")
     def _one_kind(self):
@@ -402,40 +402,40 @@ EFFECTS = ("takes_off", "fits", "loosens", "torques", "opens", "closes", "bleeds
 class Step(Entry):
     """One action."""
 
-    id: Id = Field(examples=["loosen-nut"])
-    was: list[StepRef] = Field([], description="Earlier ids, or earlier addresses in another procedure, kept so that old records still find the step.")
-    when: When = None
-    for_: Place = Field("side", alias="for", examples=["side"])
+    id: Id = Field(description="Name of the step. Never changed and never used again, because records point to it.", examples=["loosen-nut"])
+    was: list[StepRef] = Field([], description="Earlier ids, or earlier addresses in another procedure, kept so that old records still find the step.", examples=["[slacken-nut]"])
+    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    for_: Place = Field("side", alias="for", description="Done on each side, once an axle, or once a vehicle.", examples=["side"])
     do: Text = Field(description="One action, verb first.", examples=["Loosen the spindle nut fully."])
-    why: Text | None = None
-    note: Text | None = Field(None, description="Holds no action.")
-    cautions: Ids = []
-    tools: Ids = []
-    figure: Id | None = Field(None, description="Drawing in docs/drawings.")
-    timer: Duration | None = Field(None, examples=["10 min"])
-    show: Annotated[list[SheetRef], BeforeValidator(_as_list)] = Field(
+    why: Text | None = Field(None, description="The reason, for who wants it.", examples=["The nut must not carry the wheel while it turns."])
+    note: Text | None = Field(None, description="Holds no action.", examples=["The nut has a left-hand thread on the left."])
+    cautions: Ids = Field([], description="Ids of safety messages that stand before the step.", examples=["[vehicle-falls]"])
+    tools: Ids = Field([], description="Ids of tools; they stand in the procedure's list too.", examples=["[torque-wrench]"])
+    figure: Id | None = Field(None, description="Drawing in docs/drawings.", examples=["wheel-nut-star"])
+    timer: Duration | None = Field(None, description="How long it waits or takes.", examples=["10 min"])
+    show: Annotated[list[SheetRef], BeforeValidator(_as_list, json_schema_input_type=list[SheetRef] | SheetRef)] = Field(
         [], description="Values of the vehicle's sheet that the step needs before the reader's eyes.", examples=["end.rotor.runout_limit"])
-    enter: Enter | None = None
-    torque: Torque | None = None
-    expect: Text | None = Field(None, description="What is true when the step has worked.")
-    if_not: dict[Id, Outcome] = {}
-    otherwise: dict[Id, Outcome] = Field({}, description="Another way where something is lacking.")
-    hold: Hold | None = None
-    critical: bool = Field(False, description="No way back from here.")
-    second_look: bool = Field(False, description="Counts only once a second person, or the same one later, has looked at it.")
-    record: bool = Field(False, description="Stands on the customer's page.")
+    enter: Enter | None = Field(None, description="What is recorded here.", examples=["{findings: wheel-stud}"])
+    torque: Torque | None = Field(None, description="A fastener is tightened here.", examples=["{fastener: wheel-nut, from: vehicle.wheel_nut.torque}"])
+    expect: Text | None = Field(None, description="What is true when the step has worked.", examples=["The wheel turns freely."])
+    if_not: dict[Id, Outcome] = Field({}, description="Outcome → what follows.", examples=["{loose: {again: true, say: Tighten it once more.}}"])
+    otherwise: dict[Id, Outcome] = Field({}, description="Another way where something is lacking.", examples=["{no-indicator: {go: take-up-by-feel}}"])
+    hold: Hold | None = Field(None, description="The step waits for others.", examples=["{until: [sign-play], say: The pin is fitted only after the play is signed.}"])
+    critical: bool = Field(False, description="No way back from here.", examples=["true"])
+    second_look: bool = Field(False, description="Counts only once a second person, or the same one later, has looked at it.", examples=["true"])
+    record: bool = Field(False, description="Stands on the customer's page.", examples=["true"])
     checks_free: Ids = Field([], description="Parts that count as cured once this step is done: the decision's second look.", examples=["[slide-pin]"])
-    any_order: bool = False
-    always_new: Ids = []
-    sources: SourceRefs = []
-    takes_off: Ids = []
-    fits: Ids = []
-    loosens: Ids = []
-    torques: Ids = []
-    opens: Ids = []
-    closes: Ids = []
-    bleeds: Ids = []
-    leak_checks: Ids = []
+    any_order: bool = Field(False, description="May be done in any order with its neighbours.", examples=["true"])
+    always_new: Ids = Field([], description="Parts that are new every time.", examples=["[cotter-pin]"])
+    sources: SourceRefs = Field([], description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
+    takes_off: Ids = Field([], description="Parts and fasteners that come off here.", examples=["[wheel]"])
+    fits: Ids = Field([], description="Parts and fasteners that go on here.", examples=["[wheel]"])
+    loosens: Ids = Field([], description="Fasteners that are loosened here.", examples=["[wheel-nut]"])
+    torques: Ids = Field([], description="Fasteners that reach their final torque here.", examples=["[wheel-nut]"])
+    opens: Ids = Field([], description="Brake fluid joints that are opened here.", examples=["[hose-line-joint]"])
+    closes: Ids = Field([], description="Joints that are closed here.", examples=["[hose-line-joint]"])
+    bleeds: Ids = Field([], description="Joints whose circuit is bled here.", examples=["[hose-line-joint]"])
+    leak_checks: Ids = Field([], description="Joints that are checked for leaks here.", examples=["[hose-line-joint]"])
 
     @property
     def effects(self) -> dict[str, list[str]]:
@@ -457,8 +457,8 @@ class Step(Entry):
 class Use(Entry):
     """Another procedure, included here with its steps at their home addresses."""
 
-    use: Id = Field(examples=["bleed-gravity"])
-    when: When = None
+    use: Id = Field(description="Id of the procedure whose steps stand here.", examples=["bleed-gravity"])
+    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
 
 
 def _item_kind(raw: object) -> str:
@@ -490,40 +490,40 @@ class StepChange(Signed):
 
 
 class Change(Entry):
-    revision: int = Field(ge=1)
-    date: datetime.date = Field(examples=["2026-11-25"])
-    reason: Text
+    revision: int = Field(ge=1, description="Counted 1, 2, 3 without a gap.", examples=["1"])
+    date: datetime.date = Field(description="Day of the issue, year first.", examples=["2026-11-25"])
+    reason: Text = Field(description="What is new.", examples=["First issue."])
     approver: Text | None = Field(None, description="Who approved this revision.", examples=["shop lead"])
 
 
 class People(Entry):
-    count: int = Field(1, ge=1)
-    skill: Text
-    minutes: int = Field(ge=1, description="For one person who has done it before.")
+    count: int = Field(1, ge=1, description="How many people.", examples=["1"])
+    skill: Text = Field(description="What they must be able to do.", examples=["a technician who fits wheels"])
+    minutes: int = Field(ge=1, description="For one person who has done it before.", examples=["20"])
 
 
 class Procedure(Replaceable):
     """One job, or one part of a job that other procedures include."""
 
-    id: Id = Field(examples=["front-brake-service"])
-    title: Text
-    short: Text | None = Field(None, description="Title of the part where another procedure includes it.")
-    kind: Literal["procedure", "diagnosis"] = "procedure"
-    state: Literal["draft", "checked on the bench", "checked on a job", "approved"] = "draft"
-    level: Literal["step by step", "reference"] = "step by step"
-    when: When = None
-    purpose: Text
-    end_state: Text
-    stop_driving: Text | None = Field(None, description="Diagnosis: when the vehicle is not driven any further.")
-    also: list[Text] = Field([], description="Diagnosis: what else it could be.")
-    people: People
-    conditions: filled(Text)
-    tools: filled(Id)
-    supplies: filled(Id)
-    cautions: filled(Id)
-    changes: list[Change] = Field(min_length=1)
-    sources: SourceRefs
-    steps: list[Item] = Field(min_length=1)
+    id: Id = Field(description="Name of the procedure; the file's name. Never changed once in use.", examples=["front-brake-service"])
+    title: Text = Field(description="Its title.", examples=["After a loose wheel"])
+    short: Text | None = Field(None, description="Title of the part where another procedure includes it.", examples=["Loose wheel"])
+    kind: Literal["procedure", "diagnosis"] = Field("procedure", description="Work, or the search for a fault.", examples=["procedure"])
+    state: Literal["draft", "checked on the bench", "checked on a job", "approved"] = Field("draft", description="How far it has been checked.", examples=["draft"])
+    level: Literal["step by step", "reference"] = Field("step by step", description="Read step by step, or looked up in.", examples=["step by step"])
+    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    purpose: Text = Field(description="What it is for.", examples=["Find out what a wheel that ran loose has damaged."])
+    end_state: Text = Field(description="What is true when it is done.", examples=["Every stud is judged, and the wheel is torqued."])
+    stop_driving: Text | None = Field(None, description="Diagnosis: when the vehicle is not driven any further.", examples=["The pedal sinks to the floor."])
+    also: list[Text] = Field([], description="Diagnosis: what else it could be.", examples=["[A hose that is soft inside.]"])
+    people: People = Field(description="Who does it, and for how long.", examples=["{count: 1, skill: a technician who fits wheels, minutes: 20}"])
+    conditions: filled(Text) = Field(description="What must be so before it starts, or `none`.", examples=["[The vehicle stands on stands on firm level ground.]"])
+    tools: filled(Id) = Field(description="Ids of tools, or `none`.", examples=["[torque-wrench, sockets]"])
+    supplies: filled(Id) = Field(description="Ids of supplies, or `none`.", examples=["none"])
+    cautions: filled(Id) = Field(description="Ids of safety messages for the whole page, or `none`.", examples=["[vehicle-falls]"])
+    changes: list[Change] = Field(min_length=1, description="Its revisions.", examples=["[{revision: 1, date: 2026-11-27, reason: First issue.}]"])
+    sources: SourceRefs = Field(description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
+    steps: list[Item] = Field(min_length=1, description="The steps, and other procedures included by `use`.", examples=["[{id: fit-wheel, do: Fit the wheel flat to a clean hub.}]"])
 
     @model_validator(mode="after")
     def _diagnosis(self):
@@ -553,22 +553,22 @@ class Procedure(Replaceable):
 class EndSheet(Entry):
     """One axle of a vehicle: its layout and its values."""
 
-    layout: dict[AxisId, Id]
-    values: dict[FieldPath, Sourced] = {}
+    layout: dict[AxisId, Id] = Field(description="Answers to layout questions, for this axle.", examples=["{rotor: slip-on, caliper: sliding-one-piston}"])
+    values: dict[FieldPath, Sourced] = Field({}, description="Figures of this axle, each with unit and source.", examples=['{rotor.discard: {value: "22.4", unit: mm, source: stamped on the rotor}}'])
 
 
 class Vehicle(Replaceable):
     """The sheet of one vehicle; stock vehicles are invented."""
 
-    id: Id
-    name: Text
-    invented: bool = False
-    note: Text | None = None
-    vin: Text | None = None
-    layout: dict[AxisId, Id] = {}
-    values: dict[FieldPath, Sourced] = {}
-    front: EndSheet | None = None
-    rear: EndSheet | None = None
+    id: Id = Field(description="Name of the sheet; the file's name.", examples=["red-van"])
+    name: Text = Field(description="What the reader reads.", examples=["Red van (invented)"])
+    invented: bool = Field(False, description="True where no real vehicle is meant.", examples=["true"])
+    note: Text | None = Field(None, description="A line about it.", examples=["Long wheelbase."])
+    vin: Text | None = Field(None, description="Its identification number, in quotes.", examples=['"11111111111111111"'])
+    layout: dict[AxisId, Id] = Field({}, description="Answers to layout questions, for the whole vehicle.", examples=["{abs: conventional}"])
+    values: dict[FieldPath, Sourced] = Field({}, description="Figures of the whole vehicle, each with unit and source.", examples=["{wheel_nut.torque: {value: \"120\", unit: N·m, source: \"maker's manual, page and edition\"}}"])
+    front: EndSheet | None = Field(None, description="The front axle.", examples=["{layout: {rotor: slip-on}}"])
+    rear: EndSheet | None = Field(None, description="The rear axle.", examples=["{layout: {rotor: slip-on}}"])
 
 
 class Shop(Entry):

@@ -8,6 +8,7 @@ Nothing is imported before it is asked for, so that the command line can say wha
 
 from __future__ import annotations
 
+from functools import cache
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
@@ -22,12 +23,30 @@ NAMES = {
     "Verdict": "result", "Calculator": "declaration", "Example": "declaration", "Input": "inputs", "Source": "sources",
 }  # fmt: skip
 
+SHOP = "shop_calculators"  # the package of a shop's own, where there are any; build_tools/shop_calculators.py makes it
+
 _catalogue: dict[str, Calculator] = {}
+
+
+@cache
+def shop_modules() -> tuple[str, ...]:
+    """The modules of a shop's own calculators."""
+    try:
+        return import_module(SHOP).MODULES
+    except ModuleNotFoundError:
+        return ()
+
+
+def forget_shop() -> None:
+    """Take a shop's calculators out of the catalogue."""
+    for module in shop_modules():
+        _catalogue.pop(module.replace("_", "-"), None)
+    shop_modules.cache_clear()
 
 
 def names() -> list[str]:
     """The names of all calculators, in the order of the handbook; nothing is imported for them."""
-    return [module.replace("_", "-") for module in MODULES]
+    return [module.replace("_", "-") for module in (*MODULES, *shop_modules())]
 
 
 def named(name: str) -> Calculator:
@@ -36,7 +55,8 @@ def named(name: str) -> Calculator:
         if name not in names():
             raise KeyError(name)
         module = name.replace("-", "_")
-        _catalogue[name] = getattr(import_module(f"calculators.{module}"), module)
+        home = "calculators" if module in MODULES else SHOP
+        _catalogue[name] = getattr(import_module(f"{home}.{module}"), module)
     return _catalogue[name]
 
 

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import browsers
+import calculators
+from build_tools import browsers, shop_calculators
 from build_tools.commands import PROJECT, build_site
 
 CHROMIUM_FLAGS = [
@@ -35,6 +36,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             item.add_marker("browser")
         if item.get_closest_marker("slow") and not config.getoption("--slow"):
             item.add_marker(pytest.mark.skip(reason="slow: runs with --slow"))
+
+
+@pytest.fixture(autouse=True)
+def only_the_handbooks_calculators() -> Iterator[None]:
+    """The catalogue is one for the whole run: what a test's shop put in goes out after it."""
+    yield
+    if calculators.shop_modules():
+        shop_calculators.take({})
 
 
 @pytest.fixture(scope="session")
