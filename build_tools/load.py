@@ -321,20 +321,33 @@ def load(stock: Path, shop: Path | None = None) -> Handbook:
     """Read the stock content and, where given, a shop's folder. ContentError holds every mistake found."""
     handbook, problems = Handbook(), []
     for folder in filter(None, (stock, shop)):
-        is_shop = folder is shop
-        for path in sorted([*folder.rglob("*.yml"), *(folder / "vehicles").glob("*.json")]):
-            name = path.relative_to(folder.parent).as_posix()
-            try:
-                document = (read_json if path.suffix == ".json" else read)(read_text(path, name), name)
-                problems += _take(handbook, document, path.relative_to(folder), is_shop)
-            except ContentError as error:
-                problems += error.problems
-        if is_shop:
-            problems += _shop_extras(handbook, folder)
+        problems += take_folder(handbook, folder, folder is shop)
     problems += [*_take_calculators(handbook), *shop_changes.apply(handbook)]
     if problems:
         raise ContentError(problems)
     return handbook
+
+
+def take_folder(handbook: Handbook, folder: Path, is_shop: bool) -> list[Problem]:
+    """Take in every file of a folder; every mistake found is given back, and what is sound is taken all the same."""
+    problems = []
+    for path in sorted([*folder.rglob("*.yml"), *(folder / "vehicles").glob("*.json")]):
+        name = path.relative_to(folder.parent).as_posix()
+        try:
+            document = (read_json if path.suffix == ".json" else read)(read_text(path, name), name)
+            problems += _take(handbook, document, path.relative_to(folder), is_shop)
+        except ContentError as error:
+            problems += error.problems
+    return [*problems, *_shop_extras(handbook, folder)] if is_shop else problems
+
+
+def take_stock(handbook: Handbook, files: dict[str, Any]) -> None:
+    """Take in the stock content as data that was read before, by path: nothing in it is asked for its place any more."""
+    for name, data in files.items():
+        _take(handbook, Document(data, Origin(f"site_data/{name}", yaml.ScalarNode("", "", _START, _START))), Path(name), False)
+
+
+_START = yaml.Mark("", 0, 0, 0, None, None)
 
 
 def _take(handbook: Handbook, document: Document, path: Path, is_shop: bool) -> list[Problem]:

@@ -12,8 +12,6 @@ from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from pathlib import Path
 
-from build_tools.bundle import BundleError, node
-
 PROJECT = Path(__file__).resolve().parent.parent
 
 _VOID = frozenset("area base br col embed hr img input link meta source track wbr".split())
@@ -59,6 +57,8 @@ def index(entries: Iterable[Mapping[str, str]], terms: Iterable[Mapping], projec
 
     Raises `BundleError` where Node or the search engine is missing.
     """
+    from build_tools.bundle import BundleError, node  # only a build makes the index
+
     names = [{key: term.get(key, []) for key in ("term", "american", "british")} for term in terms]
     given = json.dumps({"entries": list(entries), "terms": names}, ensure_ascii=False)
     script = Path(__file__).with_name("search_index.mjs")
