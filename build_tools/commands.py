@@ -44,8 +44,9 @@ def parse(arguments: list[str]) -> argparse.Namespace:
             added.add_argument("--shop", type=folder, metavar="DIR", help="a shop's folder with its own pages and procedures")
         return added
 
-    command(build, "Build the handbook.", shop=True).add_argument(
-        "--out", type=Path, default=PROJECT / "site", metavar="DIR", help="where to put it (default: site)")
+    built = command(build, "Build the handbook.", shop=True)
+    built.add_argument("--out", type=Path, default=PROJECT / "site", metavar="DIR", help="where to put it (default: site)")
+    built.add_argument("--since", type=Path, metavar="OLD_SITE", help="an older site or its zip: what changed since gets a page and bars at the steps")
     command(serve, "Show the handbook while it is being written; reloads on a change.", shop=True).add_argument(
         "--port", type=int, default=8000, metavar="N", help="the local port (default: 8000)")
     command(check, "Check the content; print every problem with its place.", shop=True)
@@ -60,6 +61,9 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     packed.add_argument("--out", type=Path, metavar="FILE.zip", help="where to put it (default: handbook-BUILD.zip)")
     command(verify, "Check that a copy of the site is whole.", setup=None).add_argument(
         "copy", type=Path, metavar="PATH", help="a folder, such as a stick, or a zip that pack wrote")
+    compared = command(changes, "Say what changed between two built sites.", setup=None)
+    compared.add_argument("old", type=Path, metavar="OLD", help="the older site, a folder or a zip")
+    compared.add_argument("new", type=Path, nargs="?", default=PROJECT / "site", metavar="NEW", help="the newer one (default: site)")
     command(new_shop, "Start a shop's own folder; it builds as it is.").add_argument(
         "folder", type=Path, metavar="DIR", help="where to make it; nothing is ever written over")
     commands.choices["new-shop"].add_argument(
@@ -124,7 +128,7 @@ def report(problems: list[str]) -> int:
 def build(options: argparse.Namespace) -> int:
     started = time.monotonic()
     print("Building the handbook", flush=True)
-    kept = build_site(options.out, options.shop)
+    kept = build_site(options.out, options.shop, options.since)
     for name in kept:
         print(f"Kept {name}: it holds the shop's own data.")
     files = [path for path in options.out.rglob("*") if path.is_file()]
@@ -135,7 +139,7 @@ def build(options: argparse.Namespace) -> int:
     return 0
 
 
-def build_site(site: Path, shop: Path | None = None) -> list[str]:
+def build_site(site: Path, shop: Path | None = None, since: Path | None = None) -> list[str]:
     """Build the handbook and put it in `site`; return the names of the shop's files that were kept there.
 
     `site` stays as it was when anything is wrong. Raises BuildFailed.
@@ -147,7 +151,7 @@ def build_site(site: Path, shop: Path | None = None) -> list[str]:
     from build_tools.publish import FolderError, publish
 
     SCRATCH.mkdir(exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix="site-", dir=SCRATCH) as fresh, shop_folder(shop), warnings() as heard:
+    with tempfile.TemporaryDirectory(prefix="site-", dir=SCRATCH) as fresh, told(HANDBOOK_SHOP=shop, HANDBOOK_SINCE=since), warnings() as heard:
         try:
             config = load_config(str(CONFIG), site_dir=fresh, strict=True)
             config.plugins.on_startup(command="build", dirty=False)
@@ -164,18 +168,16 @@ def build_site(site: Path, shop: Path | None = None) -> list[str]:
 
 
 @contextmanager
-def shop_folder(shop: Path | None) -> Iterator[None]:
-    """Tell the MkDocs hooks which shop's folder to take in; without one, HANDBOOK_SHOP holds as it is set."""
-    before = os.environ.get("HANDBOOK_SHOP")
-    if shop is not None:
-        os.environ["HANDBOOK_SHOP"] = str(shop)
+def told(**paths: Path | None) -> Iterator[None]:
+    """Tell the MkDocs hooks which folders to take in; what is not given holds as it is set."""
+    given = {name: str(path) for name, path in paths.items() if path is not None}
+    before = {name: os.environ.get(name) for name in given}
+    os.environ.update(given)
     try:
         yield
     finally:
-        if shop is not None:
-            os.environ.pop("HANDBOOK_SHOP")
-            if before is not None:
-                os.environ["HANDBOOK_SHOP"] = before
+        for name, value in before.items():
+            os.environ.pop(name) if value is None else os.environ.update({name: value})
 
 
 @contextmanager
@@ -197,7 +199,7 @@ def serve(options: argparse.Namespace) -> int:
     from mkdocs.exceptions import MkDocsException
 
     logging.basicConfig(level=logging.INFO, format="%(message)s")
-    with shop_folder(options.shop), warnings() as heard:
+    with told(HANDBOOK_SHOP=options.shop), warnings() as heard:
         try:
             watch = [str(options.shop)] if options.shop else []
             serve(str(CONFIG), dev_addr=f"127.0.0.1:{options.port}", watch=watch)
@@ -308,6 +310,19 @@ def verify(options: argparse.Namespace) -> int:
     if not found.whole:
         return report([*found.problems(), "This copy is damaged: copy it again, and check it before use."])
     print("\n".join(found.summary()))
+    return 0
+
+
+def changes(options: argparse.Namespace) -> int:
+    from build_tools.changes import compare, read
+
+    found = compare(read(options.old), read(options.new))
+    print(f"From {found.since} to build {found.new.build} of {found.new.newest}")
+    for _, heading, listed in found.shown():
+        print(f"\n{heading}")
+        print("\n".join(f"  {change}" for change in listed))
+    if not found.changes:
+        print("Nothing changed.")
     return 0
 
 

@@ -16,10 +16,11 @@ sys.path.insert(0, str(PROJECT))  # MkDocs loads a hook file by its path, outsid
 from mkdocs.exceptions import PluginError  # noqa: E402
 from mkdocs.structure.files import File  # noqa: E402
 
-from build_tools import bundle, decisions, licences, policy, running_head, search, shop_calculators  # noqa: E402
+from build_tools import bundle, changes, contents, decisions, licences, policy, running_head, search, shop_calculators  # noqa: E402
 from build_tools.check import load_and_check  # noqa: E402
 from build_tools.checksums import EMPTY_SHOP_DATA, SHOP_DATA, sha256, written  # noqa: E402
 from build_tools.compact import compact  # noqa: E402
+from build_tools.copies import CopyError  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
 from build_tools.publish import checksums  # noqa: E402
 from build_tools.render import page_data, render  # noqa: E402
@@ -45,13 +46,15 @@ def on_startup(command, dirty):
 
 def on_config(config):
     shop = os.environ.get("HANDBOOK_SHOP")
+    since = os.environ.get("HANDBOOK_SINCE")
     try:
         handbook, _ = load_and_check(shop=Path(shop) if shop else None)
+        changed = changes.compare(changes.read(Path(since)), contents.contents_of(handbook)) if since else None
         assets = bundle.bundle(PROJECT, PROJECT / ".build", report=lambda line: print(line, flush=True),
                                own=shop_calculators.packed(handbook.calculators))
-    except (ContentError, bundle.BundleError) as error:
+    except (ContentError, bundle.BundleError, CopyError) as error:
         raise PluginError(str(error)) from None
-    pages = render(handbook) | {"reference/licences.md": licences.page()}
+    pages = render(handbook, changed) | {"reference/licences.md": licences.page()}
     data = page_data(handbook) | {"packs": bundle.listing(assets)}
     rules = decisions.as_json(handbook).rstrip()
     assets |= {f"pictures/{name}": path for name, path in handbook.pictures.items()}
@@ -60,13 +63,14 @@ def on_config(config):
     _Build.generated = {
         **pages, **assets,
         "assets/handbook-data.js": script,
+        changes.PLACE: contents.as_json(contents.contents_of(handbook, build)),
         "assets/decision-rules.js": f"self.decisionRules={rules};\n",
         SHOP_DATA: EMPTY_SHOP_DATA,
     }
     _Build.pages = []
     _Build.terms = [term.model_dump(mode="json") for term in handbook.terms.values()]
     config.extra["build"] = build
-    config.nav = _nav(handbook)
+    config.nav = _nav(handbook, ["changes.md"] if changed else [])
     return config
 
 
@@ -79,7 +83,7 @@ def _build_id(content: list, assets: dict) -> str:
     return digest.hexdigest()[:12]
 
 
-def _nav(handbook) -> list:
+def _nav(handbook, first: list[str]) -> list:
     stock, own = handbook.stock_and_own()
     symptoms = [p for p in stock if p.kind == "diagnosis"]
     whole = whole_jobs(stock)
@@ -92,7 +96,7 @@ def _nav(handbook) -> list:
         return [f"procedures/{p.id}.md" for p in procedures]
 
     nav = [
-        {"Start": ["index.md", "using.md", "shop-pages.md", "verify.md"]},
+        {"Start": ["index.md", *first, "using.md", "shop-pages.md", "verify.md"]},
         {"Jobs": ["procedures/index.md", *uris(whole)]},
         {"Symptoms": ["procedures/symptoms.md", *uris(symptoms)] if symptoms else []},
         {"Parts of a job": uris(parts)},

@@ -15,6 +15,7 @@ import jinja2
 from markupsafe import Markup, escape
 
 from build_tools import check, tables, walk
+from build_tools.changes import Comparison
 from build_tools.conditions import in_words
 from build_tools.load import Handbook
 from build_tools.model import STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
@@ -27,9 +28,9 @@ TEMPLATES = Path(__file__).parent / "templates"
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|km|in|ft|mi|miles|thou|N·m|lbf·ft|lbf·in|lbf|lb|kg|g|mL|L|min|h|s|psi|bar|kPa|MPa|°C|°F|K|%|km/h|mph)\b)")
 
 
-def render(handbook: Handbook) -> dict[str, str]:
-    """Every generated page by its uri."""
-    pages = _Pages(handbook)
+def render(handbook: Handbook, changed: Comparison | None = None) -> dict[str, str]:
+    """Every generated page by its uri; with what changed since an older handbook, a page of that and marks at the steps."""
+    pages = _Pages(handbook, changed)
     done = {f"procedures/{p.id}.md": pages.procedure(p) for p in handbook.procedures.values()}
     done |= {f"calculators/{name}.md": pages.page("calculator.md.j2", item=item) for name, item in pages.calculators.items()}
     done["index.md"] = pages.start()
@@ -45,6 +46,8 @@ def render(handbook: Handbook) -> dict[str, str]:
     done["reference/safety.md"] = pages.page("safety.md.j2", items=handbook.cautions.values())
     done["reference/sources.md"] = pages.page("sources.md.j2", items=handbook.sources.values())
     done["reference/vehicles.md"] = pages.page("vehicles.md.j2", items=handbook.vehicles.values(), fields=handbook.fields)
+    if changed:
+        done["changes.md"] = pages.page("changes.md.j2", changed=changed)
     done |= {f"shop/{uri}": pages.shop_page(uri, text) for uri, text in handbook.shop_pages.items()}
     return done
 
@@ -87,7 +90,7 @@ class Row:
 class _Pages:
     """The templates with a handbook behind them."""
 
-    def __init__(self, handbook: Handbook):
+    def __init__(self, handbook: Handbook, changed: Comparison | None = None):
         self.handbook = handbook
         self.stale = {key for key, stock in handbook.replaced.items()
                       if getattr(handbook, key[0])[key[1]].replaces_stock.made_for != stock.hash}
@@ -110,6 +113,7 @@ class _Pages:
             "components": handbook.components, "calculators": self.calculators, "shop": handbook.shop,
             "all_outcomes": lambda s: [*s.if_not.items(), *s.otherwise.items()],
             "outcome_words": _outcome_words, "from_shop": False, "root": "../",
+            "since": changed.since if changed else "", "since_steps": changed.of_steps() if changed else {},
         }
 
     def page(self, template: str, **values) -> str:

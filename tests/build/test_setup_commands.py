@@ -13,14 +13,14 @@ from build_tools import browsers, commands, licences
 from build_tools.environment import PROJECT
 from build_tools.publish import FolderError, publish
 
-COMMANDS = ["build", "serve", "check", "render", "rules", "list", "pack", "verify", "bench", "test", "mutants", "version"]
+COMMANDS = ["build", "serve", "check", "render", "rules", "list", "pack", "verify", "changes", "new-shop", "new", "bench", "test", "mutants", "version"]
 
 
 def test_help_names_every_command(capsys):
     with pytest.raises(SystemExit) as ended:
         commands.parse(["--help"])
     assert ended.value.code == 0
-    assert re.findall(r"(?m)^    (\w+) ", capsys.readouterr().out) == COMMANDS
+    assert re.findall(r"(?m)^    ([\w-]+) ", capsys.readouterr().out) == COMMANDS
 
 
 @pytest.mark.parametrize(("arguments", "said"), [
