@@ -153,15 +153,16 @@ def test_parts_hang_on_the_layout():
         return set(decide({"layout": {k: v for k, v in (SEDAN | answers).items() if v}}, RULES)["actions"]["left"])
 
     assert not {"abutment-way", "parking-shoe", "parking-cable", "parking-actuator"} & parts()
-    assert "abutment-way" in parts(slides="abutment") and not {"slide-pin", "pin-bolt", "pin-boot", "pin-bushing"} & parts(slides="abutment")
-    assert "abutment-way" in parts(bracket="bracketless")
+    assert {"abutment-way", "slide-key"} <= parts(slides="abutment") and not {"slide-pin", "pin-bolt", "pin-boot", "pin-bushing"} & parts(slides="abutment")
+    assert "abutment-way" in parts(bracket="bracketless") and "slide-key" not in parts(bracket="bracketless")
     assert {"parking-shoe", "parking-cable"} <= parts(parking_brake="drum-in-rotor") and "parking-actuator" not in parts(parking_brake="drum-in-rotor")
     assert "parking-cable" in parts(parking_brake="screw-in") and "parking-shoe" not in parts(parking_brake="screw-in")
     assert "parking-actuator" in parts(parking_brake="electric") and "parking-cable" not in parts(parking_brake="electric")
     truck = parts(rotor="hub", bearing="tapered-roller", nut="tab-washer")
     assert "tab-washer" in truck and not {"axle-nut", "hub-unit", "cotter-pin", "nut-lock", "lock-washer"} & truck
     fixed = parts(caliper="fixed-four-piston", slides="", bracket="")
-    assert not {"bracket", "bracket-bolt", "slide-pin", "abutment-way"} & fixed
+    assert not {"bracket", "bracket-bolt", "slide-pin", "abutment-way", "slide-key"} & fixed and {"pad-pin", "caliper-bolt"} <= fixed
+    assert not {"pad-pin", "caliper-bolt"} & parts()
     assert parts(caliper="fixed-four-piston", slides="not asked", bracket="not asked") == fixed
 
 
@@ -514,7 +515,7 @@ def test_pads_wait_for_the_parking_brake(parking_brake, part):
 
 def test_pads_wait_for_the_ways_of_an_abutment_slide():
     layout = SEDAN | {"slides": "abutment", "bracket": "bracketless"}
-    decided = decide(sound(layout, left_abutment_way=["key-loose"]), RULES)
+    decided = decide(sound(layout, left_slide_key=["bad"]), RULES)
     assert decided["actions"]["left"]["pad"]["action"] == "measure again"
     assert {"key and spring of the abutment slide"} <= {entry["item"] for entry in decided["parts_list"]}
 
