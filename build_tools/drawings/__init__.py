@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from . import bearings, bleeding, calipers, controls, joints, measuring, nuts, parking_brakes, plans, rotors, setups, slides, wheel_ends
+from . import bearings, bleeding, calipers, controls, indicators, joints, measuring, nuts, parking_brakes, plans, rotors, setups, slides, wheel_ends
 from .pen import Drawing
 
 ALL: dict[str, Callable[[], Drawing]] = {
@@ -46,8 +46,10 @@ ALL: dict[str, Callable[[], Drawing]] = {
     "control-none": controls.no_antilock,
     "control-antilock": controls.antilock,
     "control-by-wire": controls.by_wire,
-    "indicator-on-hub": measuring.indicator_on_hub,
-    "indicator-on-rotor": measuring.indicator_on_rotor,
+    "indicator-on-hub": indicators.indicator_on_hub,
+    "indicator-on-rotor": indicators.indicator_on_rotor,
+    "indicator-on-flange": indicators.indicator_on_flange,
+    "drag-by-cord": measuring.drag_by_cord,
     "eight-points": measuring.eight_points,
     "pad-readings": measuring.pad_readings,
     "race-order": measuring.race_order,
@@ -62,6 +64,7 @@ ALL: dict[str, Callable[[], Drawing]] = {
     "hose-pipe-union-plain": lambda: joints.hose_pipe_union().plain(),
     "line-flares": joints.line_flares,
     "wheel-nut-star": setups.wheel_nut_star,
+    "stud-pressed-out": setups.stud_pressed_out,
     "stud-drawn-in": setups.stud_drawn_in,
     "stand-and-chocks": setups.stand_and_chocks,
     "pedal-depressor": setups.pedal_depressor,
@@ -73,6 +76,7 @@ ALL: dict[str, Callable[[], Drawing]] = {
     "bearing-tapered-roller": wheel_ends.bearing_tapered_roller,
     "bearing-hub-unit": wheel_ends.bearing_hub_unit,
     "bearing-pressed": wheel_ends.bearing_pressed,
+    "hub-bar": bearings.hub_bar,
     "hub-unit-sensor": bearings.hub_unit_sensor,
     "cartridge-pressed": bearings.cartridge_pressed,
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .pen import THIN, Drawing, Point
+from .pen import THIN, Drawing, Point, on
 
 
 def hub_unit_sensor() -> Drawing:
@@ -62,8 +62,8 @@ def _knuckle(d: Drawing, x: float) -> None:
 def cartridge_pressed() -> Drawing:
     d = Drawing(
         "Pressing a cartridge bearing",
-        "Sections, the press above. Left: the bearing goes into the knuckle, pressed on its outer race only. Right: the hub goes into the "
-        "bearing, whose inner race is supported from below.",
+        "Sections, the press above. Left: the bearing goes into the knuckle, pressed on its outer ring only. Right: the hub goes into the "
+        "bearing, whose inner ring is supported from below.",
         312,
     )
     _knuckle(d, 104)
@@ -80,7 +80,7 @@ def cartridge_pressed() -> Drawing:
     d.arrow((296, 8), (296, 58), 4)
     d.mark(1, (20, 92), (41, 134))
     d.mark(2, (200, 166), (240, 134))
-    for x, first, second in ((104, "into the knuckle:", "outer race"), (296, "hub into bearing:", "inner race")):
+    for x, first, second in ((104, "into the knuckle:", "on the outer ring"), (296, "hub into bearing:", "on the inner ring")):
         d.text(x, 272, first)
         d.text(x, 296, second, weight=600)
     d.legend("groove", "snap ring in it")
@@ -100,8 +100,32 @@ def race_feeler() -> Drawing:
         d.poly([(x, 66), (x, 112), (x - 72, 84), (x - 72, 66)], "tint-cut")
         d.path(f"M{x + 2} {97 if not gap else 70}H{x + 6}V128L{x + 26} 150H{x + 16}L{x + 2} 132Z", "ink", 0)
         d.text(left + 50, 150, name, weight=600)
-    d.mark(1, (166, 40), (146, 84))
+    d.mark(1, (166, 40), (118, 86))
     d.mark(2, (30, 112), (64, 76))
     d.mark(3, (176, 128), (122, 138))
     d.legend("shoulder", "race", "feeler", columns=3)
+    return d
+
+
+def hub_bar() -> Drawing:
+    d = Drawing(
+        "Hub held by a bar",
+        "From outboard: a bar bolted to two wheel studs rests on a stand, to the left while the axle nut is loosened, to the right while "
+        "it is tightened, for a right-hand thread.",
+        232,
+    )
+    for x, way, name in ((138, -1, "loosen"), (262, 1, "tighten")):
+        y = 92
+        d.circle(x, y, 54, "grey")
+        for k in range(5):
+            d.circle(*on(x, y, 36, 72 * k - 90), 6, "ink", 0)
+        top, next_to_it = on(x, y, 36, -90), on(x, y, 36, -90 + 72 * way)
+        d.tube(f"M{x - 12 * way} {y - 44.8:.1f}L{x + 98 * way} {y + 36}", 22)
+        for stud in (top, next_to_it):
+            d.circle(*stud, 8)
+        d.rect(x + 78 * way, y + 40, x + 110 * way, 200, "grey")
+        d.poly([on(x, y, 15, 60 * j) for j in range(6)])
+        d.arc_arrow(x, y, 24, *((100, -60) if way < 0 else (80, 240)), 3)
+        d.text(x, 224, name, weight=600)
+    d.line((14, 200), (386, 200), width=3)
     return d

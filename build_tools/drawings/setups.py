@@ -165,6 +165,33 @@ def pedal_depressor() -> Drawing:
     return d
 
 
+def stud_pressed_out() -> Drawing:
+    d = Drawing(
+        "Wheel stud pressed out",
+        "Section through the wheel flange: the frame of the tool bears on the flange round the head of the stud, and its screw presses the "
+        "stud out towards the rear.",
+        220,
+    )
+    y = 100
+    d.path(f"M150 24H186V{y - 15}H150ZM150 {y + 15}H186V176H150Z", "cut")
+    d.rect(136, y - 28, 150, y + 28, "tint")
+    d.rect(150, y - 15, 186, y + 15, "tint")
+    d.thread(186, y - 11, 246, y + 11, 6)
+    frame = f"M150 {y - 60}V{y - 38}H112V{y + 38}H150V{y + 60}H112V190H296V{y + 24}H288V{y - 24}H330V214H84V{y - 60}Z"
+    d.path(frame, "grey")
+    d.thread(246, y - 13, 366, y + 13, 6)
+    d.rect(366, y - 22, 390, y + 22)
+    d.line((366, y - 8), (390, y - 8))
+    d.line((366, y + 8), (390, y + 8))
+    d.arrow((262, 56), (206, 56), 3)
+    d.mark(1, (36, 60), (142, 86))
+    d.mark(2, (36, 130), (98, 150))
+    d.mark(3, (360, 40), (350, 92))
+    d.mark(4, (212, 148), (170, 150))
+    d.legend("stud", "frame on the flange", "screw", "wheel flange")
+    return d
+
+
 def stud_drawn_in() -> Drawing:
     d = Drawing(
         "Wheel stud drawn in",
