@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from . import bearings, bleeding, calipers, controls, indicators, joints, measuring, nuts, parking_brakes, plans, rotors, setups, slides, wheel_ends
+from . import bearings, bleeding, calipers, controls, indicators, joints, measuring, nuts, pads, parking_brakes, plans, rotors, setups, slides, wheel_ends
 from .pen import Drawing
 
 ALL: dict[str, Callable[[], Drawing]] = {
@@ -51,6 +51,9 @@ ALL: dict[str, Callable[[], Drawing]] = {
     "indicator-on-flange": indicators.indicator_on_flange,
     "drag-by-cord": measuring.drag_by_cord,
     "eight-points": measuring.eight_points,
+    "pad-wear-patterns": pads.wear_patterns,
+    "pad-in-bracket": pads.pad_in_bracket,
+    "piston-home": pads.piston_home,
     "pad-readings": measuring.pad_readings,
     "race-order": measuring.race_order,
     "cone-packing": measuring.cone_packing,
@@ -62,6 +65,8 @@ ALL: dict[str, Callable[[], Drawing]] = {
     "hose-banjo-plain": lambda: joints.hose_banjo().plain(),
     "hose-screwed-plain": lambda: joints.hose_screwed().plain(),
     "hose-pipe-union-plain": lambda: joints.hose_pipe_union().plain(),
+    "hose-twist": joints.hose_twist,
+    "crowfoot": joints.crowfoot,
     "line-flares": joints.line_flares,
     "wheel-nut-star": setups.wheel_nut_star,
     "stud-pressed-out": setups.stud_pressed_out,
@@ -76,6 +81,7 @@ ALL: dict[str, Callable[[], Drawing]] = {
     "bearing-tapered-roller": wheel_ends.bearing_tapered_roller,
     "bearing-hub-unit": wheel_ends.bearing_hub_unit,
     "bearing-pressed": wheel_ends.bearing_pressed,
+    "seal-lip": bearings.seal_lip,
     "hub-bar": bearings.hub_bar,
     "hub-unit-sensor": bearings.hub_unit_sensor,
     "cartridge-pressed": bearings.cartridge_pressed,

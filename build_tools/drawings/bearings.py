@@ -129,3 +129,26 @@ def hub_bar() -> Drawing:
         d.text(x, 224, name, weight=600)
     d.line((14, 200), (386, 200), width=3)
     return d
+
+
+def seal_lip() -> Drawing:
+    d = Drawing(
+        "Grease seal",
+        "Section of the hub's rear end, upper half, the bearing on the right: the seal is flush with the hub, its lip and spring face the "
+        "bearing and run on a smooth track of the spindle.",
+        206,
+    )
+    d.path("M70 16H340V70H150V60H70Z", "cut-back")  # hub
+    d.poly([(156, 70), (300, 70), (300, 104), (156, 82)], "cut-fine")
+    d.poly([(146, 166), (306, 166), (306, 150), (292, 150), (290, 142), (160, 130), (160, 118), (146, 118)], "cut-fine")
+    d.poly([(164, 129), (286, 140), (286, 104), (164, 86)], "paper", THIN + 0.6)
+    d.path("M40 166H384M40 202H384", "none")
+    d.poly([(72, 60), (138, 60), (138, 67), (80, 67), (80, 124), (72, 124)], "tint")
+    d.poly([(72, 118), (84, 118), (96, 132), (120, 140), (112, 165), (98, 152), (72, 132)], "ink")
+    d.circle(116, 134, 8)
+    d.mark(1, (30, 56), (74, 84))
+    d.mark(2, (40, 140), (100, 154))
+    d.mark(3, (126, 96), (117, 132))
+    d.mark(4, (200, 186), (114, 168))
+    d.legend("rim, flush and square", "lip, to the bearing", "spring of the lip", "track, smooth")
+    return d

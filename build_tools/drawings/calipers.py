@@ -219,5 +219,5 @@ def fixed_pins() -> Drawing:
     d.mark(2, (356, 60), (256, 124))
     d.mark(3, (44, 190), (128, 171))
     d.mark(4, (356, 196), (256, 202))
-    d.legend("pad pin", "anti-rattle spring", "pad", "clip of the pin")
+    d.legend("pad pin", "pad spring", "pad", "clip of the pin")
     return d

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from .pen import THIN, Drawing
+import math
+
+from .pen import THIN, Drawing, on
 
 
 def hose_banjo() -> Drawing:
@@ -120,4 +122,49 @@ def line_flares() -> Drawing:
         _flared(d, x, 46, kind)
         d.text(x, 224, name, weight=600)
         d.text(x, 247, seat)
+    return d
+
+
+def hose_twist() -> Drawing:
+    d = Drawing(
+        "Hose without and with a twist",
+        "Two hoses: on the left the printed line runs straight from end to end; on the right it winds round the hose, which is twisted.",
+        230,
+    )
+    for x, name in ((110, "straight"), (290, "twisted")):
+        d.rect(x - 20, 8, x + 20, 36)
+        d.rect(x - 13, 36, x + 13, 52, "grey")
+        d.rect(x - 16, 52, x + 16, 164, "tint")
+        d.rect(x - 13, 164, x + 13, 180, "grey")
+        d.rect(x - 20, 180, x + 20, 200)
+        d.text(x, 224, name, weight=600)
+    d.line((110, 52), (110, 164), width=4)
+    for k in range(4):
+        d.line((274, 76 + 28 * k), (306, 56 + 28 * k), width=4)
+    d.mark(1, (40, 108), (108, 108))
+    d.mark(1, (360, 108), (294, 92))
+    d.legend("printed line of the hose", columns=1)
+    return d
+
+
+def crowfoot() -> Drawing:
+    d = Drawing(
+        "Crowfoot on a torque wrench",
+        "From above: in line with the wrench the crowfoot makes the lever longer, and the nut gets more than the wrench shows; at a right "
+        "angle the lever keeps its length.",
+        242,
+    )
+    for y, square in ((36, False), (186, True)):
+        d.rect(20, y - 9, 250, y + 9, "grey")
+        d.rect(20, y - 13, 96, y + 13)
+        nut = (264, y - 70) if square else (336, y)
+        ux, uy = (nut[0] - 264) / math.dist(nut, (264, y)), (nut[1] - y) / math.dist(nut, (264, y))
+        arm = [(264 + ux * a - uy * b, y + uy * a + ux * b) for a, b in ((0, -9), (48, -9), (48, 9), (0, 9))]
+        d.poly(arm, "tint")
+        d.circle(*nut, 24, "tint")
+        d.poly([on(*nut, 13, 60 * k + (0 if square else 30)) for k in range(6)])
+        d.circle(264, y, 17)
+        d.rect(258, y - 6, 270, y + 6, "grey")
+    d.text(150, 84, "in line: the nut gets more")
+    d.text(150, 232, "square: the nut gets the setting")
     return d
