@@ -206,7 +206,7 @@ def serve(options: argparse.Namespace) -> int:
     with told(HANDBOOK_SHOP=options.shop), warnings() as heard:
         try:
             watch = [str(options.shop)] if options.shop else []
-            serve(str(CONFIG), dev_addr=f"127.0.0.1:{options.port}", watch=watch)
+            serve(str(CONFIG), dev_addr=f"127.0.0.1:{options.port}", watch=watch, strict=False)
         except MkDocsException as problem:
             if heard:  # and so printed already
                 return 2
@@ -220,10 +220,16 @@ def serve(options: argparse.Namespace) -> int:
 
 
 def check(options: argparse.Namespace) -> int:
-    from build_tools import decisions, schema, shop_changes
+    from build_tools import decisions, page_links, schema, shop_changes
     from build_tools.check import counts, load_and_check
+    from build_tools.problems import ContentError
+    from build_tools.render import render
 
     handbook, layouts = load_and_check(shop=options.shop)
+    if handbook.shop_pages:
+        dead = list(page_links.dead_links(handbook, {*render(handbook), "reference/licences.md"}))
+        if dead:
+            raise ContentError(dead)
     if options.shop is None and not decisions.is_up_to_date(handbook):
         raise BuildFailed([f"{decisions.STOCK.relative_to(PROJECT)} is older than decisions.yml or rules.yml. Run: python3 -m build_tools rules"])
     for name, count in {**counts(handbook), "layouts walked": layouts}.items():

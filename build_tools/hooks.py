@@ -16,7 +16,19 @@ sys.path.insert(0, str(PROJECT))  # MkDocs loads a hook file by its path, outsid
 from mkdocs.exceptions import PluginError  # noqa: E402
 from mkdocs.structure.files import File  # noqa: E402
 
-from build_tools import bundle, changes, contents, decisions, licences, policy, running_head, search, shop_calculators  # noqa: E402
+from build_tools import (  # noqa: E402
+    bundle,
+    changes,
+    contents,
+    decisions,
+    licences,
+    live,
+    page_links,
+    policy,
+    running_head,
+    search,
+    shop_calculators,
+)
 from build_tools.check import load_and_check  # noqa: E402
 from build_tools.checksums import EMPTY_SHOP_DATA, SHOP_DATA, sha256, written  # noqa: E402
 from build_tools.compact import compact  # noqa: E402
@@ -45,19 +57,19 @@ def on_startup(command, dirty):
 
 
 def on_config(config):
-    shop = os.environ.get("HANDBOOK_SHOP")
-    since = os.environ.get("HANDBOOK_SINCE")
+    shop = Path(os.environ["HANDBOOK_SHOP"]) if os.environ.get("HANDBOOK_SHOP") else None
     try:
-        handbook, _ = load_and_check(shop=Path(shop) if shop else None)
-        changed = changes.compare(changes.read(Path(since)), contents.contents_of(handbook)) if since else None
-        assets = bundle.bundle(PROJECT, PROJECT / ".build", report=lambda line: print(line, flush=True),
-                               own=shop_calculators.packed(handbook.calculators))
+        try:
+            handbook, pages, assets = live.keep(_made(shop), shop)
+        except ContentError as error:
+            if not _Build.serving:
+                raise
+            handbook, pages, assets = live.last_good(error.problems, shop, lambda: _made(None))
     except (ContentError, bundle.BundleError, CopyError) as error:
         raise PluginError(str(error)) from None
-    pages = render(handbook, changed) | {"reference/licences.md": licences.page()}
     data = page_data(handbook) | {"packs": bundle.listing(assets)}
     rules = decisions.as_json(handbook).rstrip()
-    assets |= {f"pictures/{name}": path for name, path in handbook.pictures.items()}
+    assets = assets | {f"pictures/{name}": path for name, path in handbook.pictures.items()}
     build = _build_id([pages, data, rules], assets)
     script = "self.handbook=" + json.dumps({"build": build, **data}, ensure_ascii=False, separators=(",", ":")) + ";\n"
     _Build.generated = {
@@ -70,8 +82,21 @@ def on_config(config):
     _Build.pages = []
     _Build.terms = [term.model_dump(mode="json") for term in handbook.terms.values()]
     config.extra["build"] = build
-    config.nav = _nav(handbook, ["changes.md"] if changed else [])
+    config.nav = _nav(handbook, [uri for uri in ("changes.md",) if uri in pages])
     return config
+
+
+def _made(shop: Path | None):
+    """The handbook, sound, its pages, and the files that they load."""
+    handbook, _ = load_and_check(shop=shop)
+    since = os.environ.get("HANDBOOK_SINCE")
+    changed = changes.compare(changes.read(Path(since)), contents.contents_of(handbook)) if since else None
+    pages = render(handbook, changed) | {"reference/licences.md": licences.page()}
+    dead = list(page_links.dead_links(handbook, set(pages)))
+    if dead:
+        raise ContentError(dead)
+    own = shop_calculators.packed(handbook.calculators)
+    return handbook, pages, bundle.bundle(PROJECT, PROJECT / ".build", report=lambda line: print(line, flush=True), own=own)
 
 
 def _build_id(content: list, assets: dict) -> str:
@@ -96,7 +121,7 @@ def _nav(handbook, first: list[str]) -> list:
         return [f"procedures/{p.id}.md" for p in procedures]
 
     nav = [
-        {"Start": ["index.md", *first, "using.md", "shop-pages.md", "passing-on.md", "verify.md"]},
+        {"Start": ["index.md", *first, "using.md", "passing-on.md", "verify.md"]},
         {"Jobs": ["procedures/index.md", *uris(whole)]},
         {"Symptoms": ["procedures/symptoms.md", *uris(symptoms)] if symptoms else []},
         {"Parts of a job": uris(parts)},
@@ -106,6 +131,7 @@ def _nav(handbook, first: list[str]) -> list:
         {"Safety": ["reference/safety.md", *references("safety")]},
         {"Look up": [f"reference/{name}.md" for name in ("findings", "glossary", "coverage", "vehicles", "sources", "licences")]},
     ]
+    nav.append({"Your shop’s own": ["shop-pages.md", "shop-changes.md", "shop-keeping.md", "reference/shop-files.md"]})
     if own or handbook.shop_pages:
         nav.append({handbook.shop.name if handbook.shop else "This shop": [*uris(own), *(f"shop/{uri}" for uri in handbook.shop_pages)]})
     return [entry for entry in nav if next(iter(entry.values()))]
@@ -139,7 +165,7 @@ def on_page_content(html, page, config, files):
 def on_post_page(output, page, config):
     output = compact(running_head.with_running_head(output))
     # the live reload of `serve` is an inline script that no policy could name beforehand
-    return output if _Build.serving else policy.with_policy(output)
+    return live.with_mistakes(output) if _Build.serving else policy.with_policy(output)
 
 
 def on_post_build(config):

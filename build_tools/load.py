@@ -235,7 +235,7 @@ def _field_at(cls: type[BaseModel], loc: tuple):
         found = next(((o, f) for o in owners for key, f in o.model_fields.items() if segment in (key, f.alias)), None)
         if found:
             owner, info = found
-            owners = list(_models_in(info.annotation)) or owners
+            owners = list(models_in(info.annotation)) or owners
         elif isinstance(segment, str):
             # a union tag narrows the owners; an unknown key has no field
             tagged = [o for o in owners if o.__name__.lower() == segment]
@@ -243,11 +243,11 @@ def _field_at(cls: type[BaseModel], loc: tuple):
     return owner, info
 
 
-def _models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         yield annotation
     for argument in get_args(annotation):
-        yield from _models_in(argument)
+        yield from models_in(argument)
 
 
 # ---- the handbook ------------------------------------------------------------------------------------------------
@@ -270,6 +270,7 @@ class Handbook:
     vehicles: dict[str, model.Vehicle] = field(default_factory=dict)
     shop: model.Shop | None = None
     shop_pages: dict[str, str] = field(default_factory=dict)
+    page_files: dict[str, str] = field(default_factory=dict)  # plain page → its file, for the reader
     page_heads: dict[str, model.PageHead] = field(default_factory=dict)
     pictures: dict[str, Path] = field(default_factory=dict)  # file name → where it lies
     calculators: dict[str, tuple[str, str]] = field(default_factory=dict)  # a shop's own: module → name and text of its file
@@ -416,6 +417,7 @@ def _shop_extras(handbook: Handbook, folder: Path) -> list[Problem]:
         problems.append(Problem(f"{folder.name}/shop.yml", 1, 1, "the shop's folder has no shop.yml", "name: Example shop (invented)"))
     for path in sorted((folder / "pages").rglob("*.md")):
         name, uri = path.relative_to(folder.parent).as_posix(), path.relative_to(folder / "pages").as_posix()
+        handbook.page_files[uri] = name
         try:
             handbook.page_heads[uri], handbook.shop_pages[uri] = read_page(read_text(path, name), name)
         except ContentError as error:

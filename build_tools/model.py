@@ -490,6 +490,8 @@ class StepChange(Signed):
 
 
 class Change(Entry):
+    """One issue of a procedure."""
+
     revision: int = Field(ge=1, description="Counted 1, 2, 3 without a gap.", examples=["1"])
     date: datetime.date = Field(description="Day of the issue, year first.", examples=["2026-11-25"])
     reason: Text = Field(description="What is new.", examples=["First issue."])
@@ -497,6 +499,8 @@ class Change(Entry):
 
 
 class People(Entry):
+    """Who does the work, and how long it takes."""
+
     count: int = Field(1, ge=1, description="How many people.", examples=["1"])
     skill: Text = Field(description="What they must be able to do.", examples=["a technician who fits wheels"])
     minutes: int = Field(ge=1, description="For one person who has done it before.", examples=["20"])

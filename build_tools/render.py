@@ -14,7 +14,7 @@ from pathlib import Path
 import jinja2
 from markupsafe import Markup, escape
 
-from build_tools import check, tables, walk
+from build_tools import check, fields, tables, walk
 from build_tools.changes import Comparison
 from build_tools.conditions import in_words
 from build_tools.load import Handbook
@@ -48,6 +48,7 @@ def render(handbook: Handbook, changed: Comparison | None = None) -> dict[str, s
     done["reference/vehicles.md"] = pages.page("vehicles.md.j2", items=handbook.vehicles.values(), fields=handbook.fields)
     if changed:
         done["changes.md"] = pages.page("changes.md.j2", changed=changed)
+    done["reference/shop-files.md"] = pages.page("fields.md.j2", kinds=fields.kinds())
     done |= {f"shop/{uri}": pages.shop_page(uri, text) for uri, text in handbook.shop_pages.items()}
     return done
 

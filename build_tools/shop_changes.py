@@ -59,7 +59,7 @@ def stale(handbook: Handbook) -> Iterator[Problem]:
 
 def _target(handbook: Handbook, change: StepChange) -> tuple[tuple[str, str] | None, list]:
     """(procedure, step id of today) that a change is about, and what is wrong with its address."""
-    home, _, name = change.step.partition("/")
+    home, _, name = _address_today(handbook, change.step).partition("/")
     if home not in handbook.procedures:
         return None, [(("step",), *unknown(home, "procedure", handbook.procedures))]
     if ("procedures", home) in handbook.from_shop:
@@ -69,6 +69,12 @@ def _target(handbook: Handbook, change: StepChange) -> tuple[tuple[str, str] | N
         known = [s.id for s in handbook.procedures[home].steps if isinstance(s, Step)]
         return None, [(("step",), f"{home!r} has no step {name!r}.{did_you_mean(name, known)}", f"step: {home}/{known[0]}")]
     return (home, step.id), []
+
+
+def _address_today(handbook: Handbook, address: str) -> str:
+    """The address of a step that has moved to another procedure; else the address as it is."""
+    moved = (f"{p.id}/{s.id}" for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step) and address in s.was)
+    return next(moved, address)
 
 
 def _step(procedure: Procedure, name: str) -> Step | None:

@@ -1,0 +1,38 @@
+"""Links of a shop's plain pages: each leads to a page or picture that there is, said with its place in the shop's file."""
+from __future__ import annotations
+
+import posixpath
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import unquote
+
+from build_tools.load import Handbook
+from build_tools.problems import Problem, unknown
+
+PROJECT = Path(__file__).resolve().parent.parent
+_LINK = re.compile(r"(?<=\]\()\s*<?([^)\s>]+)")
+_FENCE = re.compile(r"\s*(```|~~~)")
+
+
+def dead_links(handbook: Handbook, pages: set[str]) -> Iterator[Problem]:
+    """Every link of a shop's page that leads nowhere; `pages` are the uris of the handbook's generated pages."""
+    known = {*pages, *(path.name for path in (PROJECT / "docs").glob("*.md")), *(f"pictures/{name}" for name in handbook.pictures)}
+    for uri, text in handbook.shop_pages.items():
+        for line, column, target in _links(text):
+            there = posixpath.normpath(posixpath.join("shop", posixpath.dirname(uri), re.sub(r"\.html$", ".md", target)))
+            if there not in known:
+                here = posixpath.join("shop", posixpath.dirname(uri))
+                message, _ = unknown(target, "page or picture", [posixpath.relpath(other, here) for other in known])
+                yield Problem(handbook.page_files[uri], line, column, message, "[Front axle](../procedures/front-brake-service.md)")
+
+
+def _links(text: str) -> Iterator[tuple[int, int, str]]:
+    """Line, column and target of every link within the handbook."""
+    fenced = False
+    for number, line in enumerate(text.splitlines(), 1):
+        fenced ^= bool(_FENCE.match(line))
+        for found in () if fenced else _LINK.finditer(line):
+            target = unquote(found[1].partition("#")[0])
+            if target and not re.match(r"[a-z]+:", target, re.IGNORECASE):
+                yield number, found.start(1) + 1, target
