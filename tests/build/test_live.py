@@ -85,6 +85,7 @@ class Served:
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(900)  # three builds
 def test_a_mistake_shows_in_the_page_and_goes_when_it_is_mended(tmp_path):
     shop = tmp_path / "our-shop"
     new.new_shop(shop)
