@@ -5,27 +5,40 @@ Each rule yields problems; none stops the others.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from pathlib import Path
+from collections.abc import Collection, Iterable, Iterator
+from pathlib import Path, PurePosixPath
 
 from pydantic import BaseModel
 
 from build_tools import decisions, walk
 from build_tools.conditions import holds, values_of
-from build_tools.load import Handbook, load
-from build_tools.model import STEP_VALUE, Enter, Procedure, ReferencePage, Step, Use, Vehicle
-from build_tools.problems import ContentError, Problem, did_you_mean, unknown
-from build_tools.sequence import address_of
+from build_tools.load import Handbook, gather, said
+from build_tools.model import STEP_VALUE, Enter, Procedure, ReferencePage, SheetField, Sourced, Step, Use, Vehicle
+from build_tools.problems import ContentError, Fault, Problem, nearest, one_of, quoted, unknown
+from build_tools.reading import at, place_of
+from build_tools.sequence import address_of, parts_of
+from build_tools.shop_markdown import faults
 from build_tools.tables import TABLES
 from calculators import catalogue
+from calculators.entries import read_entry, split_list
 from calculators.errors import EntryError
 from calculators.judge import BEYOND, CODES
+from calculators.units import kind_of, unit_named
 
 PROJECT = Path(__file__).resolve().parent.parent
 
 
-def check(handbook: Handbook, drawings: Path = PROJECT / "docs" / "drawings", only: set[str] | None = None) -> tuple[list[Problem], int]:
-    """Every mistake across files, and the number of layouts that were walked; of procedures in `only` these alone."""
+def drawings_of(folder: Path = PROJECT / "docs" / "drawings") -> frozenset[str]:
+    """The names of all drawings."""
+    return frozenset(path.stem for path in folder.glob("*.svg"))
+
+
+def check(handbook: Handbook, drawings: Collection[str] | None = None, only: Collection[str] | None = None) -> tuple[list[Problem], int]:
+    """Every mistake across files, and the number of layouts that were walked; of procedures in `only` these alone.
+
+    `drawings`: the names of those there are; by default all of the handbook.
+    """
+    drawings = drawings_of() if drawings is None else drawings
     procedures = [p for p in handbook.procedures.values() if only is None or p.id in only]
     problems: list[Problem] = []
     problems += _conditions(handbook)
@@ -41,24 +54,41 @@ def check(handbook: Handbook, drawings: Path = PROJECT / "docs" / "drawings", on
         problems += _vehicle(handbook, vehicle)
     for reference in handbook.references.values():
         problems += _reference(handbook, reference, drawings)
+    problems += _pages(handbook)
     for kind, items in (("cautions", handbook.cautions), ("findings", handbook.findings), ("references", handbook.references)):
         for key, item in items.items():
             problems += _sources(handbook, kind, key, item)
+    problems = said(handbook, problems)
     walked = 0
-    if not problems:  # a walk over broken names would only repeat what was said above
-        for procedure in procedures:
-            found, count = walk.walk(handbook, procedure)
-            problems += found
-            walked += count
+    for procedure in _sound(handbook, procedures, {problem.file for problem in problems}):
+        found, count = walk.walk(handbook, procedure)
+        problems += found
+        walked += count
     return sorted(set(problems)), walked
+
+
+def _sound(handbook: Handbook, procedures: Iterable[Procedure], broken: set[str]) -> Iterator[Procedure]:
+    """The procedures that can be walked: a walk over broken names would only repeat what is said of them.
+
+    Where something is wrong already, only the shop's own are walked, so that its author need not wait for the others.
+    """
+    if broken or handbook.unread:
+        procedures = [p for p in procedures if ("procedures", p.id) in handbook.from_shop or p.id in handbook.step_places]
+    shared = {handbook.origins[kind, key].file for kind in ("layout", "components") for key in ["", *handbook.components] if (kind, key) in handbook.origins}
+    if handbook.unread.intersection(("layout", "components", "procedures")) or shared & broken:
+        return
+    for procedure in procedures:
+        parts = parts_of(procedure, handbook.procedures)
+        if not broken.intersection(handbook.origins["procedures", part.procedure.id].file for part in parts):
+            yield procedure
 
 
 def load_and_check(stock: Path = PROJECT / "site_data", shop: Path | None = None) -> tuple[Handbook, int]:
     """The handbook, sound; ContentError holds every mistake."""
-    handbook = load(stock, shop)
-    problems, walked = check(handbook)
-    if problems:
-        raise ContentError(problems)
+    handbook, problems = gather(stock, shop)
+    found, walked = check(handbook)
+    if problems or found:
+        raise ContentError([*problems, *found])
     handbook.findings = decisions.own_findings(handbook)  # so that pages say what the decision says
     return handbook, walked
 
@@ -94,39 +124,40 @@ def _conditions(handbook: Handbook) -> Iterator[Problem]:
             yield from (layout.problem(loc, *fault) for fault in _condition_faults(handbook, when))
 
 
-def _condition_faults(handbook: Handbook, when) -> Iterator[tuple[str, str]]:
+def _condition_faults(handbook: Handbook, when) -> Iterator[Fault]:
     for axis, value in values_of(when):
         if axis not in handbook.axes:
-            yield unknown(axis, "layout question", handbook.axes)
+            yield unknown("N101", axis, "layout question", handbook.axes)._replace(fits="")
         elif value not in (known := [v.id for v in handbook.axes[axis].values]):
-            message, _ = unknown(value, f"answer to {axis}", known)
-            yield message, f"{axis}: {known[0]}"
+            fault = unknown("N102", value, f"answer to {axis}", known)
+            yield fault._replace(example=f"{axis}: {fault.fits}")
 
 
-def _axes(handbook: Handbook, drawings: Path) -> Iterator[Problem]:
+def _axes(handbook: Handbook, drawings: Collection[str]) -> Iterator[Problem]:
     layout = handbook.origins.get(("layout", ""))
     for index, axis in enumerate(handbook.axes.values()):
         for position, value in enumerate(axis.values):
             for fault in _drawing_faults(drawings, value.drawing):
-                yield layout.problem(("axes", index, "values", position, "drawing"), fault)
+                yield layout.problem(("axes", index, "values", position, "drawing"), *fault)
 
 
-def _drawing_faults(drawings: Path, name: str | None, pictures: Iterable[str] = ()) -> Iterator[str]:
-    if name and not (drawings / f"{name}.svg").exists() and name not in (known := [Path(file).stem for file in pictures]):
-        yield f"no drawing docs/drawings/{name}.svg" + (f", and no picture pictures/{name}.jpg or .png.{did_you_mean(name, known)}" if known else "")
+def _drawing_faults(drawings: Collection[str], name: str | None, pictures: Iterable[str] = ()) -> Iterator[Fault]:
+    known = [PurePosixPath(file).stem for file in pictures]
+    if name and name not in drawings and name not in known:
+        yield unknown("N106", name, "drawing or picture" if known else "drawing", [*known, *sorted(drawings)])
 
 
 def _caution_faults(handbook: Handbook, names: list[str], loc: tuple, problem) -> Iterator[Problem]:
     for index, name in enumerate(names):
         if name not in handbook.cautions:
-            yield problem((*loc, "cautions", index), *unknown(name, "caution", handbook.cautions))
+            yield problem((*loc, "cautions", index), *unknown("N105", name, "caution", handbook.cautions))
 
 
 # ---- procedures --------------------------------------------------------------------------------------------------
 
-def _procedure(handbook: Handbook, procedure: Procedure, drawings: Path) -> Iterator[Problem]:
-    def problem(loc, message, example=""):
-        return handbook.problem("procedures", procedure.id, loc, message, example)
+def _procedure(handbook: Handbook, procedure: Procedure, drawings: Collection[str]) -> Iterator[Problem]:
+    def problem(loc, *fault):
+        return handbook.problem("procedures", procedure.id, loc, *fault)
 
     for field, kind in (("tools", "tool"), ("supplies", "supply")):
         for index, name in enumerate(getattr(procedure, field)):
@@ -142,7 +173,7 @@ def _procedure(handbook: Handbook, procedure: Procedure, drawings: Path) -> Iter
         loc = ("steps", index)
         for name in (step.id, *step.was):
             if name in seen:
-                yield problem((*loc, "id"), f"the step id {name!r} stands twice in this procedure; every id is used once, for ever")
+                yield problem((*loc, "id"), "J101", f"The step id '{name}' stands twice in this procedure; every id is used once, for ever.", "", "", "", f"{name}-again")
             seen.add(name)
         yield from _step(handbook, procedure, step, loc, problem, drawings)
 
@@ -150,7 +181,7 @@ def _procedure(handbook: Handbook, procedure: Procedure, drawings: Path) -> Iter
 def _revisions(procedure: Procedure, problem) -> Iterator[Problem]:
     numbers = [change.revision for change in procedure.changes]
     if sorted(numbers) != list(range(1, len(numbers) + 1)):
-        yield problem(("changes",), f"revisions must count 1, 2, 3 … without a gap; found {numbers}", "- {revision: 1, date: 2026-11-25, reason: First issue}")
+        yield problem(("changes",), "J104", f"Revisions must count 1, 2, 3 … without a gap, and these are {', '.join(map(str, numbers))}.", "changes: [{revision: 1, date: 2026-11-27, reason: First issue}]")
 
 
 def _inclusions(handbook: Handbook, procedure: Procedure, problem) -> Iterator[Problem]:
@@ -160,11 +191,11 @@ def _inclusions(handbook: Handbook, procedure: Procedure, problem) -> Iterator[P
             continue
         loc = ("steps", index, "use")
         if item.use not in handbook.procedures:
-            yield problem(loc, *unknown(item.use, "procedure", handbook.procedures))
+            yield problem(loc, *unknown("N109", item.use, "procedure", handbook.procedures))
         elif item.use in used:
-            yield problem(loc, f"{item.use!r} is included twice on this page; its steps would have one address for two places")
+            yield problem(loc, "J102", f"'{item.use}' is included twice on this page; its steps would have one address for two places.")
         elif _reaches(handbook, item.use, procedure.id, frozenset()):
-            yield problem(loc, f"{item.use!r} includes {procedure.id!r} in turn; a procedure cannot contain itself")
+            yield problem(loc, "J103", f"'{item.use}' includes '{procedure.id}' in turn; a procedure cannot contain itself.")
         used.add(item.use)
 
 
@@ -182,18 +213,20 @@ _EFFECT_KINDS = {"takes_off": ("part", "fastener"), "fits": ("part", "fastener")
                  "opens": ("joint",), "closes": ("joint",), "bleeds": ("joint",), "leak_checks": ("joint",), "tools": ("tool",)}
 
 
-def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawings: Path) -> Iterator[Problem]:
+def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawings: Collection[str]) -> Iterator[Problem]:
     for field, kinds in _EFFECT_KINDS.items():
         for index, name in enumerate(getattr(step, field)):
             yield from (problem((*loc, field, index), *fault) for fault in _component_faults(handbook, name, kinds))
     for index, name in enumerate(step.tools):
         if name not in procedure.tools and name in handbook.components:
-            yield problem((*loc, "tools", index), f"{name!r} is used here but not in this procedure's list of tools", f"tools: [{name}]")
+            yield problem((*loc, "tools", index), "J105", f"'{name}' is used here but is missing in this procedure's list of tools.", f"tools: [{', '.join([*procedure.tools, name])}]")
+    if _TWO_SENTENCES.search(step.do):
+        yield problem((*loc, "do"), "J109", "This step holds two actions; make two steps of it.")
     yield from _caution_faults(handbook, step.cautions, loc, problem)
-    yield from (problem((*loc, "figure"), fault) for fault in _drawing_faults(drawings, step.figure, handbook.pictures))
+    yield from (problem((*loc, "figure"), *fault) for fault in _drawing_faults(drawings, step.figure, handbook.pictures))
     for index, name in enumerate(step.checks_free):
         if name not in handbook.findings:
-            yield problem((*loc, "checks_free", index), *unknown(name, "part with findings", handbook.findings))
+            yield problem((*loc, "checks_free", index), *unknown("N113", name, "part with findings", handbook.findings))
     for index, ref in enumerate(step.show):
         yield from _sheet_ref(handbook, ref, (*loc, "show", index), problem)
     if step.torque:
@@ -205,40 +238,43 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
     yield from _outcomes(handbook, procedure, step, loc, problem)
 
 
-def _component_faults(handbook: Handbook, name: str, kinds: tuple) -> Iterator[tuple[str, str]]:
+def _component_faults(handbook: Handbook, name: str, kinds: tuple) -> Iterator[Fault]:
     component = handbook.components.get(name)
+    of_kind = [c.id for c in handbook.components.values() if c.kind in kinds]
     if component is None:
-        yield unknown(name, "component", [c.id for c in handbook.components.values() if c.kind in kinds])
+        yield unknown("N103", name, " or ".join(kinds), of_kind)
     elif component.kind not in kinds:
-        yield f"{name!r} is a {component.kind}; a {' or a '.join(kinds)} belongs here", ""
+        yield Fault("N104", f"'{name}' is a {component.kind}; a {' or a '.join(kinds)} belongs here.", expected=one_of(of_kind), fits=next(iter(of_kind), ""))
 
 
 def _sheet_ref(handbook: Handbook, ref: str | None, loc: tuple, problem) -> Iterator[Problem]:
     if ref is not None and ref not in handbook.fields:
-        yield problem(loc, *unknown(ref, "value of a vehicle sheet", handbook.fields))
+        yield problem(loc, *unknown("N107", ref, "value of a vehicle sheet", handbook.fields))
 
 
+_TWO_SENTENCES = re.compile(r"[.;!?]\s+[A-Z]")
 _SHEET_REF = re.compile(r"(end|vehicle)\.[a-z0-9_.]+")
 
 
-def _found_faults(handbook: Handbook, procedure: Procedure, given: str) -> Iterator[tuple[str, str]]:
+def _found_faults(handbook: Handbook, procedure: Procedure, given: str) -> Iterator[Fault]:
     """A value that an earlier step found: the step is there, and its calculator has an entry or a value of that name."""
     reference, _, value = given.partition("#")
     step = _step_at(handbook, address_of(reference, procedure.id))
     if step is None:
-        yield unknown(reference, "step", [s.id for s in procedure.steps if isinstance(s, Step)])
+        yield unknown("N110", reference, "step", [s.id for s in procedure.steps if isinstance(s, Step)])
         return
     calculator = catalogue().get(step.enter.calculator or "") if step.enter else None
     known = [*calculator.inputs, *calculator.values] if calculator else []
     if value not in known:
-        yield unknown(value, f"entry or value of step {reference!r}", known)
+        fault = unknown("N112", value, f"entry or value of step '{reference}'", known)
+        yield fault._replace(fits=f"{reference}#{fault.fits}")
 
 
-def _as_at_faults(handbook: Handbook, procedure: Procedure, reference: str) -> Iterator[tuple[str, str]]:
+def _as_at_faults(handbook: Handbook, procedure: Procedure, reference: str) -> Iterator[Fault]:
     step = _step_at(handbook, address_of(reference, procedure.id))
     if step is None or not (step.enter and step.enter.choice):
         choices = [s.id for s in procedure.steps if isinstance(s, Step) and s.enter and s.enter.choice]
-        yield unknown(reference, "step with a choice", choices)
+        yield unknown("N119", reference, "step with a choice", choices)
 
 
 def _step_at(handbook: Handbook, address: str) -> Step | None:
@@ -249,37 +285,40 @@ def _step_at(handbook: Handbook, address: str) -> Step | None:
 
 def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, problem) -> Iterator[Problem]:
     if enter.findings and enter.findings not in handbook.findings:
-        yield problem((*loc, "findings"), *unknown(enter.findings, "part with findings", handbook.findings))
+        yield problem((*loc, "findings"), *unknown("N113", enter.findings, "part with findings", handbook.findings))
     if enter.as_at:
         yield from (problem((*loc, "as_at"), *fault) for fault in _as_at_faults(handbook, procedure, enter.as_at))
     if not enter.calculator:
         return
     calculator = catalogue().get(enter.calculator)
     if calculator is None:
-        yield problem((*loc, "calculator"), *unknown(enter.calculator, "calculator", catalogue()))
+        yield problem((*loc, "calculator"), *unknown("N111", enter.calculator, "calculator", catalogue()))
         return
     inputs = calculator.inputs
     for name, given in enter.fields.items():
         if name not in inputs:
-            yield problem((*loc, "fields", name), *unknown(name, f"entry of {enter.calculator}", inputs))
+            yield problem((*loc, "fields", name), *_given(unknown("N112", name, f"entry of {enter.calculator}", inputs)))
         elif _SHEET_REF.fullmatch(given):
             yield from _sheet_ref(handbook, given, (*loc, "fields", name), problem)
         elif STEP_VALUE.fullmatch(given):
             yield from (problem((*loc, "fields", name), *fault) for fault in _found_faults(handbook, procedure, given))
     for name in (n for n, i in inputs.items() if i.required and n not in enter.fields):
-        yield problem((*loc, "fields"), f"{enter.calculator} cannot judge without {name!r}", f"{name}: ask")
+        yield problem((*loc, "fields"), "J106", f"The calculator {enter.calculator} cannot judge without '{name}'.", f"fields: {{{name}: ask}}")
 
 
 def _references(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:
-    known = {f"{p.id}/{s.id}" for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step)}
     references = [((*loc, name, key, "go"), outcome.go)
                   for name in ("if_not", "otherwise") for key, outcome in getattr(step, name).items() if outcome.go]
     references += [((*loc, "hold", "until", i), ref) for i, ref in enumerate(step.hold.until)] if step.hold else []
     for place, reference in references:
-        address = address_of(reference, procedure.id)
-        if address not in known:
-            near = [name.removeprefix(f"{procedure.id}/") for name in known]
-            yield problem(place, *unknown(reference, "step", near))
+        if _step_at(handbook, address_of(reference, procedure.id)) is None:
+            yield problem(place, *unknown("N110", reference, "step", _addresses(handbook, procedure)))
+
+
+def _addresses(handbook: Handbook, procedure: Procedure) -> Iterator[str]:
+    """Every step as this procedure may name it: its own by their ids, and first."""
+    yield from (step.id for step in procedure.steps if isinstance(step, Step))
+    yield from (f"{p.id}/{step.id}" for p in handbook.procedures.values() for step in p.steps if isinstance(step, Step))
 
 
 def _outcomes(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:
@@ -290,7 +329,7 @@ def _outcomes(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, 
     expected = CODES if enter and enter.calculator else tuple(enter.choice) if enter and enter.choice else None
     for key in step.if_not if expected else ():
         if key not in expected:
-            yield problem((*loc, "if_not", key), f"this step cannot end in {key!r}; it ends in {', '.join(expected)}", f"{expected[0]}: {{again: true}}")
+            yield problem((*loc, "if_not", key), "N114", f"This step cannot end in '{key}'.", f"{expected[0]}: {{again: true}}", nearest(key, expected), one_of(expected))
 
 
 # ---- the rest ----------------------------------------------------------------------------------------------------
@@ -299,7 +338,7 @@ def _sources(handbook: Handbook, kind: str, key: str, item) -> Iterator[Problem]
     for loc, refs in _each("sources", item):
         for index, ref in enumerate(refs):
             if ref.source not in handbook.sources:
-                yield handbook.problem(kind, key, (*loc, index), *unknown(ref.source, "source", handbook.sources))
+                yield handbook.problem(kind, key, (*loc, index), *unknown("N108", ref.source, "source", handbook.sources))
 
 
 def _procedures(handbook: Handbook) -> list[Procedure]:
@@ -313,7 +352,7 @@ def _fields_used(handbook: Handbook) -> Iterator[Problem]:
     used |= {given for s in steps if s.enter for given in s.enter.fields.values()}
     for path in handbook.fields:
         if path not in used and ("fields", path) not in handbook.from_shop:
-            yield handbook.problem("fields", path, ("id",), f"no step shows or judges by {path!r}; name it in `show:`, or take the field out")
+            yield handbook.problem("fields", path, ("id",), "J107", f"No step shows or judges by '{path}'; name it in a step, or take it out.", f"show: {path}")
 
 
 def _calculator_cautions(handbook: Handbook) -> Iterator[Problem]:
@@ -322,7 +361,7 @@ def _calculator_cautions(handbook: Handbook) -> Iterator[Problem]:
             if name not in handbook.cautions:
                 module = calculator.name.replace("-", "_")
                 file, _ = handbook.calculators.get(module, (f"calculators/{module}.py", ""))
-                yield Problem(file, 1, 1, *unknown(name, "caution", handbook.cautions))
+                yield Problem(file, 1, 1, *unknown("N105", name, "caution", handbook.cautions)[:5])
 
 
 def _cautions_used(handbook: Handbook) -> Iterator[Problem]:
@@ -333,26 +372,33 @@ def _cautions_used(handbook: Handbook) -> Iterator[Problem]:
     used |= {name for page in handbook.references.values() for name in page.cautions}
     for name in handbook.cautions:
         if name not in used and ("cautions", name) not in handbook.from_shop:
-            yield handbook.problem("cautions", name, ("id",), f"the caution {name!r} is shown nowhere; use it or take it out")
+            yield handbook.problem("cautions", name, ("id",), "J108", f"The caution '{name}' is shown nowhere; use it, or take it out.", f"cautions: {name}")
 
 
-def _reference(handbook: Handbook, page: ReferencePage, drawings: Path) -> Iterator[Problem]:
-    def problem(loc, message, example=""):
-        return handbook.problem("references", page.id, loc, message, example)
+def _reference(handbook: Handbook, page: ReferencePage, drawings: Collection[str]) -> Iterator[Problem]:
+    def problem(loc, *fault):
+        return handbook.problem("references", page.id, loc, *fault)
 
     for index, item in enumerate(page.items):
         loc = ("items", index)
-        yield from (problem((*loc, "drawing"), fault) for fault in _drawing_faults(drawings, item.drawing))
+        yield from (problem((*loc, "drawing"), *fault) for fault in _drawing_faults(drawings, item.drawing))
         for position, name in enumerate(item.procedures):
             if name not in handbook.procedures:
-                yield problem((*loc, "procedures", position), *unknown(name, "procedure", handbook.procedures))
+                yield problem((*loc, "procedures", position), *unknown("N109", name, "procedure", handbook.procedures))
     for index, table in enumerate(page.tables):
         if table.computed and table.computed not in TABLES:
-            yield problem(("tables", index, "computed"), *unknown(table.computed, "table that is worked out", TABLES))
+            yield problem(("tables", index, "computed"), *unknown("N115", table.computed, "table that is worked out", TABLES))
     yield from _caution_faults(handbook, page.cautions, (), problem)
     ids = [part.id for part in (*page.items, *page.tables)]
     for name in sorted({name for name in ids if ids.count(name) > 1}):
-        yield problem(("id",), f"{name!r} stands twice on this page; every id is used once")
+        yield problem(("id",), "J101", f"'{name}' stands twice on this page; every id is used once.", "", "", "", page.id)
+
+
+def _pages(handbook: Handbook) -> Iterator[Problem]:
+    """Raw HTML, and links that may not lead where they lead, in a shop's pages."""
+    for uri, text in handbook.shop_pages.items():
+        for snippet, fault in faults(text):
+            yield at(text, handbook.page_files[uri], *place_of(text, max(0, text.find(snippet))), fault, len(snippet.split("\n")[0]))
 
 
 _SIGNALS = ("danger", "warning", "caution", "notice")
@@ -363,39 +409,69 @@ def _replacements(handbook: Handbook) -> Iterator[Problem]:
     for (kind, key), stock in handbook.replaced.items():
         own = getattr(handbook, kind)[key]
         if own.replaces_stock.made_for is None:
-            yield handbook.problem(kind, key, ("replaces_stock",), "`made_for` is missing: the fingerprint of the handbook's own as you have read it", f"made_for: {stock.hash}")
+            yield handbook.problem(kind, key, ("replaces_stock",), "S103", "The entry 'made_for' is missing: the fingerprint of the handbook's own as you have read it.", f"made_for: {stock.hash}")
         if kind == "cautions" and _SIGNALS.index(own.signal) > _SIGNALS.index(stock.signal):
-            yield handbook.problem(kind, key, ("signal",), f"found {own.signal!r}, but the handbook says {stock.signal!r} here; a shop may be stricter, never laxer", f"signal: {stock.signal}")
+            yield handbook.problem(kind, key, ("signal",), "S109", f"A shop may be stricter than the handbook, never laxer: it says '{stock.signal}' here.", f"signal: {stock.signal}")
 
 
 def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
-    def problem(loc, message, example=""):
-        return handbook.problem("vehicles", vehicle.id, loc, message, example)
+    def problem(loc, *fault):
+        return handbook.problem("vehicles", vehicle.id, loc, *fault)
 
     if ("vehicles", vehicle.id) not in handbook.from_shop and not vehicle.invented:
-        yield problem((), "a stock vehicle must be invented and say so", "invented: true")
+        yield problem((), "V101", "A vehicle of the handbook must be invented and say so.", "invented: true")
     ends = [("front", vehicle.front), ("rear", vehicle.rear)]
     sheets = [((), vehicle, "vehicle"), *(((name,), end, "end") for name, end in ends if end)]
     for loc, sheet, scope in sheets:
         for axis, value in sheet.layout.items():
-            for message, example in _condition_faults(handbook, [{axis: [value]}]):
-                yield problem((*loc, "layout", axis), message, example)
+            yield from (problem((*loc, "layout", axis), *fault) for fault in _condition_faults(handbook, [{axis: [value]}]))
         for path, sourced in sheet.values.items():
             field = handbook.fields.get(f"{scope}.{path}")
             if field is None:
                 known = [f.id for f in handbook.fields.values() if f.of == scope]
-                yield problem((*loc, "values", path), *unknown(path, "value of a sheet", known))
+                yield problem((*loc, "values", path), *_given(unknown("N107", path, "value of a sheet", known)))
+            elif fault := _value_fault(field, sourced):
+                yield problem((*loc, "values", path, "value"), *fault)
             elif (field.units or sourced.unit) and sourced.unit not in field.units:
-                yield problem((*loc, "values", path, "unit"), f"{field.label}: the unit is {sourced.unit!r}, expected one of {field.units or 'none'}")
+                yield problem((*loc, "values", path, "unit"), *_unit_fault(field, sourced))
     for loc, vin in _vins(vehicle):
         fault = _vin_fault(vin)
         if fault:
-            yield problem(loc, fault, 'vin: {value: "11111111111111111", source: plate at the windscreen}' if "values" in loc else 'vin: "11111111111111111"')
+            yield problem(loc, "V103", fault, 'vin: {value: "11111111111111111", source: plate at the windscreen}' if "values" in loc else 'vin: "11111111111111111"')
     for name, end in ends:
         layout = {**vehicle.layout, **(end.layout if end else {}), "axle": name}
         for wrong in handbook.impossible if end else ():
             if holds(wrong.when, layout):
-                yield problem((name, "layout"), f"this layout does not exist: {wrong.say}")
+                yield problem((name, "layout"), "V104", f"This layout does not exist: {wrong.say}", "layout: {rotor: slip-on, bearing: hub-unit}")
+
+
+def _given(fault: Fault) -> Fault:
+    """The place is a name with a value after it: only the name that was probably meant can stand in the author's line."""
+    return fault if fault.near else fault._replace(fits="", example=f"{fault.fits}: …")
+
+
+def _value_fault(field: SheetField, sourced: Sourced) -> Fault | None:
+    """What keeps a value from being read as one number or several; a value without units is any text."""
+    if not field.units:
+        return None
+    unit = unit_named(field.units[0])
+    try:
+        entries = [read_entry(piece, kind_of(field.units[:1]), unit) for piece in split_list(sourced.value)]
+    except ValueError:  # every fault of an entry, and every question about one
+        return Fault("V105", f"{field.label}: {quoted(sourced.value)} is no plain number.", f"value: 22.4, unit: {field.units[0]}")
+    if any(entry.unit_typed for entry in entries):
+        bare = "; ".join(entry.number.text for entry in entries)
+        return Fault("V105", f"{field.label}: the unit in {quoted(sourced.value)} belongs into its own entry.", f"value: {bare}, unit: {sourced.unit or field.units[0]}")
+    return None
+
+
+def _unit_fault(field: SheetField, sourced: Sourced) -> Fault:
+    if not field.units:
+        return Fault("V102", f"{field.label}: no unit belongs to it, and it says {quoted(sourced.unit)}.", f"{{value: {sourced.value}, source: …}}")
+    example = f"{{value: {sourced.value}, unit: {field.units[0]}, source: {sourced.source}}}"
+    if sourced.unit is None:
+        return Fault("V102", f"{field.label}: the unit is missing.", example, expected=one_of(field.units))
+    return Fault("V102", f"{field.label}: the unit is {quoted(sourced.unit)}.", "", nearest(sourced.unit, field.units), one_of(field.units), field.units[0])
 
 
 def _vins(vehicle: Vehicle) -> Iterator[tuple[tuple, str]]:

@@ -107,7 +107,7 @@ def folder(text: str) -> Path:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Run a parsed command; return the exit code: 0 done, 2 something to mend."""
+    """Run a parsed command; return the exit code: 0 done, 1 mistakes in the content, 2 the command itself failed."""
     from build_tools.copies import CopyError
     from build_tools.problems import ContentError
 
@@ -116,7 +116,7 @@ def run(options: argparse.Namespace) -> int:
     except (BuildFailed, CopyError) as failed:
         return report(failed.problems)
     except ContentError as failed:
-        return report([str(problem) for problem in failed.problems])
+        return report_mistakes(failed.problems)
     except OSError as failed:
         return report([f"{failed.filename or 'The system says'}: {failed.strerror or failed}"])
 
@@ -127,6 +127,17 @@ def report(problems: list[str]) -> int:
         print(problem, file=sys.stderr)
     print(f"{len(problems)} problem{'s' * (len(problems) != 1)}.", file=sys.stderr)
     return 2
+
+
+def report_mistakes(problems: list) -> int:
+    """Print the mistakes in the content, each with its place, and where they are explained; return the exit code."""
+    from build_tools.report import report
+
+    colour = sys.stderr.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    page = PROJECT / "site" / "mistakes" / "index.html"
+    explained = f"Each code is explained in {page}" if page.is_file() else "Each code is explained in the built handbook, on the page mistakes/index.html"
+    print(report(problems, colour=colour, explained=explained), file=sys.stderr)
+    return 1
 
 
 def build(options: argparse.Namespace) -> int:
@@ -152,6 +163,7 @@ def build_site(site: Path, shop: Path | None = None, since: Path | None = None) 
     from mkdocs.config import load_config
     from mkdocs.exceptions import MkDocsException
 
+    from build_tools.problems import ContentError
     from build_tools.publish import FolderError, publish
 
     SCRATCH.mkdir(exist_ok=True)
@@ -165,6 +177,8 @@ def build_site(site: Path, shop: Path | None = None, since: Path | None = None) 
                 config.plugins.on_shutdown()
             return publish(Path(fresh), site)
         except MkDocsException as problem:
+            if isinstance(problem.__cause__, ContentError):
+                raise problem.__cause__ from None
             # MkDocs has logged what is wrong, and says here only that it gave up.
             raise BuildFailed(heard or [problem.format_message()]) from None
         except FolderError as problem:
@@ -202,12 +216,16 @@ def serve(options: argparse.Namespace) -> int:
     from mkdocs.commands.serve import serve
     from mkdocs.exceptions import MkDocsException
 
+    from build_tools.problems import ContentError
+
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     with told(HANDBOOK_SHOP=options.shop), warnings() as heard:
         try:
             watch = [str(options.shop)] if options.shop else []
             serve(str(CONFIG), dev_addr=f"127.0.0.1:{options.port}", watch=watch, strict=False)
         except MkDocsException as problem:
+            if isinstance(problem.__cause__, ContentError):
+                raise problem.__cause__ from None
             if heard:  # and so printed already
                 return 2
             raise BuildFailed([problem.format_message()]) from None
@@ -224,6 +242,7 @@ def check(options: argparse.Namespace) -> int:
     from build_tools.check import counts, load_and_check
     from build_tools.problems import ContentError
     from build_tools.render import render
+    from build_tools.report import told as in_full
 
     handbook, layouts = load_and_check(shop=options.shop)
     if handbook.shop_pages:
@@ -237,8 +256,8 @@ def check(options: argparse.Namespace) -> int:
     if options.shop and (options.shop / schema.FOLDER).is_dir():
         schema.write(options.shop)
     again = list(shop_changes.stale(handbook))
-    for place in again:
-        print(place)
+    for problem in again:
+        print(f"\n{in_full(problem)}\n")
     print(f"No problems; {len(again)} of the shop's changes to look at again." if again else "No problems.")
     return 0
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from build_tools.load import Handbook
 from build_tools.model import Axis, DecisionRule, Finding, PartFindings, SourceRef
-from build_tools.problems import Problem, did_you_mean, unknown
+from build_tools.problems import Fault, Problem, unknown
 from calculators import catalogue
 from calculators.decision_rules import ACTIONS, RESERVED, fact_faults, replaced_by_the_shop, unsettled_facts
 
@@ -126,26 +126,26 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
     """Names that lead nowhere, findings without their part, and rules that no layout can use."""
     for name, part in handbook.findings.items():
         if name not in handbook.components:
-            yield handbook.problem("findings", name, ("part",), unknown(name, "component", handbook.components)[0])
+            yield handbook.problem("findings", name, ("part",), *unknown("N103", name, "component", handbook.components))
         if part.comes_with and part.comes_with not in handbook.findings:
-            yield handbook.problem("findings", name, ("comes_with",), unknown(part.comes_with, "part with findings", handbook.findings)[0])
+            yield handbook.problem("findings", name, ("comes_with",), *unknown("N113", part.comes_with, "part with findings", handbook.findings))
         if part.bought_as and part.bought_as not in handbook.components:
-            yield handbook.problem("findings", name, ("bought_as",), unknown(part.bought_as, "component", handbook.components)[0])
+            yield handbook.problem("findings", name, ("bought_as",), *unknown("N103", part.bought_as, "component", handbook.components))
         yield from _amount_problems(handbook, "findings", name, part.amount)
         for index, calculator in enumerate(part.readings):
             if calculator not in catalogue():
-                yield handbook.problem("findings", name, ("readings", index), unknown(calculator, "calculator", catalogue())[0])
+                yield handbook.problem("findings", name, ("readings", index), *unknown("N111", calculator, "calculator", catalogue()))
         ids = [finding.id for finding in part.findings]
         for index, finding in enumerate(ids):
             if finding in RESERVED:
-                yield handbook.problem("findings", name, ("findings", index, "id"), f"{finding!r} has its own meaning in the rules; choose another id")
+                yield handbook.problem("findings", name, ("findings", index, "id"), "D101", f"'{finding}' has its own meaning in the rules; choose another id.", "", "", "", f"own-{finding}")
             if finding in ids[:index]:
-                yield handbook.problem("findings", name, ("findings", index, "id"), f"{finding!r} stands there twice; a finding has one action")
+                yield handbook.problem("findings", name, ("findings", index, "id"), "D102", f"'{finding}' stands here twice; a finding has one action.", "", "", "", f"own-{finding}")
     ruled = {(rule.part, rule.finding) for rule in handbook.rules.values()}
     for name, part in handbook.findings.items():
         for index, finding in enumerate(part.findings):
             if finding.drawn and (name, finding.id) not in ruled:
-                yield handbook.problem("findings", name, ("findings", index, "drawn"), f"no rule draws {finding.id!r}; write one in rules.yml, or let it be marked")
+                yield handbook.problem("findings", name, ("findings", index, "drawn"), "D103", f"No rule draws '{finding.id}'; write one in rules.yml, or take this entry out so that it can be marked.", "{id: ours, because: {caliper: replace}, part: caliper, finding: partner-new, over: partner}")
     replaced: dict[str, str] = {}
     for name, rule in handbook.rules.items():
         yield from _rule_problems(handbook, name, rule)
@@ -157,26 +157,31 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
 def _rule_problems(handbook: Handbook, name: str, rule: DecisionRule) -> Iterator[Problem]:
     parts = {part: [finding.id for finding in item.findings] for part, item in handbook.findings.items()}
     if rule.part and rule.part not in parts:
-        yield handbook.problem("rules", name, ("part",), unknown(rule.part, "part with findings", parts)[0])
+        yield handbook.problem("rules", name, ("part",), *unknown("N113", rule.part, "part with findings", parts))
     elif rule.part and rule.finding not in parts[rule.part]:
-        yield handbook.problem("rules", name, ("finding",), f"{rule.part} has no finding {rule.finding!r}.{did_you_mean(rule.finding, parts[rule.part])}")
+        yield handbook.problem("rules", name, ("finding",), *unknown("N120", rule.finding, f"finding of {rule.part}", parts[rule.part]))
     if rule.supply and rule.supply not in handbook.components:
-        yield handbook.problem("rules", name, ("supply",), unknown(rule.supply, "component", handbook.components)[0])
+        yield handbook.problem("rules", name, ("supply",), *unknown("N103", rule.supply, "component", handbook.components))
     yield from _amount_problems(handbook, "rules", name, rule.amount)
     drawn = {(other.part, other.finding) for other in handbook.rules.values()}
     for fault in [*fact_faults(rule.because or [], parts), *unsettled_facts(rule.because or [], drawn)]:
-        yield handbook.problem("rules", name, ("because",), f"{fault}.", "because: {pad: replace}")
+        yield handbook.problem("rules", name, ("because",), "D108", f"{fault[:1].upper()}{fault[1:]}".rstrip("?.") + ("?" if fault.endswith("?") else "."), "because: {pad: replace}")
 
 
 def _amount_problems(handbook: Handbook, kind: str, name: str, amount: str | None) -> Iterator[Problem]:
     """A calculator's value that does not exist."""
     calculator, _, value = (amount or "").partition("/")
     if amount and calculator not in catalogue():
-        yield handbook.problem(kind, name, ("amount",), unknown(calculator, "calculator", catalogue())[0])
+        yield handbook.problem(kind, name, ("amount",), *_in_amount(unknown("N111", calculator, "calculator", catalogue()), "{}/" + value))
     elif amount:
         values = [item["name"] for item in catalogue()[calculator].describe()["values"]]
         if value not in values:
-            yield handbook.problem(kind, name, ("amount",), unknown(value, f"value of {calculator}", values)[0])
+            yield handbook.problem(kind, name, ("amount",), *_in_amount(unknown("N117", value, f"value of {calculator}", values), calculator + "/{}"))
+
+
+def _in_amount(fault: Fault, amount: str) -> Fault:
+    """The place holds more than the name: what may stand there is the whole of it."""
+    return fault._replace(fits=amount.format(fault.fits))
 
 
 def _replacement_problems(handbook: Handbook, name: str, rule: DecisionRule, replaced: dict[str, str]) -> Iterator[Problem]:
@@ -184,11 +189,11 @@ def _replacement_problems(handbook: Handbook, name: str, rule: DecisionRule, rep
     stock = {key for key in handbook.rules if ("rules", key) not in handbook.from_shop}
     findings = {f"{part}/{finding.id}": finding for part, item in handbook.findings.items() if ("findings", part) not in handbook.from_shop for finding in item.findings}
     if ("rules", name) not in handbook.from_shop:
-        yield handbook.problem("rules", name, ("replaces",), "only a shop replaces a rule; change the stock rule itself")
+        yield handbook.problem("rules", name, ("replaces",), "D105", "Only a shop replaces a rule; change the rule of the handbook itself.")
     elif rule.replaces not in stock and rule.replaces not in findings:
-        yield handbook.problem("rules", name, ("replaces",), unknown(rule.replaces, "rule of the handbook", [*stock, *findings])[0], "replaces: rotors-by-axle")
+        yield handbook.problem("rules", name, ("replaces",), *unknown("N116", rule.replaces, "rule of the handbook", [*stock, *findings]))
     elif rule.replaces in replaced:
-        yield handbook.problem("rules", name, ("replaces",), f"{rule.replaces} is replaced by {replaced[rule.replaces]} already; keep one of the two")
+        yield handbook.problem("rules", name, ("replaces",), "D106", f"'{rule.replaces}' is replaced by '{replaced[rule.replaces]}' already; keep one of the two.")
     elif rule.replaces in findings and ACTIONS.index(rule.action) > ACTIONS.index(findings[rule.replaces].action):
-        yield handbook.problem("rules", name, ("action",), f"found {rule.action!r}, but the handbook says {findings[rule.replaces].action!r} here; a shop may be stricter, never laxer",
+        yield handbook.problem("rules", name, ("action",), "D107", f"A shop may be stricter than the handbook, never laxer: it says '{findings[rule.replaces].action}' here.",
                                f"action: {findings[rule.replaces].action}")

@@ -36,6 +36,7 @@ from build_tools.copies import CopyError  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
 from build_tools.publish import checksums  # noqa: E402
 from build_tools.render import page_data, render  # noqa: E402
+from build_tools.report import report  # noqa: E402
 from build_tools.sequence import whole_jobs  # noqa: E402
 from calculators import catalogue  # noqa: E402
 
@@ -65,7 +66,9 @@ def on_config(config):
             if not _Build.serving:
                 raise
             handbook, pages, assets = live.last_good(error.problems, shop, lambda: _made(None))
-    except (ContentError, bundle.BundleError, CopyError) as error:
+    except ContentError as error:
+        raise PluginError(report(error.problems)) from error
+    except (bundle.BundleError, CopyError) as error:
         raise PluginError(str(error)) from None
     data = page_data(handbook) | {"packs": bundle.listing(assets)}
     rules = decisions.as_json(handbook).rstrip()

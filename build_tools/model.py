@@ -10,6 +10,7 @@ import datetime
 import hashlib
 import json
 import re
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -22,20 +23,81 @@ from pydantic import (
     Tag,
     model_validator,
 )
+from pydantic_core import PydanticCustomError
 
 from build_tools.conditions import normal_form
 
-Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
-AxisId = Annotated[str, StringConstraints(pattern=r"^[a-z]+(_[a-z]+)*$")]
+
+@dataclass(frozen=True)
+class Form:
+    """How a kind of name or value is written: its code in mistakes.yml, in words, a correct one, and what may be put right."""
+
+    code: str
+    words: str
+    example: str
+    pattern: str
+    joined_by: str = ""
+
+    def mended(self, written: str) -> str:
+        """The name that was probably meant, where lower case and joints alone make it right; else an empty string."""
+        words = re.findall(r"[a-z0-9]+", written.lower())
+        mended = self.joined_by.join(words) if self.joined_by and len(written) <= 60 else ""
+        return mended if re.fullmatch(self.pattern, mended) else ""
+
+
+ID = r"^[a-z0-9]+(-[a-z0-9]+)*$"
+_FORM_LIST = (
+    Form("E106", "a name: lower case words joined by hyphens", "split-pin", ID, "-"),
+    Form("E106", "the name of a layout question: lower case words joined by underscores", "parking_brake", r"^[a-z]+(_[a-z]+)*$", "_"),
+    Form("E106", "the name of a step, or procedure/step", "loosen-nut", r"^([a-z0-9-]+/)?[a-z0-9-]+$", "-"),
+    Form("E106", "a step of the handbook: procedure/step", "make-safe/chock-wheels", r"^[a-z0-9-]+/[a-z0-9-]+$"),
+    Form("E112", "a length of time: a whole number and s, min or h", "10 min", r"^[1-9][0-9]* (s|min|h)$"),
+    Form("E106", "the name of a sheet value: lower case words joined by points", "rotor.discard", r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", "."),
+    Form("E113", "a value of the vehicle's sheet, which begins with end. or vehicle.", "end.rotor.discard", r"^(end|vehicle)\.[a-z0-9_]+(\.[a-z0-9_]+)*$", "."),
+    Form("E119", "a calculator and its value, joined by a slash", "fluid-volume/fluid_needed", r"^[a-z][a-z-]*/[a-z][a-z_]*$"),
+    Form("E106", "the name of a rule, or part/finding", "rotors-by-axle", r"^[a-z0-9][a-z0-9-]*(/[a-z0-9][a-z0-9-]*)?$", "-"),
+    Form("E106", "the name of an entry: lower case words joined by underscores", "discard", r"^[a-z][a-z0-9_]*$", "_"),
+    Form("S110", "a fingerprint: twelve figures and letters from a to f, as check names it", "9f2c41d07a3b", r"^[0-9a-f]{12}$"),
+)
+FORMS = {form.pattern: form for form in _FORM_LIST}
+_AXIS, _STEP, _ADDRESS, _TIME, _FIELD, _SHEET, _AMOUNT, _RULE, _INPUT, _HASH = [form.pattern for form in _FORM_LIST[1:]]
+
+
+def mistake(code: str, message: str, example: str = "", near: str = "") -> PydanticCustomError:
+    """A mistake that a type finds by itself, to be raised; code and message as in problems.Fault."""
+    return PydanticCustomError(code, message, {"example": example, "near": near})
+
+
+def _condition(raw: object) -> object:
+    try:
+        return None if raw is None else normal_form(raw)
+    except ValueError as fault:
+        said = str(fault)
+        raise mistake("C101", said[:1].upper() + said[1:] + ".", "when: {bearing: tapered-roller}") from None
+
+
+def _date(raw: object) -> object:
+    """A date is written in one way only; a bare number would be read as seconds."""
+    if isinstance(raw, str):
+        try:
+            return datetime.date(*map(int, re.fullmatch(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", raw).groups()))
+        except (AttributeError, ValueError):
+            raise mistake("E110", "A date is written as year-month-day, in figures joined by hyphens.", "date: 2026-11-27") from None
+    return raw
+
+
+Id = Annotated[str, StringConstraints(pattern=ID)]
+AxisId = Annotated[str, StringConstraints(pattern=_AXIS)]
 Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
-StepAddress = Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]+/[a-z0-9-]+$")]
-StepRef = Annotated[str, StringConstraints(pattern=r"^([a-z0-9-]+/)?[a-z0-9-]+$")]
+StepAddress = Annotated[str, StringConstraints(pattern=_ADDRESS)]
+StepRef = Annotated[str, StringConstraints(pattern=_STEP)]
 STEP_VALUE = re.compile(r"([a-z0-9-]+/)?[a-z0-9-]+#[a-z][a-z0-9_]*")  # what an earlier step found: step#value
-Duration = Annotated[str, StringConstraints(pattern=r"^[1-9][0-9]* (s|min|h)$")]
-FieldPath = Annotated[str, StringConstraints(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$")]
-SheetRef = Annotated[str, StringConstraints(pattern=r"^(end|vehicle)\.[a-z0-9_]+(\.[a-z0-9_]+)*$")]
+Duration = Annotated[str, StringConstraints(pattern=_TIME)]
+Date = Annotated[datetime.date, BeforeValidator(_date)]
+FieldPath = Annotated[str, StringConstraints(pattern=_FIELD)]
+SheetRef = Annotated[str, StringConstraints(pattern=_SHEET)]
 _Conditions = dict[str, Any] | list[dict[str, Any]]
-When = Annotated[list[dict[str, Any]] | None, BeforeValidator(lambda raw: None if raw is None else normal_form(raw), json_schema_input_type=_Conditions)]
+When = Annotated[list[dict[str, Any]] | None, BeforeValidator(_condition, json_schema_input_type=_Conditions)]
 Place = Literal["side", "axle", "vehicle"]
 
 
@@ -44,7 +106,7 @@ def _none_or_list(raw: object) -> object:
     if raw == "none":
         return []
     if raw in ([], "", None):
-        raise ValueError("fill the list, or write `none`")
+        raise mistake("E107", "The list is empty; fill it, or write none.")
     return raw
 
 
@@ -66,7 +128,7 @@ class Entry(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-Hash = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{12}$")]
+Hash = Annotated[str, StringConstraints(pattern=_HASH)]
 
 
 def content_hash(item: BaseModel, leave_out: set[str] = frozenset()) -> str:
@@ -79,7 +141,7 @@ class Signed(Entry):
     """Who in the shop decided on something other than the handbook says, when, why, and upon which wording."""
 
     made_for: Hash | None = Field(None, description="Fingerprint of the handbook's wording that was looked at; `check` names it.", examples=["9f2c41d07a3b"])
-    date: datetime.date = Field(description="Day of the decision, year first.", examples=["2026-11-27"])
+    date: Date = Field(description="Day of the decision, year first.", examples=["2026-11-27"])
     reason: Text = Field(description="Why this shop works otherwise. Stands on the page.", examples=["Our lift leaves no room for the long bar."])
     approver: Text = Field(description="Who decided it. Stands on the page.", examples=["shop lead"])
 
@@ -206,8 +268,8 @@ class SheetField(Replaceable):
         return f"{self.of}.{self.id}"
 
 
-Amount = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z-]*/[a-z][a-z_]*$")]
-RuleRef = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]*(/[a-z0-9][a-z0-9-]*)?$")]
+Amount = Annotated[str, StringConstraints(pattern=_AMOUNT)]
+RuleRef = Annotated[str, StringConstraints(pattern=_RULE)]
 
 
 class Finding(Entry):
@@ -246,7 +308,7 @@ class DecisionRule(Entry):
 
     id: Id = Field(description="Name of the rule.", examples=["new-rotor-new-pads"])
     when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
-    because: Annotated[list[dict[str, Any]], BeforeValidator(normal_form, json_schema_input_type=_Conditions)] | None = Field(
+    because: When = Field(
         None, description="Facts of one side, in the language of `when:`.", examples=["{rotor: replace}"])
     part: Id | None = Field(None, description="The part that gets the finding.", examples=["pad"])
     finding: Id | None = Field(None, description="The finding it gets.", examples=["rotor-new"])
@@ -262,19 +324,19 @@ class DecisionRule(Entry):
     def _one_kind(self):
         of_finding = "/" in (self.replaces or "")
         if self.replaces and not self.why:
-            raise ValueError("say why the rule is replaced, for example: why: Our supplier sells calipers in pairs.")
+            raise mistake("D109", "A rule that replaces another says why.", "why: Our supplier sells calipers in pairs.")
         if of_finding:
             if not self.action or any((self.because, self.part, self.finding, self.supply)):
-                raise ValueError("in place of a finding's rule stand action, how and why alone, for example: {id: ours, replaces: rotor/fine-checks, action: replace, why: …}")
+                raise mistake("D104", "In place of a finding's rule stand action, how and why alone.", "{id: ours, replaces: rotor/fine-checks, action: replace, why: Our customers tow.}")
             return self
         if self.action or self.how:
-            raise ValueError("action and how belong to `replaces: part/finding`")
+            raise mistake("D104", "The entries action and how belong to a rule that replaces a finding's.", "{id: ours, replaces: rotor/fine-checks, action: replace, why: Our customers tow.}")
         off = self.replaces and not any((self.because, self.part, self.finding, self.supply))
         draws = self.because and self.part and self.finding and not self.supply
         supplies = self.because and self.supply and self.why and not (self.part or self.finding)
         if not (off or draws or supplies):
-            raise ValueError("a rule holds because, part and finding; or because, supply and why; for example "
-                             "{id: ours, because: {caliper: replace}, part: caliper, finding: partner-new, over: partner}")
+            raise mistake("D104", "A rule holds because, part and finding; or because, supply and why.",
+                          "{id: ours, because: {caliper: replace}, part: caliper, finding: partner-new, over: partner}")
         return self
 
 
@@ -318,9 +380,9 @@ class Table(Entry):
     @model_validator(mode="after")
     def _whole(self):
         if (self.computed is None) == (not self.rows):
-            raise ValueError("give either rows with their columns, or `computed`")
+            raise mistake("E117", "A table holds either rows with their columns, or 'computed'.", "{columns: [Tool], rows: [[Micrometer]]}")
         if any(len(row) != len(self.columns) for row in self.rows):
-            raise ValueError(f"every row has one entry for each of the {len(self.columns)} columns")
+            raise mistake("E117", f"Every row has one entry for each of the {len(self.columns)} columns.", "{columns: [Tool], rows: [[Micrometer]]}")
         return self
 
 
@@ -339,7 +401,7 @@ class ReferencePage(Entry):
     @model_validator(mode="after")
     def _filled(self):
         if not self.items and not self.tables:
-            raise ValueError("a reference page holds items or tables")
+            raise mistake("E116", "A page to look things up in holds items or tables.", "items: [{id: slip-on, name: slip-on rotor, points: [It slides off.], sources: common-practice}]")
         return self
 
 
@@ -356,7 +418,7 @@ class Outcome(Entry):
     @model_validator(mode="after")
     def _one_way(self):
         if sum(way is not None for way in (self.go, self.again, self.stop)) != 1:
-            raise ValueError("give exactly one of go, again, stop")
+            raise mistake("E115", "An outcome leads one way: it holds exactly one of go, again and stop.", "{again: true}")
         return self
 
 
@@ -379,7 +441,7 @@ class Enter(Entry):
     """What is recorded at a step: a calculation, the findings on a part, a choice, or a few words."""
 
     calculator: Id | None = Field(None, description="A calculator stands at this step.", examples=["rotor-thickness"])
-    fields: dict[Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*$")], Text] = Field({}, description="Input name → `ask`, a sheet value such as end.rotor.discard, what an earlier step found such as "
+    fields: dict[Annotated[str, StringConstraints(pattern=_INPUT)], Text] = Field({}, description="Input name → `ask`, a sheet value such as end.rotor.discard, what an earlier step found such as "
                         "measure-rotor/read-thickness#thinnest, or a fixed entry.", examples=["{readings: ask, discard: end.rotor.discard}"])
     findings: Id | None = Field(None, description="Part whose findings are noted.", examples=["rotor"])
     choice: dict[Id, Text] | None = Field(None, description="Outcome → its label.", examples=["{tight: no movement at all, loose: movement is plain to see}"])
@@ -390,9 +452,9 @@ class Enter(Entry):
     @model_validator(mode="after")
     def _one_kind(self):
         if sum(kind is not None for kind in (self.calculator, self.findings, self.choice, self.text, self.as_at, self.decision)) != 1:
-            raise ValueError("give exactly one of calculator, findings, choice, text, as_at, decision")
+            raise mistake("E115", "A step records one thing: exactly one of calculator, findings, choice, text, as_at and decision.", "enter: {findings: rotor}")
         if self.fields and not self.calculator:
-            raise ValueError("fields belong to a calculator")
+            raise mistake("E116", "The entry fields belongs to a calculator.", "enter: {calculator: rotor-thickness, fields: {readings: ask, discard: ask}}")
         return self
 
 
@@ -483,9 +545,9 @@ class StepChange(Signed):
     @model_validator(mode="after")
     def _one_kind(self):
         if (self.do in ("before", "after", "instead")) != bool(self.steps):
-            raise ValueError("before, after and instead need `steps`; remove and caution have none")
+            raise mistake("S111", "The changes before, after and instead need steps; remove and caution have none.", "steps: [{id: our-look, do: Show the mark to a second person.}]")
         if (self.do == "caution") != bool(self.cautions or self.without) and not (self.do == "instead" and not self.cautions):
-            raise ValueError("`cautions` and `without` belong to `do: caution`; `without` also to `do: instead`")
+            raise mistake("S111", "The entries cautions and without belong to a change of safety messages, without also to a step put in place.", "without: {brake-dust: The work is done in a closed cabin.}")
         return self
 
 
@@ -493,7 +555,7 @@ class Change(Entry):
     """One issue of a procedure."""
 
     revision: int = Field(ge=1, description="Counted 1, 2, 3 without a gap.", examples=["1"])
-    date: datetime.date = Field(description="Day of the issue, year first.", examples=["2026-11-25"])
+    date: Date = Field(description="Day of the issue, year first.", examples=["2026-11-25"])
     reason: Text = Field(description="What is new.", examples=["First issue."])
     approver: Text | None = Field(None, description="Who approved this revision.", examples=["shop lead"])
 
@@ -532,14 +594,13 @@ class Procedure(Replaceable):
     @model_validator(mode="after")
     def _diagnosis(self):
         if (self.kind == "diagnosis") != bool(self.stop_driving and self.also):
-            raise ValueError("a diagnosis says stop_driving and also; a procedure says neither")
+            raise mistake("E116", "A diagnosis says stop_driving and also; a procedure says neither.", "kind: diagnosis")
         return self
 
     @model_validator(mode="after")
     def _approved(self):
         if self.state == "approved" and not self.newest.approver:
-            raise ValueError("an approved page names who approved its newest revision, for example: "
-                             "{revision: 2, date: 2026-11-27, reason: New lift., approver: shop lead}")
+            raise mistake("S112", "An approved page names who approved its newest revision.", "changes: [{revision: 1, date: 2026-11-27, reason: New lift., approver: shop lead}]")
         return self
 
     @property
@@ -589,12 +650,12 @@ class PageHead(Entry):
     """What may stand between two lines of --- at the top of a plain page."""
 
     state: Literal["draft", "approved"] = Field("draft", description="A draft says on the page that nobody has approved it yet.", examples=["approved"])
-    date: datetime.date | None = Field(None, description="Day of the newest wording, year first.", examples=["2026-11-27"])
+    date: Date | None = Field(None, description="Day of the newest wording, year first.", examples=["2026-11-27"])
     reason: Text | None = Field(None, description="What is new in it.", examples=["First issue."])
     approver: Text | None = Field(None, description="Who approved it.", examples=["shop lead"])
 
     @model_validator(mode="after")
     def _approved(self):
         if self.state == "approved" and not (self.date and self.approver):
-            raise ValueError("an approved page names date and approver, for example: {state: approved, date: 2026-11-27, approver: shop lead}")
+            raise mistake("S112", "An approved page names date and approver.", "{state: approved, date: 2026-11-27, approver: shop lead}")
         return self

@@ -11,8 +11,9 @@ import unicodedata
 from pathlib import Path
 
 from build_tools import schema
+from build_tools.commands import BuildFailed
 from build_tools.load import load
-from build_tools.problems import ContentError, Problem, unknown
+from build_tools.problems import nearest
 
 BEGINNINGS = Path(__file__).with_name("new_shop")
 PROJECT = Path(__file__).resolve().parent.parent
@@ -26,10 +27,10 @@ PICTURE = "![An example picture](../pictures/example-picture.png)\n"
 def new_shop(folder: Path, start: tuple[str, ...] = ()) -> list[Path]:
     """Make a shop's folder that builds; `start` names the systems (windows, posix) to make start files for.
 
-    Returns what was written. ContentError where the folder holds anything already.
+    Returns what was written. BuildFailed where the folder holds anything already.
     """
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise ContentError([Problem(str(folder), 1, 1, "this is there already, and nothing is written over; give a new folder", "new-shop our-shop")])
+        raise BuildFailed([f"{folder} is there already, and nothing is written over. Give a new folder, for example: new-shop our-shop"])
     for name in FOLDERS:
         (folder / name).mkdir(parents=True, exist_ok=True)
     words = {"TITLE": _title(folder.resolve().name)}
@@ -45,7 +46,7 @@ def new_shop(folder: Path, start: tuple[str, ...] = ()) -> list[Path]:
 def new(kind: str, name: str, shop: Path) -> Path:
     """One more file in a shop's folder. `name` is the file's name or its title; for a change, the handbook's step.
 
-    Returns the file. ContentError where the name will not do, or the file is there already.
+    Returns the file. BuildFailed where the name will not do, or the file is there already.
     """
     words = {"TODAY": datetime.date.today().isoformat()}
     if kind == "change":
@@ -53,12 +54,12 @@ def new(kind: str, name: str, shop: Path) -> Path:
         name = words["NAME"]
     title, name = _title(name), _file_name(name)
     if not name:
-        raise ContentError([Problem(kind, 1, 1, "give the name in plain letters, for example: check-trailer-plug")])
+        raise BuildFailed(["Give the name in plain letters, for example: check-trailer-plug"])
     if kind == "calculator":
         name = name.replace("-", "_")
     path = shop / KINDS[kind].format(name)
     if path.exists():
-        raise ContentError([Problem(f"{shop.name}/{path.relative_to(shop).as_posix()}", 1, 1, "this file is there already, and nothing is written over; choose another name")])
+        raise BuildFailed([f"{shop.name}/{path.relative_to(shop).as_posix()} is there already, and nothing is written over. Choose another name."])
     beginning = BEGINNINGS / (kind + path.suffix)
     return _write(path, _filled(beginning.read_text("utf-8"), {"TITLE": title, "NAME": name, "MODULE": name} | words))
 
@@ -79,10 +80,11 @@ def _title(text: str) -> str:
 
 
 def _of_step(address: str) -> dict[str, str]:
-    """What a change says of the handbook's step that it is about. ContentError where there is no such step."""
+    """What a change says of the handbook's step that it is about. BuildFailed where there is no such step."""
     steps = {f"{p.id}/{s.id}": s for p in load(PROJECT / "site_data").procedures.values() for s in p.steps if hasattr(s, "do")}
     if address not in steps:
-        raise ContentError([Problem("step", 1, 1, *unknown(address, "step", steps))])
+        near = nearest(address, steps)
+        raise BuildFailed([f"No step is called '{address}'." + (f" Did you mean '{near}'?" if near else "")])
     step = steps[address]
     return {"ADDRESS": address, "HASH": step.hash, "STOCK": step.do, "NAME": step.id}
 

@@ -9,6 +9,7 @@ from urllib.parse import unquote
 
 from build_tools.load import Handbook
 from build_tools.problems import Problem, unknown
+from build_tools.reading import at
 
 PROJECT = Path(__file__).resolve().parent.parent
 _LINK = re.compile(r"(?<=\]\()\s*<?([^)\s>]+)")
@@ -23,8 +24,9 @@ def dead_links(handbook: Handbook, pages: set[str]) -> Iterator[Problem]:
             there = posixpath.normpath(posixpath.join("shop", posixpath.dirname(uri), re.sub(r"\.html$", ".md", target)))
             if there not in known:
                 here = posixpath.join("shop", posixpath.dirname(uri))
-                message, _ = unknown(target, "page or picture", [posixpath.relpath(other, here) for other in known])
-                yield Problem(handbook.page_files[uri], line, column, message, "[Front axle](../procedures/front-brake-service.md)")
+                fault = unknown("P103", target, "page or picture", [posixpath.relpath(other, here) for other in known])
+                fault = fault._replace(example=f"[its name]({fault.near})" if fault.near else "[Front axle](../procedures/front-brake-service.md)", expected="")
+                yield at(text, handbook.page_files[uri], line, column, fault, len(target))
 
 
 def _links(text: str) -> Iterator[tuple[int, int, str]]:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from types import ModuleType
 
 import calculators
-from build_tools.problems import ContentError, Problem
+from build_tools.problems import ContentError, Problem, quoted
 from calculators.declaration import Calculator
 
 PACKAGE = calculators.SHOP
@@ -56,12 +56,12 @@ def _forget() -> None:
 def _taken(module: str, name: str, text: str) -> Iterator[Problem]:
     """Run one file, and say what is wrong with it; a sound one is left in `sys.modules`."""
     if module in calculators.MODULES or not module.isidentifier() or module != module.lower():
-        yield Problem(name, 1, 1, f"{module!r} cannot name a calculator of the shop: lower case words joined by _, and none of the handbook's", "calculators/our_lever.py")
+        yield Problem(name, 1, 1, "K101", f"{quoted(module)} cannot name a calculator of the shop.", "calculators/our_lever.py", expected="lower case words joined by _, and none of the handbook's names")
         return
     try:
         tree = ast.parse(text, name)
     except SyntaxError as error:
-        yield Problem(name, error.lineno or 1, error.offset or 1, f"Python cannot read this line: {error.msg}")
+        yield Problem(name, error.lineno or 1, error.offset or 1, "K102", f"Python cannot read this line: {error.msg}.", written=(error.text or "").rstrip())
         return
     strange = list(_strange_imports(tree, name))
     yield from strange
@@ -75,7 +75,7 @@ def _strange_imports(tree: ast.Module, name: str) -> Iterator[Problem]:
             [node.module or ""] if isinstance(node, ast.ImportFrom) else []
         for top in (path.partition(".")[0] for path in wanted):
             if top not in ALLOWED:
-                yield Problem(name, node.lineno, node.col_offset + 1, f"{top or '.'!r} is not in the page's Python; a calculator imports from {', '.join(ALLOWED[1:])}", "import math")
+                yield Problem(name, node.lineno, node.col_offset + 1, "K103", f"{quoted(top or '.')} is not in the page's Python.", "import math", expected=f"an import from {', '.join(ALLOWED[1:])}")
 
 
 def _run(code, module: str, name: str) -> Iterator[Problem]:
@@ -85,9 +85,9 @@ def _run(code, module: str, name: str) -> Iterator[Problem]:
         exec(code, made.__dict__)
         found = getattr(made, module, None)
         if not isinstance(found, Calculator):
-            yield Problem(name, 1, 1, "the file holds no calculator of its name; declare one with @calculator", f"def {module}(…) -> Answer:")
+            yield Problem(name, 1, 1, "K104", "The file holds no calculator of its name; declare one with @calculator.", f"def {module}(…) -> Answer:")
         else:
             found.worked_example()
     except Exception as error:  # whatever a shop's code raises becomes one line
         line = next((frame.lineno for frame in reversed(traceback.extract_tb(error.__traceback__)) if frame.filename == name), 1)
-        yield Problem(name, line or 1, 1, f"{' '.join(str(error).split()) or 'it stopped'} ({type(error).__name__})")
+        yield Problem(name, line or 1, 1, "K105", f"The calculator stopped here: {' '.join(str(error).split()) or 'no reason given'} ({type(error).__name__}).")

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from build_tools.model import Procedure, Step, StepChange, Use
-from build_tools.problems import Problem, did_you_mean, unknown
+from build_tools.problems import Fault, Problem, unknown
 
 if TYPE_CHECKING:
     from build_tools.load import Handbook
@@ -37,7 +37,7 @@ def apply(handbook: Handbook) -> list[Problem]:
             problems += [handbook.problem("changes", key, loc, *said) for loc, *said in faults]
             continue
         if target in found:
-            faults = [(("step",), f"{found[target]!r} is the same step by an earlier name; put both changes into one.")]
+            faults = [(("step",), "S102", f"'{found[target]}' is the same step by an earlier name; put both changes into one.")]
         found[target] = key
         procedure, step = handbook.procedures[target[0]], _step(handbook.procedures[target[0]], target[1])
         faults = faults or list(_faults(handbook, procedure, step, change))
@@ -51,23 +51,23 @@ def stale(handbook: Handbook) -> Iterator[Problem]:
     """What the shop should look at again, since the handbook's own wording has changed under it."""
     for key, stock in handbook.changed_steps.items():
         if stock.hash != handbook.changes[key].made_for:
-            yield handbook.problem("changes", key, ("made_for",), f"look again: the handbook's step {key} has changed since this was written", f"made_for: {stock.hash}")
+            yield handbook.problem("changes", key, ("made_for",), "S110", f"Look again: the handbook's step '{key}' has changed since this was written.", f"made_for: {stock.hash}")
     for (kind, key), stock in handbook.replaced.items():
         if stock.hash != getattr(handbook, kind)[key].replaces_stock.made_for:
-            yield handbook.problem(kind, key, ("replaces_stock", "made_for"), f"look again: the handbook's own {key!r} has changed since this was written", f"made_for: {stock.hash}")
+            yield handbook.problem(kind, key, ("replaces_stock", "made_for"), "S110", f"Look again: the handbook's own '{key}' has changed since this was written.", f"made_for: {stock.hash}")
 
 
 def _target(handbook: Handbook, change: StepChange) -> tuple[tuple[str, str] | None, list]:
     """(procedure, step id of today) that a change is about, and what is wrong with its address."""
     home, _, name = _address_today(handbook, change.step).partition("/")
     if home not in handbook.procedures:
-        return None, [(("step",), *unknown(home, "procedure", handbook.procedures))]
+        return None, [(("step",), *_with_step(unknown("N109", home, "procedure", handbook.procedures), "{}/" + name))]
     if ("procedures", home) in handbook.from_shop:
-        return None, [(("step",), f"{home!r} is this shop's own procedure; change its file instead")]
+        return None, [(("step",), "S101", f"'{home}' is this shop's own procedure; change its file instead.")]
     step = _step(handbook.procedures[home], name)
     if step is None:
         known = [s.id for s in handbook.procedures[home].steps if isinstance(s, Step)]
-        return None, [(("step",), f"{home!r} has no step {name!r}.{did_you_mean(name, known)}", f"step: {home}/{known[0]}")]
+        return None, [(("step",), *_with_step(unknown("N110", name, f"step of {home}", known), home + "/{}"))]
     return (home, step.id), []
 
 
@@ -77,28 +77,33 @@ def _address_today(handbook: Handbook, address: str) -> str:
     return next(moved, address)
 
 
+def _with_step(fault: Fault, address: str) -> Fault:
+    """The place holds an address: what may stand there is the whole of it."""
+    return fault._replace(fits=address.format(fault.fits))
+
+
 def _step(procedure: Procedure, name: str) -> Step | None:
     return next((s for s in procedure.steps if isinstance(s, Step) and name in (s.id, *s.was)), None)
 
 
 def _faults(handbook: Handbook, procedure: Procedure, step: Step, change: StepChange) -> Iterator[tuple]:
     if change.made_for is None:
-        yield (), "`made_for` is missing: the fingerprint of the handbook's step as you have read it", f"made_for: {step.hash}"
+        yield (), "S103", "The entry 'made_for' is missing: the fingerprint of the handbook's step as you have read it.", f"made_for: {step.hash}"
     taken = {name for s in procedure.steps if isinstance(s, Step) for name in (s.id, *s.was)}
     ids = [new.id for new in change.steps]
     if change.do == "instead" and step.id not in ids:
-        yield ("steps",), f"one of the new steps keeps the id {step.id!r}, so that records and other steps still find it", f"id: {step.id}"
+        yield ("steps",), "S104", f"One of the new steps keeps the id '{step.id}', so that records and other steps still find it.", f"id: {step.id}"
     for index, name in enumerate(ids):
         if name in taken and not (change.do == "instead" and name == step.id and ids.count(name) == 1):
-            yield ("steps", index, "id"), f"the id {name!r} is taken in {procedure.id!r}; ids are never used again", f"id: our-{name}"
+            yield ("steps", index, "id"), "S105", f"The id '{name}' is taken in '{procedure.id}'; ids are never used again.", f"id: our-{name}"
     for name in change.without:
         if name not in step.cautions:
-            yield ("without", name), f"the handbook's step has no safety message {name!r}.{did_you_mean(name, step.cautions)}"
+            yield ("without", name), *unknown("S106", name, "safety message of the handbook's step", step.cautions)._replace(fits="")
     if change.do == "remove" and len(procedure.steps) == 1:
-        yield ("step",), f"{procedure.id!r} would have no step left; put another in its place", "do: instead"
+        yield ("step",), "S107", f"'{procedure.id}' would have no step left; put another in its place.", "do: instead"
     if change.do == "remove":
         for place in _led_to(handbook, procedure, step):
-            yield ("step",), f"{place} waits for this step or leads to it, so it cannot be taken out; put another in its place", "do: instead"
+            yield ("step",), "S107", f"'{place}' waits for this step or leads to it, so it cannot be taken out; put another in its place.", "do: instead"
 
 
 def _led_to(handbook: Handbook, home: Procedure, step: Step) -> Iterator[str]:

@@ -1,25 +1,39 @@
 """A shop's own Markdown: raw HTML is shown as text, and links lead only where a link may lead.
 
-A Python-Markdown extension, so that no sanitiser has to guess afterwards what was meant.
+A Python-Markdown extension, so that no sanitiser has to guess afterwards what was meant; `faults` says beforehand what
+it would show as text or take away.
 """
 from __future__ import annotations
 
 import html
 import re
 
+import markdown
 from markdown.extensions import Extension
 from markdown.treeprocessors import Treeprocessor
 from markdown.util import AMP_SUBSTITUTE
 
+from build_tools.problems import Fault
+
 ALLOWED = ("http", "https", "mailto", "tel")
+_TAG = re.compile(r"<[A-Za-z/!][^>]*>")
+_HTML = Fault("P101", "This is HTML, which a page shows as plain text; write it in Markdown.", "**twice**")
+_LINK = Fault("P102", "A link may not lead to such an address, and would be taken away.", "[our list](list.md)")
 
 
 class _Links(Treeprocessor):
+    def __init__(self, md, found: list):
+        super().__init__(md)
+        self.found = found
+
     def run(self, root):
         for element in root.iter():
             for attribute in ("href", "src"):
                 if not _may_lead(element.get(attribute) or ""):
+                    self.found.append((element.get(attribute), _LINK))
                     del element.attrib[attribute]
+            texts = (element.tail,) if element.tag == "code" else (element.text, element.tail)
+            self.found += [(tag, _HTML) for text in texts for tag in _TAG.findall(text or "")]
 
 
 def _may_lead(address: str) -> bool:
@@ -31,7 +45,11 @@ def _may_lead(address: str) -> bool:
 
 
 class ShopMarkdown(Extension):
-    """Raw HTML as text; `href` and `src` with a scheme outside ALLOWED are taken away."""
+    """Raw HTML as text; `href` and `src` with a scheme outside ALLOWED are taken away. `found` gathers both."""
+
+    def __init__(self, found: list | None = None, **options):
+        super().__init__(**options)
+        self.found = [] if found is None else found
 
     def extendMarkdown(self, md):
         md.registerExtension(self)
@@ -39,7 +57,14 @@ class ShopMarkdown(Extension):
         for registry, name in ((md.preprocessors, "html_block"), (md.inlinePatterns, "html"), (md.treeprocessors, "attr_list")):
             if name in registry:
                 registry.deregister(name)
-        md.treeprocessors.register(_Links(md), "shop_links", -100)
+        md.treeprocessors.register(_Links(md, self.found), "shop_links", -100)
+
+
+def faults(text: str) -> list[tuple[str, Fault]]:
+    """The tags and addresses of a page that it cannot have, as they are written, each with what to say about it."""
+    found: list[tuple[str, Fault]] = []
+    markdown.markdown(text, extensions=["tables", "fenced_code", "def_list", ShopMarkdown(found)])
+    return list(dict.fromkeys(found))
 
 
 def makeExtension(**options):

@@ -41,10 +41,10 @@ def walk(handbook: Handbook, procedure: Procedure) -> tuple[list[Problem], int]:
             continue
         seen.add(key)
         usual = list(_faults(shown, lacking, whole))
-        for placed, field, message in (*usual, *_branch_faults(branches, usual, shown, lacking, whole)):
+        for placed, field, code, message in (*usual, *_branch_faults(branches, usual, shown, lacking, whole)):
             index = [getattr(s, "id", None) for s in handbook.procedures[placed.home].steps].index(placed.step.id)
-            words = f"{message} (on page {procedure.id}; layout {_words(layout)})"
-            problems.setdefault((placed.address, message), handbook.problem("procedures", placed.home, ("steps", index, field), words))
+            words = f"{message[:1].upper()}{message[1:]}, on page '{procedure.id}', where {_words(layout) or 'any layout is'}."
+            problems.setdefault((placed.address, message), handbook.problem("procedures", placed.home, ("steps", index, field), code, words))
     return list(problems.values()), count
 
 
@@ -124,7 +124,7 @@ class _Answers:
 
 
 def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool):
-    """Yields (step, entry, message) for each thing that does not close."""
+    """Yields (step, entry, code, message) for each thing that does not close."""
     done: set[str] = set()
     off: dict[str, Placed] = {}
     loose: dict[str, Placed] = {}
@@ -134,18 +134,18 @@ def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool):
     for placed in shown:
         step = placed.step
         for name in sorted(lacking.intersection(placed.parts)):
-            yield placed, "do", f"this step works on {name!r}, which this layout lacks"
+            yield placed, "do", "J201", f"this step works on '{name}', which the layout lacks"
         for reference in step.hold.until if step.hold else ():
             address = address_of(reference, placed.home)
             if address not in done and any(address == other.address for other in shown):
-                yield placed, "hold", f"waits for {reference!r}, which comes later"
+                yield placed, "hold", "J202", f"this step waits for '{reference}', which comes later"
         for name in step.takes_off:
             if name in off and whole:
-                yield placed, "takes_off", f"{name!r} is already off since {off[name].address}"
+                yield placed, "takes_off", "J203", f"'{name}' is already off since step '{off[name].address}'"
             off[name] = placed
         for name in step.fits:
             if name not in off and whole:
-                yield placed, "fits", f"{name!r} was never taken off"
+                yield placed, "fits", "J204", f"'{name}' was never taken off"
             off.pop(name, None)
         for name in step.loosens:
             loose[name] = placed
@@ -155,7 +155,7 @@ def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool):
             open_joints[name] = unbled[name] = unchecked[name] = placed
         for name in step.closes:
             if name not in open_joints and whole:
-                yield placed, "closes", f"{name!r} was never opened"
+                yield placed, "closes", "J210", f"'{name}' was never opened"
             open_joints.pop(name, None)
         for name in step.bleeds:
             if name not in open_joints:
@@ -166,16 +166,17 @@ def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool):
         done.add(placed.address)
     if not whole:  # a part of a job may leave things open for the next part
         return
-    for pending, field, message in (
-        (off, "takes_off", "{!r} comes off here and never goes on again"),
-        (loose, "loosens", "{!r} is loosened here and never torqued"),
-        (open_joints, "opens", "{!r} is opened here and never closed"),
-        (unbled, "opens", "{!r} is opened here and never bled"),
-        (unchecked, "opens", "{!r} is opened here and never checked for leaks"),
+    for pending, field, code, message in (
+        (off, "takes_off", "J205", "'{}' comes off here and never goes on again"),
+        (loose, "loosens", "J206", "'{}' is loosened here and never torqued"),
+        (open_joints, "opens", "J207", "'{}' is opened here and never closed"),
+        (unbled, "opens", "J208", "'{}' is opened here and never bled"),
+        (unchecked, "opens", "J209", "'{}' is opened here and never checked for leaks"),
     ):
         for name, placed in pending.items():
-            if name not in lacking:
-                yield placed, field, message.format(name)
+            left_open = name in open_joints and pending is not open_joints  # nothing is bled or checked while it is open
+            if name not in lacking and not left_open:
+                yield placed, field, code, message.format(name)
 
 
 def _branches(steps: list[Placed]) -> dict[tuple[str, str], set[str]]:
@@ -193,7 +194,7 @@ def _branches(steps: list[Placed]) -> dict[tuple[str, str], set[str]]:
 
 def _branch_faults(branches: dict[tuple[str, str], set[str]], usual: list, shown: list[Placed], lacking: frozenset[str], whole: bool):
     """Faults of the job when one outcome leads past steps, beyond the `usual` ones that it has anyway."""
-    known = {(placed.address, message) for placed, _, message in usual}
+    known = {(placed.address, message) for placed, _, _, message in usual}
     there = {placed.address for placed in shown}
     waiting = [placed for placed in shown if placed.step.hold]
     for (root, code), led_past in branches.items():
@@ -205,12 +206,12 @@ def _branch_faults(branches: dict[tuple[str, str], set[str]], usual: list, shown
                 continue
             for reference in placed.step.hold.until:
                 if address_of(reference, placed.home) in addresses:
-                    yield placed, "hold", f"waits for {reference!r}, which {root} leads past when it comes out {code!r}"
+                    yield placed, "hold", "J211", f"this step waits for '{reference}', which '{root}' leads past when it comes out '{code}'"
         if any(placed.has_effects for placed in shown if placed.address in addresses):
             left = [placed for placed in shown if placed.address not in addresses]
-            for placed, field, message in _faults(left, lacking, whole):
+            for placed, field, fault, message in _faults(left, lacking, whole):
                 if (placed.address, message) not in known:
-                    yield placed, field, f"{message}, when {root} comes out {code!r}"
+                    yield placed, field, fault, f"{message}, when '{root}' comes out '{code}'"
 
 
 def _words(layout: dict) -> str:

@@ -25,12 +25,12 @@ def normal_form(raw: object) -> Normal:
         return [_alternative(raw)]
     if isinstance(raw, list) and raw and all(isinstance(item, Mapping) for item in raw):
         return [_alternative(item) for item in raw]
-    raise ValueError("a condition is a mapping such as {bearing: tapered-roller}, or a list of such mappings")
+    raise ValueError("a condition is written as a question with its answer, or as a list of such entries")
 
 
 def _alternative(raw: Mapping) -> Alternative:
     if not raw:
-        raise ValueError("an empty condition {} says nothing; leave `when:` out for a step that always applies")
+        raise ValueError("an empty condition says nothing; leave 'when' out where something always applies")
     alternative: Alternative = {}
     for axis, wanted in raw.items():
         if axis == "not":
@@ -40,7 +40,7 @@ def _alternative(raw: Mapping) -> Alternative:
         elif isinstance(wanted, list) and wanted and all(isinstance(value, str) for value in wanted):
             alternative[axis] = list(dict.fromkeys(wanted))
         else:
-            raise ValueError(f"{axis}: expected one value or a list of values, such as {axis}: [hub, slip-on]")
+            raise ValueError(f"{axis}: expected one answer or a list of answers, such as [hub, slip-on]")
     return alternative
 
 

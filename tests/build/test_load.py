@@ -4,8 +4,10 @@ from pathlib import Path
 import pytest
 
 from build_tools import model
-from build_tools.load import LARGEST_FILE, load, read, validate
+from build_tools.fitting import validate
+from build_tools.load import load
 from build_tools.problems import ContentError
+from build_tools.reading import LARGEST_FILE, read
 
 STEP = "id: a\ndo: Loosen the nut.\n"
 
@@ -36,13 +38,13 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path):
 
 
 @pytest.mark.parametrize(("text", "place", "says"), [
-    ("do: Torque: see the sheet", "f.yml:1:11:", "put the text in quotes"),
-    ("do:\n\t- x", "f.yml:2:1:", "a tab stands here"),
+    ("do: Torque: see the sheet", "f.yml:1:11:", "put the text in quotation marks"),
+    ("do:\n\t- x", "f.yml:2:1:", "A tab stands here"),
     ('do: "Loosen', "f.yml:", "quotation mark is opened and never closed"),
-    ("", "f.yml:1:1:", "the file is empty"),
+    ("", "f.yml:1:1:", "The file is empty"),
     ("id: a\nid: b", "f.yml:2:1:", "stands here a second time"),
     ("a: &x [*x]", "f.yml:1:4:", "write it out"),
-    ("a: \x00", "f.yml:1:1:", "delete it and type it again"),
+    ("a: \x00", "f.yml:1:4:", "delete it and type it again"),
 ])
 def test_what_cannot_be_read_is_said_in_one_line_with_its_place(text, place, says):
     (line,) = problems_of(text)
@@ -64,22 +66,22 @@ def test_a_file_too_large_or_not_utf8_is_refused(tmp_path):
     with pytest.raises(ContentError) as caught:
         load(folder)
     first, second = map(str, caught.value.problems)
-    assert first.startswith("site_data/cautions.yml:1:1:") and "Split it" in first
-    assert second.startswith("site_data/sources.yml:2:1:") and "UTF-8" in second
+    assert first.startswith("site_data/cautions.yml:1:1:") and "F102" in first
+    assert second.startswith("site_data/sources.yml:2:12:") and "UTF-8" in second
 
 
 @pytest.mark.parametrize(("text", "place", "says"), [
     (STEP + "takes_of: [nut]", "f.yml:3:1:", "Did you mean 'takes_off'?"),
-    ("id: a", "f.yml:1:1:", "'do' is missing"),
-    (STEP + "for: corner", "f.yml:3:6:", "expected one of 'side', 'axle' or 'vehicle'"),
+    ("id: a", "f.yml:1:1:", "The entry 'do' is missing"),
+    (STEP + "for: corner", "f.yml:3:6:", "Expected: one of side, axle, vehicle"),
     (STEP + "critical: perhaps", "f.yml:3:11:", "'perhaps'"),
-    (STEP + "when: {}", "f.yml:3:1:", "leave `when:` out"),
-    (STEP + "when: hub", "f.yml:3:7:", "{bearing: tapered-roller}"),
-    (STEP + "if_not: {beyond: {go: b, stop: No.}}", "f.yml:3:10:", "exactly one of go, again, stop"),
+    (STEP + "when: {}", "f.yml:3:1:", "leave 'when' out"),
+    (STEP + "when: hub", "f.yml:3:7:", "Example: when: {bearing: tapered-roller}"),
+    (STEP + "if_not: {beyond: {go: b, stop: No.}}", "f.yml:3:10:", "exactly one of go, again and stop"),
     (STEP + "enter: {calculator: rotor-thickness, text: x}", "f.yml:3:1:", "exactly one of calculator"),
     ("id: A nut\ndo: x", "f.yml:1:5:", "lower case words joined by hyphens"),
     ("id: a\ndo:", "f.yml:2:", "is empty"),
-    ("id: a\ndo: [x]", "f.yml:2:1:", "expected text, found a list"),
+    ("id: a\ndo: [x]", "f.yml:2:1:", "holds a list, where text belongs"),
 ])
 def test_a_wrong_entry_is_said_with_its_place(text, place, says):
     lines = mistakes(model.Step, text)
@@ -95,7 +97,7 @@ def test_all_mistakes_are_said_at_once():
 
 
 def test_an_empty_list_must_say_none():
-    assert "write `none`" in next(line for line in mistakes(model.Procedure, "tools: []") if ": tools:" in line)
+    assert any("f.yml:1:1:" in line and "write none" in line for line in mistakes(model.Procedure, "tools: []"))
 
 
 def test_a_file_in_the_wrong_place_and_an_id_that_is_not_the_file_name(tmp_path):
@@ -106,8 +108,8 @@ def test_a_file_in_the_wrong_place_and_an_id_that_is_not_the_file_name(tmp_path)
     with pytest.raises(ContentError) as caught:
         load(folder)
     text = str(caught.value)
-    assert "site_data/notes.yml:1:1: this file is in a place where nothing is read" in text
-    assert "site_data/vehicles/one.yml:1:5: the file is one.yml, so its id must be 'one'" in text
+    assert "site_data/notes.yml:1:1: F105 This file is in a place where nothing is read" in text
+    assert "site_data/vehicles/one.yml:1:5: F107 The file is called 'one.yml', so the id in it must be 'one'" in text
 
 
 def test_the_stock_content_loads():

@@ -41,18 +41,18 @@ def test_a_sheet_as_yaml_with_a_vin(tmp_path):
 
 
 @pytest.mark.parametrize("text, place, says", [
-    ('{\n "id": "vehicle-red",\n "name": ', "3:10", "not whole JSON"),
-    ('{\n "id": "vehicle-red",\n "name": "Red",\n "colour": "red"\n}', "4:2", "unknown entry 'colour'"),
-    ('{\n "id": "vehicle-blue",\n "name": "Red"\n}', "2:8", "so its id must be 'vehicle-red'"),
+    ('{\n "id": "vehicle-red",\n "name": ', "3:10", "not a whole sheet"),
+    ('{\n "id": "vehicle-red",\n "name": "Red",\n "colour": "red"\n}', "4:2", "No entry is called 'colour'"),
+    ('{\n "id": "vehicle-blue",\n "name": "Red"\n}', "2:8", "so the id in it must be 'vehicle-red'"),
     ('{\n "id": "vehicle-red",\n "id": "vehicle-red",\n "name": "Red"\n}', "3:2", "second time"),
     ('{"id": "vehicle-red", "name": "Red", "values": {\n"wheel_nut.torque": {"value": "110", "unit": "mm", "source": "x"}}}', "2:", "the unit is 'mm'"),
     ('{"id": "vehicle-red", "name": "Red",\n "vin": "11111111111111112"}', "2:", ""),
     ('{"id": "vehicle-red", "name": "Red",\n "vin": "21111111111111111"}', "2:", "misread or mistyped"),
     ('{"id": "vehicle-red", "name": "Red",\n "vin": "1111111111111111O"}', "2:", "O at position 17"),
     ('{"id": "vehicle-red", "name": "Red", "values": {\n"vin": {"value": "2111", "source": "x"}}}', "2:", "it has 4 characters"),
-    ('{"id": "vehicle-red",\n "name": "\\ud83d\\ude00"}', "2:", "write the character itself"),
+    ('{"id": "vehicle-red",\n "name": "\\ud83d\\ude00"}', "2:", "Write the character itself"),
     ("[" * 5000, "1:", ""),
-    ("", "1:1", "not whole JSON"),
+    ("", "1:1", "not a whole sheet"),
 ])  # fmt: skip
 def test_every_mistake_is_one_line_with_its_place(tmp_path, text, place, says):
     found = problems(tmp_path, text)

@@ -30,12 +30,12 @@ def test_it_answers_like_the_others_and_goes_again():
 
 
 @pytest.mark.parametrize(("old", "new_text", "says"), [
-    ('"load": "450 kg"', '"load": "460 kg"', r":1:1: stand-load: load says '460 kg', prints '450 kg'"),
+    ('"load": "450 kg"', '"load": "460 kg"', r":1:1: K105 The calculator stopped here: stand-load: load says '460 kg', prints '450 kg'"),
     ("load = axle_load / 2", "load = axle_load / 0", r":\d+:1: .*(DivisionByZero|ZeroDivisionError)"),
-    ("load = axle_load / 2", "load = axle_load /", r":\d+:\d+: Python cannot read this line"),
-    ("from typing import Annotated", "from typing import Annotated\nimport os", r":9:1: 'os' is not in the page's Python"),
-    ("from typing import Annotated", "from typing import Annotated\nfrom numpy import mean", r":9:1: 'numpy'"),
-    ("def stand_load(", "def other(", r":1:1: the file holds no calculator of its name"),
+    ("load = axle_load / 2", "load = axle_load /", r":\d+:\d+: K102 Python cannot read this line"),
+    ("from typing import Annotated", "from typing import Annotated\nimport os", r":9:1: K103 'os' is not in the page's Python"),
+    ("from typing import Annotated", "from typing import Annotated\nfrom numpy import mean", r":9:1: K103 'numpy'"),
+    ("def stand_load(", "def other(", r":1:1: K104 The file holds no calculator of its name"),
 ])
 def test_a_mistake_is_said_in_one_line_with_its_place(old, new_text, says):
     assert old in SOUND

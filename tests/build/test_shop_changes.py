@@ -122,7 +122,7 @@ def test_a_step_that_is_taken_out_is_told_where_it_stood_also_when_its_neighbour
 def test_a_change_made_for_another_wording_builds_is_reported_and_marked(tmp_path):
     handbook = loaded(tmp_path, change("instead", OWN, made_for="0123456789ab"))
     (line,) = map(str, shop_changes.stale(handbook))
-    assert line.startswith("our-shop/changes/ours.yml:4:15: look again") and f"made_for: {stock_step().hash}" in line
+    assert line.startswith("our-shop/changes/ours.yml:4:15: S110 Look again") and f"made_for: {stock_step().hash}" in line
     assert "the shop has to look at it again" in page(handbook)
     assert list(shop_changes.stale(loaded(tmp_path / "again", change("instead", OWN)))) == []
 
@@ -133,8 +133,8 @@ def test_a_change_made_for_another_wording_builds_is_reported_and_marked(tmp_pat
     ([change("after", NEW.replace("our-look", "hang-wheel"))], "ids are never used again"),
     ([change("instead", NEW)], "keeps the id 'clean-wheel-faces'"),
     ([change("remove", step="set-bearing/sign-play")], "waits for this step or leads to it"),
-    ([change("remove", NEW, FREE)], "need `steps`; remove and caution have none"),
-    ([change("caution", "    without: {vehicle-falls: We have pits.}\n")], "has no safety message 'vehicle-falls'"),
+    ([change("remove", NEW, FREE)], "need steps; remove and caution have none"),
+    ([change("caution", "    without: {vehicle-falls: We have pits.}\n")], "No safety message of the handbook's step is called 'vehicle-falls'"),
     ([change("after", NEW).replace("clean-wheel-faces", "clean-wheel-face")], "Did you mean 'clean-wheel-faces'?"),
     ([change("after", NEW.replace("do: Show the", "loosens: wheel-nut, do: Show the"), "shake/look-at-wheel")], "loosened here and never torqued"),
     ([change("after", NEW.replace("do: Show", "cautions: no-such, do: Show"))], "ours.yml:8:"),
@@ -154,7 +154,7 @@ def test_a_whole_procedure_takes_the_place_of_the_handbooks_only_when_signed(tmp
     handbook = loaded(tmp_path / "b", files=files)
     assert "in place of the handbook’s: Our own order. 2026-11-27, approved by shop lead." in page(handbook) and list(shop_changes.stale(handbook)) == []
     files["procedures/wheel-and-torque.yml"] = files["procedures/wheel-and-torque.yml"].replace(made_for, "0123456789ab")
-    assert "look again" in str(next(shop_changes.stale(loaded(tmp_path / "c", files=files))))
+    assert "Look again" in str(next(shop_changes.stale(loaded(tmp_path / "c", files=files))))
 
 
 CAUTION = "id: brake-dust\nsignal: {signal}\nhazard: Dust.\nconsequence: It harms the lungs.\navoid: [Vacuum it off.]\nreplaces_stock: {{{made_for}date: 2026-11-27, reason: r, approver: a}}\n"

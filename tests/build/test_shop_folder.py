@@ -8,8 +8,8 @@ import pytest
 
 from build_tools import commands, new
 from build_tools.check import check, load_and_check
+from build_tools.commands import BuildFailed
 from build_tools.load import load
-from build_tools.problems import ContentError
 from build_tools.render import render
 
 PROJECT = commands.PROJECT
@@ -52,7 +52,7 @@ def test_every_example_says_that_it_is_invented_and_holds_its_schema(started):
 def test_nothing_is_ever_written_over(started):
     before = contents(started)
     for make in (lambda: new.new_shop(started), lambda: new.new("procedure", "Example procedure", started), lambda: new.new("calculator", "example-calculator", started)):
-        with pytest.raises(ContentError, match="nothing is written over"):
+        with pytest.raises(BuildFailed, match="nothing is written over"):
             make()
     assert contents(started) == before
 
@@ -74,7 +74,7 @@ def test_whatever_is_started_builds(tmp_path, monkeypatch, kind, name, file):
 
 def test_a_name_that_will_not_do_is_said_in_one_line(tmp_path):
     for kind, name, says in (("page", "???", "plain letters"), ("change", "wheel-and-torque/clean-wheel-face", "Did you mean")):
-        with pytest.raises(ContentError, match=says) as caught:
+        with pytest.raises(BuildFailed, match=says) as caught:
             new.new(kind, name, tmp_path)
         assert len(caught.value.problems) == 1
 

@@ -9,13 +9,13 @@ from calculators.conditions import normal_form, values_of
 
 @pytest.mark.parametrize("raw", [[], ["hub"], [{"nut": "castle"}, "hub"], "hub", None, 3, ({"nut": "castle"},)])
 def test_neither_a_mapping_nor_a_list_of_mappings(raw):
-    with pytest.raises(ValueError, match="a condition is a mapping such as"):
+    with pytest.raises(ValueError, match="a condition is written as a question with its answer"):
         normal_form(raw)
 
 
 @pytest.mark.parametrize("wanted", [[], [1], ["hub", 1], 3, None, ("hub",)])
 def test_neither_a_value_nor_a_list_of_values(wanted):
-    with pytest.raises(ValueError, match="rotor: expected one value or a list of values, such as rotor: "):
+    with pytest.raises(ValueError, match="rotor: expected one answer or a list of answers, such as "):
         normal_form({"rotor": wanted})
 
 

@@ -1,0 +1,83 @@
+"""What a beginner did where YAML cannot be read: the likely slip at the likely line, instead of the reader's own words."""
+from __future__ import annotations
+
+import re
+
+import yaml
+
+from build_tools.problems import Fault
+
+_CURLY = "“”„‟«»‘’"
+
+
+def advice(error: yaml.MarkedYAMLError, lines: list[str]) -> tuple[int, int, Fault]:
+    """Line and column (from 1) of the slip, and what to say about it."""
+    mark = error.problem_mark or error.context_mark
+    said = f"{error.context or ''}: {error.problem or ''}"
+    number = min(mark.line, len(lines) - 1)
+    slip = _slip_nearby(lines, number) if _structure(said) else None
+    if slip:
+        return slip
+    column = mark.column + 1 if number == mark.line else 1
+    return number + 1, column, _fault(said, lines[number], column - 1)
+
+
+def _structure(said: str) -> bool:
+    """Whether the reader lost its way between lines: the cause may stand above the place where it noticed."""
+    return any(words in said for words in ("could not find expected ':'", "expected <block end>", "mapping values are not allowed", "did not find expected",
+                                           "expected the node content", "cannot start any token"))
+
+
+def _slip_nearby(lines: list[str], number: int) -> tuple[int, int, Fault] | None:
+    """A tab, or a missing space, on the line where the reader stopped or on the last filled one above it."""
+    above = next((n for n in range(number - 1, -1, -1) if lines[n].strip()), number)
+    for n in dict.fromkeys((number, above)):
+        line = lines[n]
+        indent = re.match(r"[ \t]*", line)[0]
+        if "\t" in indent:
+            return n + 1, indent.index("\t") + 1, Fault("W101", "A tab stands here; indent with spaces.")
+        slip = re.match(r"(\s*(?:- )?)([a-z_]+):(?=[^\s:/])(.*)", line)
+        if slip and not slip[3].startswith("//"):
+            return n + 1, len(slip[1]) + 1, Fault("W109", f"A space is missing after the colon of '{slip[2]}'.", f"{slip[2]}: {slip[3].strip()}")
+        slip = re.match(r"(\s*)-([a-z_]+: .*)", line)
+        if slip:
+            return n + 1, len(slip[1]) + 1, Fault("W110", "A space is missing after the dash.", f"- {slip[2].strip()}")
+    return None
+
+
+def _fault(said: str, line: str, column: int) -> Fault:
+    if "'\\t'" in said or "\t" in re.match(r"[ \t]*", line)[0]:
+        return Fault("W101", "A tab stands here; indent with spaces.")
+    if "mapping values are not allowed" in said:
+        return _colon(line)
+    if "unexpected end of stream" in said or "unexpected document indicator" in said and "quoted" in said:
+        return Fault("W103", "A quotation mark is opened and never closed.")
+    if "escape" in said:
+        return Fault("W114", "A backslash means something else between double quotation marks; use single ones.")
+    if "cannot start any token" in said or "while scanning" in said and any(word in said for word in ("alias", "anchor", "tag", "block scalar", "directive")) \
+            or "undefined alias" in said or "duplicate anchor" in said or "undefined tag" in said:
+        return Fault("W107", "A text cannot begin with this sign; put the text in quotation marks.")
+    inside = re.search(r"([a-z_]+): ([^,{}\[\]]*)$", line[:column]) if re.match(r":\s", line[column:]) else None
+    if "expected ',' or" in said and inside:
+        text = re.match(r"[^,{}\[\]]*", line[inside.start(2):])[0].strip()
+        return _colon(f"{inside[1]}: {text}")
+    if "expected ',' or ']'" in said or "expected ',' or '}'" in said or "flow" in said:
+        return Fault("W108", "A bracket is opened and not closed, or a comma is missing between two entries.")
+    if "expected a single document" in said:
+        return Fault("W111", "A line of three dashes starts a second text here; one file holds one.")
+    if "while parsing a block" in said and re.search(r""":\s*(["']).*\1\s*\S""", line):
+        return Fault("W112", "Text goes on after its closing quotation mark; put all of it in quotation marks, or none.")
+    if "could not find expected ':'" in said or "expected <block end>" in said or "did not find expected" in said:
+        return Fault("W104", "The indenting or a colon is wrong at this line or just above it.")
+    return Fault("W199", "The reader of the file lost its way here; look at this line and the one above it.")
+
+
+def _colon(line: str) -> Fault:
+    key, _, text = line.strip().partition(": ")
+    if text.strip().startswith(tuple(_CURLY)):
+        straight = text.strip().strip(_CURLY).replace('"', "'")
+        return Fault("W113", "Curly quotation marks do not quote; type straight ones.", f'{key}: "{straight}"')
+    if ": " in text or text.endswith(":"):
+        quoted = text.strip().replace("\\", "/").replace('"', "'")
+        return Fault("W102", "A colon followed by a space stands inside the text, so it reads as a new entry; put the text in quotation marks.", f'{key}: "{quoted}"')
+    return Fault("W104", "The indenting or a colon is wrong at this line or just above it.")
