@@ -8,7 +8,8 @@ from typing import get_args
 
 from pydantic import BaseModel
 
-from build_tools.load import FILES, models_in
+from build_tools.fitting import models_in
+from build_tools.load import FILES
 
 # kind of file → where it lies in the shop's folder; the order of the page
 PLACES = {
