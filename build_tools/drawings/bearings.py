@@ -150,5 +150,5 @@ def seal_lip() -> Drawing:
     d.mark(2, (40, 140), (100, 154))
     d.mark(3, (126, 96), (117, 132))
     d.mark(4, (200, 186), (114, 168))
-    d.legend("rim, flush and square", "lip, to the bearing", "spring of the lip", "track, smooth")
+    d.legend("rim, flush", "lip, to bearing", "spring of the lip", "track, smooth")
     return d

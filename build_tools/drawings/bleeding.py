@@ -39,7 +39,7 @@ def gravity_bleed_setup() -> Drawing:
     d.mark(2, (236, 124), (268, 150))
     d.mark(3, (236, 66), (278, 82))
     d.mark(4, (384, 206), (343, 254))
-    d.legend("reservoir kept full", "bleeder at the top, open", "clear hose, rising first", "end under fluid", "higher than the bleeder")
+    d.legend("reservoir, full", "bleeder, on top", "hose, rising first", "end under fluid", "stands higher")
     return d
 
 
@@ -104,5 +104,5 @@ def vacuum_bleed_setup() -> Drawing:
     d.mark(3, (196, 42), (196, 76))
     d.mark(4, (320, 214), (278, 214))
     d.mark(5, (372, 30), (352, 74))
-    d.legend("reservoir kept full", "thread sealed", "clear hose", "closed jar", "hand pump")
+    d.legend("reservoir, full", "thread sealed", "clear hose", "closed jar", "hand pump")
     return d

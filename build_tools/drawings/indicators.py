@@ -49,7 +49,7 @@ def indicator_on_hub() -> Drawing:
     d.mark(2, (290, 28), (278, 70))
     d.mark(3, (226, 34), (251, 70))
     d.mark(4, (92, 24), (118, 30))
-    d.legend("base on the spindle", "plunger parallel to it", "hub face", "push and pull straight")
+    d.legend("base on spindle", "plunger, parallel", "hub face", "push and pull")
     return d
 
 
@@ -79,7 +79,7 @@ def indicator_on_rotor() -> Drawing:
     d.mark(2, (236, 18), (218, 44))
     d.mark(3, (300, 150), (264, 118))
     d.mark(4, (104, 282), (118, 232))
-    d.legend("base that cannot move", "plunger square on face", "nuts and spacers, all", "one full turn by hand")
+    d.legend("base, rigid", "plunger, square", "all nuts, spacers", "one full turn")
     return d
 
 
@@ -104,5 +104,5 @@ def indicator_on_flange() -> Drawing:
     d.mark(2, (250, 26), (232, 74))
     d.mark(3, (150, 40), (196, 76))
     d.mark(4, (32, 150), (130, 134))
-    d.legend("base on the knuckle", "plunger square", "bare flange", "one slow turn")
+    d.legend("base on knuckle", "plunger square", "bare flange", "one slow turn")
     return d

@@ -37,7 +37,7 @@ def hose_banjo() -> Drawing:
     d.mark(2, (60, 140), (150, 165))
     d.mark(3, (320, 66), (318, 108))
     d.mark(4, (36, 220), (84, 216))
-    d.legend("hollow bolt", "new washer, both sides", "ring of the hose", "caliper")
+    d.legend("hollow bolt", "two new washers", "ring of the hose", "caliper")
     return d
 
 
@@ -66,7 +66,7 @@ def hose_screwed() -> Drawing:
     d.mark(2, (310, 118), (244, 138))
     d.mark(3, (96, 128), (166, 171))
     d.mark(4, (36, 220), (84, 216))
-    d.legend("hose", "its own hex", "new washer, if fitted", "caliper")
+    d.legend("hose", "its own hex", "washer, if any", "caliper")
     return d
 
 

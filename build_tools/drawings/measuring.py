@@ -136,12 +136,12 @@ def race_order() -> Drawing:
     for n, x, top in ((1, 62, 66), (2, 96, 62), (3, 138, 58), (4, 200, 66), (5, 262, 48), (6, 304, 48), (7, 335, 40), (8, 362, 36)):
         d.mark(n, (x, 190 if n == 7 else 216), (x, 118 + top - 14))
     d.legend(
-        "seal, lip to the bearing",
-        "inner cone, wide end out",
+        "grease seal",
+        "inner cone",
         "inner race",
         "hub",
         "outer race",
-        "outer cone, wide end out",
+        "outer cone",
         "washer",
         "nut",
     )
@@ -210,5 +210,5 @@ def cone_packing() -> Drawing:
     d.mark(2, (44, 60), (120, 82))
     d.mark(3, (364, 120), (308, 132))
     d.mark(4, (372, 232), (322, 254))
-    d.legend("grease in at wide end", "until it shows here", "cage", "palm")
+    d.legend("grease in here", "until it shows", "cage", "palm")
     return d

@@ -60,7 +60,7 @@ def pad_in_bracket() -> Drawing:
     d.mark(2, (36, 164), (107, 152))
     d.mark(3, (364, 48), (304, 104))
     d.mark(4, (240, 110), (228, 138))
-    d.legend("land of the bracket", "clip, flat on it", "ear, thin film here", "lining, no grease")
+    d.legend("bracket land", "clip, flat on it", "ear, thin film", "lining, no grease")
     return d
 
 

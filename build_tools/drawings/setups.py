@@ -40,7 +40,7 @@ def split_pin_bent() -> Drawing:
     d.mark(2, (64, 226), (158, y + 90))
     d.mark(3, (354, 56), (300, 64))
     d.mark(4, (354, 124), (278, y - 24))
-    d.legend("long leg, over the end", "short leg, along the nut", "dust cap", "clear of the cap")
+    d.legend("leg over the end", "leg along the nut", "dust cap", "clear of the cap")
     return d
 
 
@@ -87,7 +87,7 @@ def caliper_hung() -> Drawing:
     d.mark(1, (246, 84), (186, 92))
     d.mark(2, (366, 148), (336, 132))
     d.mark(3, (36, 174), (78, 128))
-    d.legend("wire hook", "hose slack, not twisted", "spring or frame")
+    d.legend("wire hook", "hose, slack", "spring or frame")
     return d
 
 
@@ -135,7 +135,7 @@ def stand_and_chocks() -> Drawing:
     d.mark(3, (382, 190), (370, 224))
     d.mark(3, (252, 190), (264, 230))
     d.mark(4, (218, 196), (226, 226))
-    d.legend("rated stand, locked", "maker's lift point", "chock, both sides", "wheel under the sill")
+    d.legend("stand, locked", "maker's lift point", "chock, both sides", "wheel under sill")
     return d
 
 
@@ -188,7 +188,7 @@ def stud_pressed_out() -> Drawing:
     d.mark(2, (36, 130), (98, 150))
     d.mark(3, (360, 40), (350, 92))
     d.mark(4, (212, 148), (170, 150))
-    d.legend("stud", "frame on the flange", "screw", "wheel flange")
+    d.legend("stud", "frame on flange", "screw", "wheel flange")
     return d
 
 
