@@ -69,11 +69,10 @@ class Drawing:
         """A threaded length: the outline, and thin slanted lines across the shorter way."""
         self.rect(x1, y1, x2, y2, "paper", THIN)
         if abs(x2 - x1) >= abs(y2 - y1):
-            for k in range(1, int((x2 - x1) / pitch)):
-                self.line((x1 + k * pitch, y1), (x1 + k * pitch - pitch / 2, y2), width=0.9)
+            turns = [((x1 + k * pitch, y1), (x1 + (k - 0.5) * pitch, y2)) for k in range(1, int((x2 - x1) / pitch))]
         else:
-            for k in range(1, int((y2 - y1) / pitch)):
-                self.line((x1, y1 + k * pitch), (x2, y1 + k * pitch - pitch / 2), width=0.9)
+            turns = [((x1, y1 + k * pitch), (x2, y1 + (k - 0.5) * pitch)) for k in range(1, int((y2 - y1) / pitch))]
+        self.path("".join(f"M{_n(a)} {_n(b)}L{_n(c)} {_n(e)}" for (a, b), (c, e) in turns), "none", 0.9)
 
     def arrow(self, a: Point, b: Point, width: float = 3, both: bool = False) -> None:
         """A movement from a to b."""
