@@ -12,7 +12,7 @@ import { decodeBase64 } from "./base64.js";
 /** @typedef {{entry: string, text: string}} Candidate */
 /** @typedef {{input: string | null, typed?: string, message: string, candidates?: Candidate[]}} Problem */
 /** @typedef {{result?: any, problem?: Problem}} Response */
-/** @typedef {{name: string, bytes: number, start: boolean}} PackEntry */
+/** @typedef {{name: string, bytes: number, sha256: string, start: boolean}} PackEntry */
 /**
  * @typedef {object} State
  * @property {"idle" | "loading" | "starting" | "ready" | "failed" | "unsupported"} phase
@@ -100,12 +100,13 @@ function startPacks() {
   return packs.filter((/** @type {PackEntry} */ pack) => pack.start);
 }
 
-/** Load one pack by a script element: the only way that works by double click. @param {string} name @returns {Promise<string>} */
-function load(name) {
+/** Load one pack by a script element: the only way that works by double click. @param {PackEntry} pack @returns {Promise<string>} */
+function load({ name, sha256 }) {
   const root = document.querySelector('meta[name="handbook:root"]')?.getAttribute("content") || ".";
   const script = document.createElement("script");
-  // Another address on a retry, so that no cache hands out the same damaged file.
-  script.src = `${root}/assets/packs/${name}.js${attempts ? `?again=${attempts}` : ""}`;
+  // Its checksum in the address, so that a web server may have it kept for good (docs/passing-on.md). Another address
+  // on a retry, so that no cache hands out the same damaged file.
+  script.src = `${root}/assets/packs/${name}.js?v=${sha256.slice(0, 12)}${attempts ? `&again=${attempts}` : ""}`;
   return new Promise((resolve, reject) => {
     expected.set(name, resolve);
     script.onload = () => {
@@ -148,8 +149,9 @@ async function begin(packs, attempt) {
   const employed = new Promise((resolve) => (employ = resolve));
   const still = () => attempt === attempts;
   await Promise.all(
-    packs.map(async ({ name, bytes }) => {
-      const text = await load(name);
+    packs.map(async (pack) => {
+      const { name, bytes } = pack;
+      const text = await load(pack);
       if (!still()) return;
       arrived += bytes;
       loading();

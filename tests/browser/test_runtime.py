@@ -335,7 +335,7 @@ def test_packs_wait_for_the_page_and_come_without_being_asked(page, folder):
 
 def test_start_is_seen(page, copy):
     with serving(copy) as address:
-        page.route("**/packs/wasm.js", lambda route: None)
+        page.route("**/packs/wasm.js*", lambda route: None)
         page.goto(address + "calculator.html")
         expect_text(page, STATE, "Loading the calculator.")
         # Three of the four packs have come: some of the bytes, not all.
