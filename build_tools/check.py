@@ -303,7 +303,7 @@ def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, p
         elif STEP_VALUE.fullmatch(given):
             yield from (problem((*loc, "fields", name), *fault) for fault in _found_faults(handbook, procedure, given))
     for name in (n for n, i in inputs.items() if i.required and n not in enter.fields):
-        yield problem((*loc, "fields"), "J106", f"The calculator {enter.calculator} cannot judge without '{name}'.", f"fields: {{{name}: ask}}")
+        yield problem((*loc, "fields"), "J106", f"The calculator {enter.calculator} cannot judge without '{name}'.", f"fields: {{{', '.join([*(f'{key}: {value}' for key, value in enter.fields.items()), f'{name}: ask'])}}}")
 
 
 def _references(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:
@@ -458,10 +458,11 @@ def _value_fault(field: SheetField, sourced: Sourced) -> Fault | None:
     try:
         entries = [read_entry(piece, kind_of(field.units[:1]), unit) for piece in split_list(sourced.value)]
     except ValueError:  # every fault of an entry, and every question about one
-        return Fault("V105", f"{field.label}: {quoted(sourced.value)} is no plain number.", f"value: 22.4, unit: {field.units[0]}")
+        return Fault("V105", f"{field.label}: {quoted(sourced.value)} is no plain number.", f"{{value: …, unit: {field.units[0]}, source: …}}",
+                     expected="the number alone, as the maker gives it, with a point for decimals")
     if any(entry.unit_typed for entry in entries):
         bare = "; ".join(entry.number.text for entry in entries)
-        return Fault("V105", f"{field.label}: the unit in {quoted(sourced.value)} belongs into its own entry.", f"value: {bare}, unit: {sourced.unit or field.units[0]}")
+        return Fault("V105", f"{field.label}: the unit in {quoted(sourced.value)} belongs in its own entry.", f"value: {bare}, unit: {sourced.unit or field.units[0]}")
     return None
 
 
@@ -487,8 +488,8 @@ def _vin_fault(vin: str) -> str | None:
     try:
         verdict = catalogue()["vin-check"].run(vin=vin).verdict
     except EntryError as error:
-        return str(error)
-    return f"vin: {verdict.text}" if verdict.code == BEYOND else None
+        return f"The VIN cannot be right: {error.message.rstrip('.')}."
+    return f"The VIN cannot be right: {verdict.text.rstrip('.')}." if verdict.code == BEYOND else None
 
 
 def counts(handbook: Handbook) -> dict[str, int]:

@@ -28,7 +28,9 @@ def _problem(cls: type[BaseModel], mistake: dict, origin: Origin, base: tuple) -
     fault = _fault(mistake, name, owner, info)
     if not (fault.example or fault.fits) and info is not None and info.examples and not at_key:
         fault = fault._replace(example=f"{name}: {info.examples[0]}")
-    return origin.problem(base + loc, *fault, at_key=at_key)
+    # the kind of an item, which pydantic puts after its number, stands in no file
+    place = tuple(part for index, part in enumerate(loc) if not (part in ("step", "use") and index and isinstance(loc[index - 1], int)))
+    return origin.problem(base + place, *fault, at_key=at_key)
 
 
 def _fault(mistake: dict, name: str, owner: type[BaseModel] | None, info) -> Fault:
@@ -72,9 +74,10 @@ _WANTED = {"string_type": _TEXT, "list_type": _LIST, "dict_type": _ENTRIES, "mod
 
 def _wrong_kind(name: str, found: Any, wanted: str) -> Fault:
     if wanted is not _TEXT and isinstance(found, str) and re.match(r"[a-z_]+:\S", found):
-        return Fault("W109", f"A space is missing after the colon in {quoted(found)}.", fits=re.sub(r"^([a-z_]+):", r"\1: ", found))
+        return Fault("W109", f"A space is missing after the colon in {quoted(found)}.", re.sub(r"^([a-z_]+):", r"\1: ", found))
     at = f"'{name}' " if name else ""
-    return Fault("E104", f"{at}holds {_shown(found)}, where {wanted} belongs.".capitalize() if not at else f"{at}holds {_shown(found)}, where {wanted} belongs.")
+    belongs = "belong" if wanted is _ENTRIES else "belongs"
+    return Fault("E104", f"{at or 'This '}holds {_shown(found)}, where {wanted} {belongs}.")
 
 
 def _unknown_entry(name: str, found: Any, known: list[str]) -> Fault:
@@ -82,14 +85,14 @@ def _unknown_entry(name: str, found: Any, known: list[str]) -> Fault:
     if name.startswith("-") and bare in known:
         return Fault("W110", f"A space is missing after the dash in {quoted(name)}.", fits=f"- {bare}")
     near = nearest(name, known)
-    return Fault("E102", f"No entry is called {quoted(name)} here.", near=near, expected=one_of(known, 40), fits=near)
+    return Fault("E102", f"No entry is called {quoted(name)} here.", near=near, expected="" if near else one_of(known, 40), fits=near)
 
 
 def _wrong_form(name: str, found: str, pattern: str) -> Fault:
     form = model.FORMS[pattern]
     near = form.mended(found)
     example = f"{name}: {form.example}" if name and not near else ""
-    return Fault(form.code, f"{quoted(found)} is not written as {form.words}.", example, near, fits=near)
+    return Fault(form.code, f"{quoted(found)} is not written as {form.words.rstrip('.')}.", example, near, fits=near)
 
 
 def _shown(value: Any) -> str:
@@ -101,15 +104,17 @@ def _shown(value: Any) -> str:
 def _field_at(cls: type[BaseModel], loc: tuple):
     """The class that owns the entry at `loc`, and its field where it has one."""
     owners, owner, info = [cls], cls, None
-    for segment in loc:
+    for index, segment in enumerate(loc):
+        tagged = [o for o in owners if o.__name__.lower() == segment] if index and isinstance(loc[index - 1], int) else []
+        if tagged:  # the kind of an item narrows the owners
+            owners, owner, info = tagged, tagged[0], None
+            continue
         found = next(((o, f) for o in owners for key, f in o.model_fields.items() if segment in (key, f.alias)), None)
         if found:
             owner, info = found
             owners = list(models_in(info.annotation)) or owners
         elif isinstance(segment, str):
-            # a union tag narrows the owners; an unknown key has no field
-            tagged = [o for o in owners if o.__name__.lower() == segment]
-            owners, owner, info = (tagged, tagged[0], None) if tagged else (owners, owners[0], None)
+            owner, info = owners[0], None  # an unknown key has no field
     return owner, info
 
 

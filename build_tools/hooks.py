@@ -134,7 +134,7 @@ def _nav(handbook, first: list[str]) -> list:
         {"Safety": ["reference/safety.md", *references("safety")]},
         {"Look up": [f"reference/{name}.md" for name in ("findings", "glossary", "coverage", "vehicles", "sources", "licences")]},
     ]
-    nav.append({"Your shop’s own": ["shop-pages.md", "shop-changes.md", "shop-keeping.md", "reference/shop-files.md"]})
+    nav.append({"Your shop’s own": ["shop-pages.md", "shop-changes.md", "shop-keeping.md", "reference/shop-files.md", "mistakes/index.md"]})
     if own or handbook.shop_pages:
         nav.append({handbook.shop.name if handbook.shop else "This shop": [*uris(own), *(f"shop/{uri}" for uri in handbook.shop_pages)]})
     return [entry for entry in nav if next(iter(entry.values()))]

@@ -223,7 +223,7 @@ def _file_name(path: PurePosixPath, item: BaseModel, origin: Origin) -> list[Pro
 
 
 def _misplaced(name: str, path: PurePosixPath, is_shop: bool) -> Problem:
-    places = ["shop.yml" if is_shop else "layout.yml", *_LISTS, *(f"{folder}/" for folder in _SINGLES), *(["pages/"] if is_shop else [])]
+    places = ["shop.yml" if is_shop else "layout.yml", *(name if name.endswith(".yml") else f"{name}/" for name in (*_LISTS, *_SINGLES)), *(["pages/"] if is_shop else [])]
     near = nearest(path.name if len(path.parts) == 1 else f"{path.parts[0]}/", places)
     return Problem(name, 1, 1, "F105", "This file is in a place where nothing is read.", near or f"procedures/{path.name}", near, one_of(places, 20))
 

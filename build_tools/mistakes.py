@@ -13,6 +13,9 @@ import yaml
 KINDS = {"F": "The file", "W": "How it is written", "E": "Entries", "N": "Names that lead nowhere", "C": "Conditions",
          "J": "Jobs and steps", "D": "The decision", "V": "Vehicle sheets", "S": "The shop's changes", "K": "The shop's calculators", "P": "Pages of the shop"}
 
+PLACES = {"step": "Among the steps of a job", "procedure": "At the top level of a job's file", "vehicle": "In a vehicle's sheet",
+          "a name": "As the folder and name of a file", "words": "In the shop's folder"}
+
 
 @dataclass(frozen=True)
 class Mistake:
@@ -29,6 +32,11 @@ class Mistake:
     wrong: str
     right: str
     rests_on: tuple[str, ...] = ()
+
+    @property
+    def where(self) -> str:
+        """Where the examples stand, for the reader."""
+        return PLACES.get(self.place, f"In {self.place}")
 
     @property
     def kind(self) -> str:

@@ -10,6 +10,7 @@ import datetime
 import hashlib
 import json
 import re
+import unicodedata
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
@@ -40,7 +41,8 @@ class Form:
 
     def mended(self, written: str) -> str:
         """The name that was probably meant, where lower case and joints alone make it right; else an empty string."""
-        words = re.findall(r"[a-z0-9]+", written.lower())
+        plain = unicodedata.normalize("NFKD", written).encode("ascii", "ignore").decode()
+        words = re.findall(r"[a-z0-9]+", plain.lower())
         mended = self.joined_by.join(words) if self.joined_by and len(written) <= 60 else ""
         return mended if re.fullmatch(self.pattern, mended) else ""
 
@@ -53,7 +55,7 @@ _FORM_LIST = (
     Form("E106", "a step of the handbook: procedure/step", "make-safe/chock-wheels", r"^[a-z0-9-]+/[a-z0-9-]+$"),
     Form("E112", "a length of time: a whole number and s, min or h", "10 min", r"^[1-9][0-9]* (s|min|h)$"),
     Form("E106", "the name of a sheet value: lower case words joined by points", "rotor.discard", r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", "."),
-    Form("E113", "a value of the vehicle's sheet, which begins with end. or vehicle.", "end.rotor.discard", r"^(end|vehicle)\.[a-z0-9_]+(\.[a-z0-9_]+)*$", "."),
+    Form("E113", "a value of the vehicle's sheet, which begins with end or vehicle and a point", "end.rotor.discard", r"^(end|vehicle)\.[a-z0-9_]+(\.[a-z0-9_]+)*$", "."),
     Form("E119", "a calculator and its value, joined by a slash", "fluid-volume/fluid_needed", r"^[a-z][a-z-]*/[a-z][a-z_]*$"),
     Form("E106", "the name of a rule, or part/finding", "rotors-by-axle", r"^[a-z0-9][a-z0-9-]*(/[a-z0-9][a-z0-9-]*)?$", "-"),
     Form("E106", "the name of an entry: lower case words joined by underscores", "discard", r"^[a-z][a-z0-9_]*$", "_"),

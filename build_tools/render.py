@@ -6,6 +6,7 @@ the page's scripts read (DEVELOPERS.md, «The page»).
 from __future__ import annotations
 
 import html
+import itertools
 import json
 import re
 from dataclasses import dataclass
@@ -18,6 +19,7 @@ from build_tools import check, fields, tables, walk
 from build_tools.changes import Comparison
 from build_tools.conditions import in_words
 from build_tools.load import Handbook
+from build_tools.mistakes import MISTAKES
 from build_tools.model import STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
 from build_tools.sequence import Placed, address_of, parts_of, whole_jobs
 from calculators import catalogue
@@ -49,6 +51,8 @@ def render(handbook: Handbook, changed: Comparison | None = None) -> dict[str, s
     if changed:
         done["changes.md"] = pages.page("changes.md.j2", changed=changed)
     done["reference/shop-files.md"] = pages.page("fields.md.j2", kinds=fields.kinds())
+    done["mistakes/index.md"] = pages.page("mistakes.md.j2", kinds=[(kind, list(group)) for kind, group in itertools.groupby(MISTAKES.values(), lambda m: m.kind)])
+    done |= {f"mistakes/{m.code.lower()}.md": pages.page("mistake.md.j2", m=m) for m in MISTAKES.values()}
     done |= {f"shop/{uri}": pages.shop_page(uri, text) for uri, text in handbook.shop_pages.items()}
     return done
 

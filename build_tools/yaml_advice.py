@@ -2,10 +2,21 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 
 import yaml
+from pydantic import BaseModel
 
+from build_tools import model
 from build_tools.problems import Fault
+
+
+@cache
+def _names() -> set[str]:
+    """The names of all entries there are."""
+    types = [item for item in vars(model).values() if isinstance(item, type) and issubclass(item, BaseModel)]
+    return {info.alias or name for item in types for name, info in item.model_fields.items()}
+
 
 _CURLY = "“”„‟«»‘’"
 
@@ -18,6 +29,8 @@ def advice(error: yaml.MarkedYAMLError, lines: list[str]) -> tuple[int, int, Fau
     slip = _slip_nearby(lines, number) if _structure(said) else None
     if slip:
         return slip
+    if "unexpected end of stream" in said and error.context_mark:  # the open quotation mark, not the end of the file
+        mark, number = error.context_mark, error.context_mark.line
     column = mark.column + 1 if number == mark.line else 1
     return number + 1, column, _fault(said, lines[number], column - 1)
 
@@ -39,6 +52,9 @@ def _slip_nearby(lines: list[str], number: int) -> tuple[int, int, Fault] | None
         slip = re.match(r"(\s*(?:- )?)([a-z_]+):(?=[^\s:/])(.*)", line)
         if slip and not slip[3].startswith("//"):
             return n + 1, len(slip[1]) + 1, Fault("W109", f"A space is missing after the colon of '{slip[2]}'.", f"{slip[2]}: {slip[3].strip()}")
+        slip = re.match(r"(\s*(?:- )?)([a-z_]+) +([^:]*)$", line)
+        if slip and slip[2] in _names():
+            return n + 1, len(slip[1] + slip[2]) + 1, Fault("W104", f"A colon is missing after '{slip[2]}'.", f"{slip[2]}: {slip[3].strip()}")
         slip = re.match(r"(\s*)-([a-z_]+: .*)", line)
         if slip:
             return n + 1, len(slip[1]) + 1, Fault("W110", "A space is missing after the dash.", f"- {slip[2].strip()}")
@@ -58,6 +74,8 @@ def _fault(said: str, line: str, column: int) -> Fault:
             or "undefined alias" in said or "duplicate anchor" in said or "undefined tag" in said:
         return Fault("W107", "A text cannot begin with this sign; put the text in quotation marks.")
     inside = re.search(r"([a-z_]+): ([^,{}\[\]]*)$", line[:column]) if re.match(r":\s", line[column:]) else None
+    if "expected ',' or" in said and inside and inside[2].split()[-1:] and inside[2].split()[-1] in _names():
+        return Fault("W108", f"A comma is missing before '{inside[2].split()[-1]}'.")
     if "expected ',' or" in said and inside:
         text = re.match(r"[^,{}\[\]]*", line[inside.start(2):])[0].strip()
         return _colon(f"{inside[1]}: {text}")

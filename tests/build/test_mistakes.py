@@ -2,15 +2,17 @@
 from __future__ import annotations
 
 import copy
+import random
 import re
 from pathlib import Path
 
 import pytest
 
 from build_tools import check
-from build_tools.load import add_files, gather, settle
+from build_tools.load import Handbook, add_files, files_of, gather, settle
 from build_tools.mistakes import MISTAKES, Mistake
 from build_tools.problems import Problem
+from build_tools.report import report
 
 PROJECT = Path(__file__).parents[2]
 STOCK, NO_PROBLEMS = gather(PROJECT / "site_data")
@@ -51,23 +53,28 @@ def smallest(mistake: Mistake, example: str) -> tuple[str, str]:
     return mistake.place, example
 
 
-def found(files: dict[str, str | bytes], folder: str = "shop") -> list[Problem]:
-    """What is said about a shop's files (path → text) beside the handbook, or about files of the handbook itself."""
-    handbook = copy.copy(STOCK)
-    for name, value in vars(STOCK).items():
-        setattr(handbook, name, copy.copy(value))
+def copy_of(handbook: Handbook) -> Handbook:
+    """The handbook once more, to be added to."""
+    made = copy.copy(handbook)
+    for name, value in vars(handbook).items():
+        setattr(made, name, copy.copy(value))
+    return made
+
+
+def found_in(files: dict[str, bytes], folder: str = "shop") -> tuple[list[Problem], Handbook]:
+    """What is said about a shop's files (path → bytes) beside the handbook, or about files of the handbook itself."""
+    handbook = copy_of(STOCK)
     if folder == "shop":
-        files = {"shop.yml": "name: Test shop (invented)\n"} | files
-    raw = {name: text.encode() if isinstance(text, str) else text for name, text in files.items()}
-    problems = add_files(handbook, raw, folder, is_shop=folder == "shop") + settle(handbook)
-    own = {path.split("/")[1].removesuffix(".yml") for path in files if path.startswith("procedures/")}
-    return sorted({*problems, *check.check(handbook, DRAWINGS, own)[0]})
+        files = {"shop.yml": b"name: Test shop (invented)\n"} | files
+    problems = add_files(handbook, files, folder, is_shop=folder == "shop") + settle(handbook)
+    own = {path.split("/")[-1].removesuffix(".yml") for path in files if path.startswith("procedures/")}
+    return sorted({*problems, *check.check(handbook, DRAWINGS, own)[0]}), handbook
 
 
 def said_of(mistake: Mistake, example: str) -> list[Problem]:
     path, text = smallest(mistake, example)
     stock = path.startswith("site_data/")
-    return found({path.removeprefix("site_data/"): text}, "site_data" if stock else "shop")
+    return found_in({path.removeprefix("site_data/"): text.encode()}, "site_data" if stock else "shop")[0]
 
 
 SHOWN = [mistake for mistake in MISTAKES.values() if mistake.place != "words"]
@@ -93,3 +100,131 @@ def test_the_table_is_in_plain_words():
     for mistake in MISTAKES.values():
         assert not JARGON.search(f"{mistake.title} {mistake.explain}"), mistake.code
         assert len(mistake.title) <= 75 and not mistake.title.endswith("."), mistake.code
+
+
+# ---- seeded mistakes -------------------------------------------------------------------------------------------------
+# tests/build/mistakes/*.txt: «#### name», then «== path | how» with a text for each file, then «-- said» with what is
+# said. How: step, procedure, vehicle (the rest of the file is usual), windows (line ends and byte order mark), bytes
+# (with \x escapes), repeated N. Written anew by `python tests/build/test_mistakes.py`.
+
+SEEDED = Path(__file__).parent / "mistakes"
+LONGEST, WIDTH = 40, 100
+
+
+def raw(how: str, text: str) -> bytes:
+    """The bytes of a seeded file."""
+    match how.split():
+        case ["step"]:
+            return steps(text).encode()
+        case ["procedure"]:
+            return filled(PROCEDURE, text).encode()
+        case ["vehicle"]:
+            return filled(VEHICLE, text).encode()
+        case ["windows"]:
+            return ("\ufeff" + filled(PROCEDURE, text).replace("\n", "\r\n")).encode()
+        case ["bytes"]:
+            return text.encode().decode("unicode_escape").encode("latin-1")
+        case ["repeated", number]:
+            return (text + "\n").encode() * int(number)
+    return (text + "\n").encode() if text else b""
+
+
+def seeded(path: Path) -> dict[str, tuple[str, dict[str, bytes], str]]:
+    """Name → the case as it is written, its files, what is said."""
+    cases = {}
+    for case in path.read_text("utf-8").split("#### ")[1:]:
+        name, _, rest = case.partition("\n")
+        given, _, said = rest.partition("-- said\n")
+        files = {}
+        for file in re.split(r"(?m)^== ", given)[1:]:
+            head, _, text = file.partition("\n")
+            place, _, how = head.partition(" | ")
+            files[place] = raw(how, text.removesuffix("\n"))
+        cases[name] = (given, files, said.strip("\n"))
+    return cases
+
+
+def answer(files: dict[str, bytes]) -> str:
+    """What is said about the files of a case, as on a terminal; where nothing is wrong, the text of the steps that were kept."""
+    problems, handbook = found_in(files)
+    if problems:
+        return report(problems)
+    job = handbook.procedures.get("own-job")
+    return "No mistakes." + "".join(f"\n{step.id}: {step.do}" for step in (job.steps if job else ()))
+
+
+CASES = {f"{path.stem}: {name}": case for path in sorted(SEEDED.glob("*.txt")) for name, case in seeded(path).items()}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_seeded_mistake_is_said_as_it_was_approved(name):
+    _, files, said = CASES[name]
+    told = answer(files)
+    assert told == said
+    problems, _ = found_in(files)
+    assert not problems or "\x1b" not in told and max(map(len, told.splitlines())) <= WIDTH
+    for problem in problems:
+        assert len(problem.message.split()) <= LONGEST, problem.message
+        assert problem.message[0] not in "abcdefghijklmnopqrstuvwxyz" and problem.message[-1] in ".…?", problem.message
+        assert not JARGON.search(re.sub(r"'[^']*'", "", f"{problem.message} {problem.expected}")), problem.message
+        assert problem.correct and problem.as_data()["code"] in MISTAKES
+
+
+def test_a_code_of_which_no_example_can_be_shown_is_among_the_seeded():
+    shown = "".join(said for _, _, said in CASES.values())
+    missing = {code for code, mistake in MISTAKES.items() if mistake.place == "words" and f"  {code}\n" not in shown}
+    assert missing == {"E100", "W199", "F108", "F112", "F114", "P103", "S101"} & missing
+
+
+# ---- any bytes at all ------------------------------------------------------------------------------------------------
+
+def mutated(text: bytes, chance: random.Random) -> bytes:
+    """A stock file with one to four slips of hand or disk."""
+    for _ in range(chance.randint(1, 4)):
+        at, other = chance.randrange(len(text)), chance.randrange(len(text))
+        start, end = min(at, other), min(max(at, other), min(at, other) + 400)
+        match chance.randrange(7):
+            case 0:
+                text = text[:at] + bytes([chance.randrange(256)]) + text[at + 1:]
+            case 1:
+                text = text[:start] + text[end:]
+            case 2:
+                text = text[:at] + text[start:end] + text[at:]
+            case 3:
+                text = text[:at] + chance.choice([b"\t", b": ", b"\n", b"- ", b"{", b"]", b"'", b'"', b"&a ", b"*a", b"!x ", b"#", b"%", b"@", b"|", b"\r", b"\x00", b"\xff", b"\xc2\x85", b"? "]) + text[at:]
+            case 4:
+                text = text[:at] or b"\n"
+            case 5:
+                text = text[:at] + text[at:].replace(b" ", b"", 1)
+            case 6:
+                lines = text.split(b"\n")
+                chance.shuffle(lines)
+                text = b"\n".join(lines)
+    return text
+
+
+def test_no_bytes_in_a_content_file_lead_to_anything_but_mistakes():
+    chance = random.Random(20261127)
+    files = files_of(PROJECT / "site_data")
+    pages = files_of(PROJECT / "build_tools" / "example_shop")
+    many = sorted({**files, **{name: text for name, text in pages.items() if name.startswith("pages/")}}.items())
+    said = 0
+    for number in range(2000):
+        name, text = chance.choice(many)
+        handbook = copy_of(STOCK)
+        for key in [key for key, origin in handbook.origins.items() if origin.file.endswith(f"/{name}")]:
+            getattr(handbook, key[0], {}).pop(key[1], None) if key[0] != "layout" else None
+        problems = add_files(handbook, {name: mutated(text, chance)}, "shop", is_shop=True)
+        if number % 40 == 0:
+            problems += settle(handbook) + check.check(handbook, DRAWINGS, ())[0]
+        for problem in problems:
+            assert problem.line >= 1 and problem.column >= 1 and problem.code in MISTAKES
+        assert all(len(line) <= WIDTH and line.isprintable() for line in report(problems[:5]).splitlines()) if problems else True
+        said += bool(problems)
+    assert said > 1200
+
+
+if __name__ == "__main__":
+    for path in sorted(SEEDED.glob("*.txt")):
+        cases = seeded(path)
+        path.write_text("".join(f"#### {name}\n{given}-- said\n{answer(files)}\n\n" for name, (given, files, _) in cases.items()), "utf-8", newline="\n")
