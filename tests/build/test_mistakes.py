@@ -203,6 +203,7 @@ def mutated(text: bytes, chance: random.Random) -> bytes:
     return text
 
 
+@pytest.mark.timeout(600)
 def test_no_bytes_in_a_content_file_lead_to_anything_but_mistakes():
     chance = random.Random(20261127)
     files = files_of(PROJECT / "site_data")
