@@ -5,12 +5,12 @@ Each rule yields problems; none stops the others.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from pathlib import Path, PurePosixPath
 
 from pydantic import BaseModel
 
-from build_tools import decisions, walk
+from build_tools import decisions, walk, walked
 from build_tools.conditions import holds, values_of
 from build_tools.load import Handbook, gather, said
 from build_tools.model import STEP_VALUE, Enter, Procedure, ReferencePage, SheetField, Sourced, Step, Use, Vehicle
@@ -26,6 +26,7 @@ from calculators.judge import BEYOND, CODES
 from calculators.units import kind_of, unit_named
 
 PROJECT = Path(__file__).resolve().parent.parent
+WALKED = PROJECT / ".build" / "walked.json"
 
 
 def drawings_of(folder: Path = PROJECT / "docs" / "drawings") -> frozenset[str]:
@@ -33,10 +34,12 @@ def drawings_of(folder: Path = PROJECT / "docs" / "drawings") -> frozenset[str]:
     return frozenset(path.stem for path in folder.glob("*.svg"))
 
 
-def check(handbook: Handbook, drawings: Collection[str] | None = None, only: Collection[str] | None = None) -> tuple[list[Problem], int]:
+def check(handbook: Handbook, drawings: Collection[str] | None = None, only: Collection[str] | None = None,
+          walk_one: Callable[[Procedure], tuple[list[Problem], int]] | None = None) -> tuple[list[Problem], int]:
     """Every mistake across files, and the number of layouts that were walked; of procedures in `only` these alone.
 
-    `drawings`: the names of those there are; by default all of the handbook.
+    `drawings`: the names of those there are; by default all of the handbook. `walk_one` walks a procedure, for whoever
+    knows some walks already.
     """
     drawings = drawings_of() if drawings is None else drawings
     procedures = [p for p in handbook.procedures.values() if only is None or p.id in only]
@@ -59,12 +62,12 @@ def check(handbook: Handbook, drawings: Collection[str] | None = None, only: Col
         for key, item in items.items():
             problems += _sources(handbook, kind, key, item)
     problems = said(handbook, problems)
-    walked = 0
+    layouts = 0
     for procedure in _sound(handbook, procedures, {problem.file for problem in problems}):
-        found, count = walk.walk(handbook, procedure)
+        found, count = walk_one(procedure) if walk_one else walk.walk(handbook, procedure)
         problems += found
-        walked += count
-    return sorted(set(problems)), walked
+        layouts += count
+    return sorted(set(problems)), layouts
 
 
 def _sound(handbook: Handbook, procedures: Iterable[Procedure], broken: set[str]) -> Iterator[Procedure]:
@@ -86,11 +89,13 @@ def _sound(handbook: Handbook, procedures: Iterable[Procedure], broken: set[str]
 def load_and_check(stock: Path = PROJECT / "site_data", shop: Path | None = None) -> tuple[Handbook, int]:
     """The handbook, sound; ContentError holds every mistake."""
     handbook, problems = gather(stock, shop)
-    found, walked = check(handbook)
+    walks = walked.Walks(handbook, walked.remembered(WALKED))
+    found, layouts = check(handbook, walk_one=walks.walk)
+    walked.remember(WALKED, walks.known)
     if problems or found:
         raise ContentError([*problems, *found])
     handbook.findings = decisions.own_findings(handbook)  # so that pages say what the decision says
-    return handbook, walked
+    return handbook, layouts
 
 
 # ---- conditions and layout ---------------------------------------------------------------------------------------
