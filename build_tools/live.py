@@ -13,6 +13,7 @@ from pathlib import Path
 from build_tools import shop_calculators
 from build_tools.load import Handbook
 from build_tools.problems import Problem
+from build_tools.report import report
 
 Made = tuple[Handbook, dict[str, str], dict[str, bytes | Path]]  # with its pages, and the files that they load
 
@@ -32,9 +33,7 @@ def keep(made: Made, shop: Path | None) -> Made:
 def last_good(mistakes: Iterable[Problem], shop: Path | None, stock: Callable[[], Made]) -> Made:
     """What to show in place of content with mistakes: the last that was good, else the handbook without the shop's."""
     mistakes = list(mistakes)
-    for problem in mistakes:
-        print(problem, file=sys.stderr)
-    print(f"{len(mistakes)} to mend; the last good pages stay up.", file=sys.stderr, flush=True)
+    print(report(mistakes, explained="The last good pages stay up."), file=sys.stderr, flush=True)
     if _Kept.good is None:
         _Kept.good = stock()
     handbook, pages, assets = _Kept.good
@@ -58,8 +57,15 @@ def with_mistakes(page: str) -> str:
 
 
 def _panel(problems: list[Problem], said: str) -> str:
-    lines = "".join(f"<li>{html.escape(str(problem))}</li>" for problem in problems)
+    lines = "".join(f"<li>{_line(problem)}</li>" for problem in problems)
     return f'<div class="mistakes" role="alert"><p><b>{said}</b></p><ul>{lines}</ul></div>'
+
+
+def _line(problem: Problem) -> str:
+    """A mistake in a page: its place, the sentence, what belongs there, and a correct example on lines of its own."""
+    place = f"{problem.file}:{problem.line}:{problem.column} {problem.code} {problem.sentence}"
+    expected = f" Expected: {problem.expected}." if problem.expected else ""
+    return f"{html.escape(place + expected)}<pre>{html.escape(problem.correct)}</pre>"
 
 
 def _anchor(problem: Problem) -> str | None:

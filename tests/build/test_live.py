@@ -36,9 +36,10 @@ def test_without_a_mistake_the_page_is_as_it_was(shop):
 
 def test_the_last_good_stays_and_the_mistake_stands_at_the_top_and_at_its_step(shop, capsys):
     good = live.keep((Handbook(), {"index.md": "good"}, {}), shop)
-    mistake = Problem("our-shop/procedures/own-job.yml", 5, 16, "unknown entry <b>'doo'</b>.")
+    mistake = Problem("our-shop/procedures/own-job.yml", 5, 16, "E102", "No entry is called <b>'doo'</b> here.")
     assert live.last_good([mistake], shop, pytest.fail) == good
-    assert str(mistake) in capsys.readouterr().err
+    err = capsys.readouterr().err
+    assert "our-shop/procedures/own-job.yml:5:16  E102" in err and mistake.message in err
     page = live.with_mistakes(PAGE)
     top, look, turn = page.split("<h1>")[0], *re.findall(r"<li class=\"step\".*?</li>(?=<li class=\"step\"|</ol>)", page)
     assert "Error: 1 thing to mend" in top and "own-job.yml:5:16" in top and "&lt;b&gt;" in top
@@ -49,7 +50,7 @@ def test_the_last_good_stays_and_the_mistake_stands_at_the_top_and_at_its_step(s
 
 def test_with_nothing_good_yet_the_handbook_stands_without_the_shops(shop):
     stock = (Handbook(), {"index.md": "stock"}, {})
-    assert live.last_good([Problem("our-shop/shop.yml", 1, 1, "x")], shop, lambda: stock) == stock
+    assert live.last_good([Problem("our-shop/shop.yml", 1, 1, "F101", "The file is empty.")], shop, lambda: stock) == stock
     assert "our-shop/shop.yml:1:1" in live.with_mistakes(PAGE)
 
 
