@@ -47,7 +47,7 @@ const nearing = new IntersectionObserver((seen) => {
     target.src = target.dataset.src ?? "";
     nearing.unobserve(target);
   }
-}, { rootMargin: "200px" });
+}, { rootMargin: "100px" });
 
 /** @param {string} name */
 function drawing(name) {
