@@ -189,7 +189,9 @@ def shop(tmp_path_factory) -> Path:
     own = Path(shutil.copytree(PROJECT / "build_tools/example_shop", tmp_path_factory.mktemp("shop") / "our shop"))
     (own / "pages/tricks.md").write_text(HOSTILE, "utf-8")
     folder = tmp_path_factory.mktemp("shop-site")
-    build_site(folder, own)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("build_tools.check._pages", lambda handbook: [])  # says all this beforehand; the page is safe by itself
+        build_site(folder, own)
     return folder
 
 

@@ -8,10 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import check
+from build_tools import check, commands, model
+from build_tools.fitting import validate
 from build_tools.load import Handbook, add_files, files_of, gather, settle
 from build_tools.mistakes import MISTAKES, Mistake
 from build_tools.problems import Problem
+from build_tools.reading import read
 from build_tools.report import report
 
 PROJECT = Path(__file__).parents[2]
@@ -174,6 +176,46 @@ def test_a_code_of_which_no_example_can_be_shown_is_among_the_seeded():
     shown = "".join(said for _, _, said in CASES.values())
     missing = {code for code, mistake in MISTAKES.items() if mistake.place == "words" and f"  {code}\n" not in shown}
     assert missing == {"E100", "W199", "F108", "F112", "F114", "P103", "S101"} & missing
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_the_authors_own_line_put_right_is_right(name):
+    _, files, _ = CASES[name]
+    for problem in found_in(files)[0]:
+        head, indent = problem.written[:problem.column - 1].lstrip(), len(problem.written) - len(problem.written.lstrip())
+        path = problem.file.partition("/")[2]
+        if "\n" in problem.example or "…" in problem.example or not head or not problem.example.startswith(head) or path not in files:
+            continue
+        lines = files[path].decode().split("\n")
+        lines[problem.line - 1] = " " * indent + problem.example
+        left = found_in(files | {path: "\n".join(lines).encode()})[0]
+        assert (problem.code, problem.file, problem.line, problem.column) not in [(p.code, p.file, p.line, p.column) for p in left], problem
+
+
+@pytest.mark.parametrize(("cls", "name"), [(cls, name) for cls in vars(model).values() if isinstance(cls, type) and issubclass(cls, model.Entry)
+                                           for name, info in cls.model_fields.items() if info.examples])
+def test_the_example_of_an_entry_is_accepted(cls, name):
+    info = cls.model_fields[name]
+    entry = info.alias or name
+    problems = validate(cls, read(f"{entry}: {info.examples[0]}", "f.yml").data, read(f"{entry}: {info.examples[0]}", "f.yml").origin)[1]
+    assert [str(problem) for problem in problems if f"'{entry}'" in problem.message and problem.code not in ("E101", "E115", "E116")] == []
+
+
+def test_mistakes_end_with_1_and_a_command_that_fails_with_2(tmp_path, capsys, monkeypatch):
+    (tmp_path / "shop.yml").write_text("name: Test shop (invented)\ncolour: red\n")
+    monkeypatch.setattr(check.walk, "walk", lambda *_: ([], 0))
+    assert commands.run(commands.parse(["check", "--shop", str(tmp_path)])) == 1
+    said = capsys.readouterr().err
+    assert "shop.yml:2:1  E102" in said and said.splitlines()[-1].startswith("Each code is explained in") and "\x1b" not in said
+    with pytest.raises(SystemExit) as ended:
+        commands.parse(["check", "--shop", str(tmp_path / "nowhere")])
+    assert ended.value.code == 2
+
+
+def test_colour_is_never_alone():
+    problem = found_in({"pages/notes.md": b"<b>x</b>"})[0][0]
+    coloured = report([problem], colour=True)
+    assert "\x1b[1m" in coloured and re.sub(r"\x1b\[[01]m", "", coloured) == report([problem])
 
 
 # ---- any bytes at all ------------------------------------------------------------------------------------------------
