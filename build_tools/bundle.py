@@ -24,6 +24,7 @@ import zipfile
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
+from build_tools.environment import PAGE_PACKAGES
 from build_tools.packs import ENCODINGS_KEPT, PACKS, STDLIB_IN_SHORT, STDLIB_LEFT_OUT, Pack, Package
 from build_tools.typefaces import typefaces
 
@@ -140,14 +141,29 @@ def _inputs(project: Path, pack: Pack) -> dict[str, bytes]:
             "worker.js": bundled_script(project, project / SCRIPTS / "worker.js").encode(),
         }
     if pack.kind == "stdlib":
-        with zipfile.ZipFile(pyodide / "python_stdlib.zip") as archive:
-            wanted = {name: archive.read(name) for name in archive.namelist() if _wanted_in_stdlib(name)}
+        wanted = _stdlib(pyodide, _wanted_in_stdlib)
         short = {name: text.encode() for name, text in STDLIB_IN_SHORT.items()}
         return dict(sorted((wanted | short).items()))
-    inputs: dict[str, bytes] = {}
+    inputs = _stdlib(pyodide, lambda name: any(name == f"{module}.py" or name.startswith(f"{module}/") for module in pack.stdlib)) if pack.stdlib else {}
     for package in pack.packages:
         inputs.update(package_files(project, package))
+    if pack.name == "writer":
+        inputs |= _writer_content(project)
     return dict(sorted(inputs.items()))
+
+
+def _stdlib(pyodide: Path, wanted: Callable[[str], bool]) -> dict[str, bytes]:
+    with zipfile.ZipFile(pyodide / "python_stdlib.zip") as archive:
+        return {name: archive.read(name) for name in archive.namelist() if name.endswith(".py") and wanted(name)}
+
+
+def _writer_content(project: Path) -> dict[str, bytes]:
+    """The stock content as plain data, and of every drawing its name and title."""
+    from build_tools.page_writer import STOCK, stock_files
+
+    drawings = {path: re.search(r"<title[^>]*>.*?</title>", path.read_text("utf-8"), re.DOTALL) for path in (project / "docs/drawings").glob("*.svg")}
+    titles = {f"docs/drawings/{path.name}": f"<svg>{found[0] if found else ''}</svg>".encode() for path, found in drawings.items()}
+    return {STOCK.name: json.dumps(stock_files(project / "site_data"), ensure_ascii=False).encode(), **titles}
 
 
 def _wanted_in_stdlib(name: str) -> bool:
@@ -161,16 +177,18 @@ def _wanted_in_stdlib(name: str) -> bool:
 
 def package_files(project: Path, package: Package) -> dict[str, bytes]:
     """The files of a package by their names on the search path, without what it leaves out."""
-    root = project / package.name
+    root = (PAGE_PACKAGES if package.compiled else project) / package.name
     if not root.is_dir():
-        spec = importlib.util.find_spec(package.name)
+        spec = None if package.compiled else importlib.util.find_spec(package.name)
         if spec is None or not spec.origin:
             raise BundleError(f"The Python package {package.name} is not installed. Run: python3 -m build_tools build")
+        if Path(spec.origin).name != "__init__.py":
+            return {f"{package.name}.py": Path(spec.origin).read_bytes()}
         root = Path(spec.origin).parent
     files: dict[str, bytes] = {}
     for path in sorted(root.rglob("*")):
         inside = path.relative_to(root).as_posix()
-        if path.is_dir() or "__pycache__" in path.parts or path.name == "py.typed" or path.suffix in (".pyi", ".so"):
+        if path.is_dir() or "__pycache__" in path.parts or path.name == "py.typed" or path.suffix == ".pyi" or path.suffix == ".so" and not package.compiled:
             continue
         if not any(inside == out or inside.startswith(f"{out}/") for out in package.leave_out):
             files[f"{package.name}/{inside}"] = path.read_bytes()

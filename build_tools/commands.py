@@ -76,6 +76,9 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     started.add_argument("kind", choices=("procedure", "vehicle", "caution", "page", "calculator", "change"), help="what to start")
     started.add_argument("name", metavar="NAME", help="the file's name, or its title in quotes; for a change, the handbook's step: procedure/step")
     started.add_argument("--shop", type=folder, required=True, metavar="DIR", help="the shop's folder")
+    taken = command(take, "Take pages that were written in the browser into a shop's folder.", setup=None)
+    taken.add_argument("file", type=Path, metavar="shop-data.js", help="the file that «Write a page» saved")
+    taken.add_argument("folder", type=Path, metavar="DIR", help="the shop's folder; made where there is none, and nothing in it is written over")
     command(bench, "Measure how long a page takes to its first verdict.", setup="test")
     command(test, "Run the tests; every other option goes to pytest.", setup="test")
     mutated = command(mutants, "Put small mistakes into the calculators and count those the tests notice.", setup="mutants")
@@ -366,6 +369,17 @@ def gather(options: argparse.Namespace) -> int:
         raise BuildFailed([str(problem)]) from None
     print(f"{done.files} files taken: {done.jobs} new jobs, {done.entries} new entries in {options.into}.")
     return report(done.problems) if done.problems else 0
+
+
+def take(options: argparse.Namespace) -> int:
+    from build_tools import take
+
+    try:
+        fresh, kept = take.take(options.file, options.folder)
+    except take.TakeError as problem:
+        raise BuildFailed([str(problem)]) from None
+    print(f"{len(fresh)} files taken into {options.folder}{': ' if fresh else ''}{', '.join(fresh)}")
+    return report([f"{options.folder / name}: stands there with other words, and was left. Move it away to take the one of {options.file.name}." for name in kept]) if kept else 0
 
 
 def bench(options: argparse.Namespace) -> int:

@@ -18,9 +18,13 @@ PROJECT = Path(__file__).resolve().parent.parent
 VENV = PROJECT / ".venv"
 NODE_MODULES = PROJECT / "node_modules"
 BUILD_LOCK = PROJECT / "requirements" / "build.txt"
+PAGE_LOCK = PROJECT / "requirements" / "page.txt"
 TEST_LOCK = PROJECT / "requirements" / "test.txt"
 MUTANTS_LOCK = PROJECT / "requirements" / "mutants.txt"
 NPM_LOCKS = (PROJECT / "package.json", PROJECT / "package-lock.json")
+PAGE_PACKAGES = VENV / "page"
+# The Python of the page (Pyodide in package-lock.json) and what its compiled packages are built for.
+PAGE_PYTHON = ["--platform", "pyemscripten_2026_0_wasm32", "--python-version", "3.14", "--implementation", "cp", "--abi", "cp314"]
 LOG = PROJECT / ".build" / "set-up.log"
 
 # What pip, npm or venv print when they fail, and what the reader can do about it. The first match counts.
@@ -56,6 +60,7 @@ def prepare(tests: bool = False, mutants: bool = False) -> bool:
     """Install what is missing or out of date; return whether there was anything to do. Raises SetupError."""
     parts = [
         (VENV / "build.stamp", fingerprint([BUILD_LOCK]), make_environment),
+        (VENV / "page.stamp", fingerprint([PAGE_LOCK]), install_page_packages),
         (NODE_MODULES / ".stamp", fingerprint(NPM_LOCKS), install_browser_parts),
     ]
     if tests:
@@ -103,12 +108,17 @@ def make_environment() -> None:
     install_packages(BUILD_LOCK)
 
 
+def install_page_packages() -> None:
+    """The compiled packages of the page, which this Python cannot run: into a folder of their own."""
+    install_packages(PAGE_LOCK, ["--target", str(PAGE_PACKAGES), "--upgrade", *PAGE_PYTHON])
+
+
 def install_test_tools() -> None:
     """The packages that only the tests need, into the same `.venv`."""
     install_packages(TEST_LOCK)
 
 
-def install_packages(lock: Path) -> None:
+def install_packages(lock: Path, more: Iterable[str] = ()) -> None:
     """Install exactly what a lock names, each file checked against its hash."""
     total = len(re.findall(r"^[\w.-]+==", lock.read_text("utf-8"), re.MULTILINE))
     print(f"Installing Python packages ({lock.name}, {total})", flush=True)
@@ -123,7 +133,7 @@ def install_packages(lock: Path) -> None:
     run_step(
         "Installing the Python packages failed",
         [python(), "-m", "pip", "install", "--require-hashes", "--only-binary", ":all:", "--no-deps",
-         "--no-input", "--disable-pip-version-check", "--progress-bar", "off", "--retries", "2", "-r", lock],
+         "--no-input", "--disable-pip-version-check", "--progress-bar", "off", "--retries", "2", *more, "-r", lock],
         progress,
     )
 

@@ -17,6 +17,7 @@ USES = {
     "@fontsource/atkinson-hyperlegible-next": "typeface",
     "@fontsource/open-sans": "typeface, for a few signs",
 }
+PACKED = {"calculators": "needed by pint", "writer": "checks and shows a page that the shop writes"}
 
 
 @dataclass(frozen=True)
@@ -55,12 +56,14 @@ def page() -> str:
 
 def shipped() -> list[Part]:
     """Every part that travels in a page."""
-    packed = [package.name for pack in PACKS for package in pack.packages if package.name != "calculators"]
+    own = ("calculators", "build_tools")
+    named = metadata.packages_distributions()
+    packed = [(named[package.name][0], pack.name) for pack in PACKS for package in pack.packages if package.name not in own]
     dependencies = json.loads((PROJECT / "package.json").read_text("utf-8"))["dependencies"]
     return [
         *(in_node(name, USES.get(name, "part of the page's script")) for name in dependencies),
         Part("Python", "3.14, inside Pyodide", "PSF-2.0", "the language the calculators are written in", python_licence_text()),
-        *(in_python(name, "units of measure" if name == "pint" else "needed by pint") for name in packed),
+        *(in_python(name, "units of measure" if name == "pint" else PACKED[pack]) for name, pack in packed),
         in_python("mkdocs-material", "the frame of a page"),
     ]
 

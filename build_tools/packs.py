@@ -13,25 +13,29 @@ from dataclasses import dataclass
 class Package:
     """A Python package of the page, taken from the running interpreter (or the project folder).
 
-    `optimise` is Python's: 2 drops docstrings, 1 keeps them. `leave_out` are paths inside the package.
+    `optimise` is Python's: 2 drops docstrings, 1 keeps them. `leave_out` are paths inside the package. One that is
+    `compiled` is not the running interpreter's, but the one built for the page's own Python.
     """
 
     name: str
     optimise: int = 2
     leave_out: tuple[str, ...] = ()
+    compiled: bool = False
 
 
 @dataclass(frozen=True)
 class Pack:
     """One pack. Those with `start` are loaded for the first calculation.
 
-    `kind`: `worker` (scripts of the worker), `wasm`, `stdlib` or `packages` (those named in `packages`).
+    `kind`: `worker` (scripts of the worker), `wasm`, `stdlib` or `packages` (those named in `packages`, with modules of
+    the standard library that the pack `stdlib` leaves out, and for `writer` the stock content and the names of drawings).
     """
 
     name: str
     kind: str
     start: bool = True
     packages: tuple[Package, ...] = ()
+    stdlib: tuple[str, ...] = ()
 
 
 PACKS: tuple[Pack, ...] = (
@@ -53,6 +57,25 @@ PACKS: tuple[Pack, ...] = (
                                                "pytest_plugin.py", "testing.py", "windows.py")),
             Package("calculators", leave_out=("__main__.py", "command.py")),
         ),
+    ),
+    # The build's own checks and templates, for the page in which a shop writes its pages.
+    Pack(
+        "writer",
+        "packages",
+        start=False,
+        packages=(
+            Package("pydantic", leave_out=("v1", "deprecated", "mypy.py", "_hypothesis_plugin.py")),
+            Package("pydantic_core", compiled=True),
+            Package("typing_extensions"),
+            Package("annotated_types"),
+            Package("typing_inspection"),
+            Package("yaml"),
+            Package("markdown"),
+            Package("jinja2"),
+            Package("markupsafe"),
+            Package("build_tools", optimise=1, leave_out=("theme", "drawings", "example_shop", "new_shop")),
+        ),
+        stdlib=("xml", "argparse", "gettext", "html", "_markupbase", "uuid", "zoneinfo", "sysconfig", "_sysconfigdata__emscripten_wasm32-emscripten"),
     ),
 )
 
@@ -84,6 +107,14 @@ class PackageNotFoundError(ModuleNotFoundError):
 
 def version(name):
     raise PackageNotFoundError(name)
+
+
+def entry_points(**_):
+    return ()
+
+
+def distributions():
+    return ()
 """,
 }
 # Of the text encodings only these: Python itself starts with utf-8, zip names and e-mail headers need the others.

@@ -32,7 +32,7 @@ _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|km|in|ft|mi|miles|thou|N·m|lbf·ft|l
 
 def render(handbook: Handbook, changed: Comparison | None = None) -> dict[str, str]:
     """Every generated page by its uri; with what changed since an older handbook, a page of that and marks at the steps."""
-    pages = _Pages(handbook, changed)
+    pages = Pages(handbook, changed)
     done = {f"procedures/{p.id}.md": pages.procedure(p) for p in handbook.procedures.values()}
     done |= {f"calculators/{name}.md": pages.page("calculator.md.j2", item=item) for name, item in pages.calculators.items()}
     done["index.md"] = pages.start()
@@ -92,7 +92,7 @@ class Row:
     when: list | None = None
 
 
-class _Pages:
+class Pages:
     """The templates with a handbook behind them."""
 
     def __init__(self, handbook: Handbook, changed: Comparison | None = None):

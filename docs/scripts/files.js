@@ -2,10 +2,10 @@
 /** Files out of the page and into it, in the one way that works from a disk: a download, and a picker behind a button. */
 import { element } from "./answer.js";
 
-/** Give a file to the browser's download folder. @param {string} name @param {string} text */
-export function download(name, text) {
+/** Give a file to the browser's download folder. @param {string} name @param {string} text @param {string} [type] */
+export function download(name, text, type = "application/json") {
   const link = element("a");
-  link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+  link.href = URL.createObjectURL(new Blob([text], { type }));
   link.download = name;
   link.click();
   setTimeout(() => URL.revokeObjectURL(link.href), 60_000);

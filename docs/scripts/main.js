@@ -3,13 +3,17 @@
 import { startCalculators } from "./calculator.js";
 import { startJob } from "./job.js";
 import { startLayout } from "./layout.js";
+import { startOwnPages } from "./own-pages.js";
 import { startSearch } from "./search.js";
 import { startSwitches } from "./switches.js";
 import { startVerify } from "./verify.js";
+import { startWriter } from "./writer.js";
 
+startOwnPages(); // first: the others look for their elements in it
 startSwitches();
 startLayout();
 startCalculators();
 startJob();
 startSearch();
 startVerify();
+startWriter();

@@ -8,7 +8,7 @@
 
 import { decodeBase64 } from "./base64.js";
 
-/** @typedef {{calculator: string, given: Record<string, string>, system: string}} Request */
+/** @typedef {{calculator: string, given: Record<string, string>, system: string}} Request of a calculator; another module has its own */
 /** @typedef {{entry: string, text: string}} Candidate */
 /** @typedef {{input: string | null, typed?: string, message: string, candidates?: Candidate[]}} Problem */
 /** @typedef {{result?: any, problem?: Problem}} Response */
@@ -23,12 +23,16 @@ import { decodeBase64 } from "./base64.js";
 /**
  * @typedef {object} Question
  * @property {object} owner
- * @property {Request} request
- * @property {(response: Response | null) => void} resolve
+ * @property {any} request
+ * @property {string} module that answers
+ * @property {(response: any) => void} resolve
  */
 
 const PATIENCE = 20_000; // ms without any progress
 const CALCULATION = 5_000; // ms for one calculation
+const CALCULATORS = "calculators.page";
+/** What this page needs beyond the calculators: packs, the module that answers, and ms for one answer. */
+const more = { packs: /** @type {string[]} */ ([]), patience: CALCULATION };
 
 /** @type {State} */
 let state = { phase: "idle" };
@@ -97,7 +101,13 @@ function lacking() {
 /** @returns {PackEntry[]} */
 function startPacks() {
   const packs = /** @type {any} */ (self).handbook?.packs ?? [];
-  return packs.filter((/** @type {PackEntry} */ pack) => pack.start);
+  return packs.filter((/** @type {PackEntry} */ pack) => pack.start || more.packs.includes(pack.name));
+}
+
+/** Load another pack at the start; its module may take longer than a calculation. @param {string} pack @param {number} ms */
+export function need(pack, ms) {
+  more.packs.push(pack);
+  more.patience = ms;
 }
 
 /** Load one pack by a script element: the only way that works by double click. @param {PackEntry} pack @returns {Promise<string>} */
@@ -174,6 +184,7 @@ async function begin(packs, attempt) {
 function hire(script) {
   const address = URL.createObjectURL(script);
   const hired = new Worker(address);
+  hired.postMessage({ start: more.packs });
   hired.onmessage = ({ data }) => {
     if (hired === worker) hear(data);
   };
@@ -212,8 +223,8 @@ function ask() {
   const next = queue.shift();
   if (!next) return;
   asked = { ...next, number: ++questions };
-  limit = setTimeout(stopCalculation, CALCULATION);
-  worker.postMessage({ evaluate: asked.number, request: JSON.stringify(asked.request) });
+  limit = setTimeout(stopCalculation, asked.module === CALCULATORS ? CALCULATION : more.patience);
+  worker.postMessage({ evaluate: asked.number, module: asked.module, request: JSON.stringify(asked.request) });
 }
 
 /** One calculation took too long: end the worker, answer, start a new one for the others. */
@@ -239,10 +250,19 @@ function stopCalculation() {
  * @returns {Promise<Response | null>}
  */
 export function evaluate(request, owner) {
+  return askModule(CALCULATORS, request, owner);
+}
+
+/**
+ * Ask another module of the page's Python, whose pack was named by `need`.
+ * @param {string} module with a function `evaluate`, JSON text in and out
+ * @param {any} request @param {object} owner as for `evaluate` @returns {Promise<any>}
+ */
+export function askModule(module, request, owner) {
   forget(owner);
   start();
   return new Promise((resolve) => {
-    queue.push({ owner, request, resolve });
+    queue.push({ owner, request, module, resolve });
     ask();
   });
 }

@@ -10,16 +10,16 @@ import MiniSearch from "minisearch";
 import { slips, tokens, words } from "./search-words.mjs";
 
 /** @typedef {import("./search-words.mjs").Pattern} Pattern */
-/** @typedef {{uri: string, page: string, kind: string, anchor: string, title: string, within: string, text: string}} Entry
- *   one section: the page's address, title and kind; the place in it; heading; the heading above; the text */
+/** @typedef {{uri: string, page: string, kind: string, anchor: string, title: string, within: string, text: string, also?: string[]}} Entry
+ *   one section: the page's address, title and kind; the place in it; heading; the heading above; the text; other pages with it */
 /** @typedef {string[]} Names names of one thing, the preferred one first */
 /** @typedef {{words: string[], weight: number, together: boolean, prefix: boolean, name: string}} Alternative
  *   `together`: the words must stand in a row; `name` is empty for what was typed */
 /** @typedef {{typed: string, alternatives: Alternative[], meanings: number}} Clause */
 /** @typedef {{entry: Entry, score: number, elsewhere: string[]}} Hit `elsewhere`: other pages with the same words */
 /** @typedef {{names: string[], typed: string, meanings: number}} Also */
-/** @typedef {{pages: [string, string, string][], sections: [number, string, string, string, string][], names: Names[],
- *   engine: import("minisearch").AsPlainObject}} Stored the index as it is kept: fields of a page and of an entry in order */
+/** @typedef {{pages: [string, string, string][], sections: [number[], string, string, string, string][], names: Names[],
+ *   engine: import("minisearch").AsPlainObject}} Stored the index as it is kept: fields of a page and of an entry in order, its own page first */
 /** @typedef {{hits: Hit[], also: Also[], every: boolean, patterns: Pattern[]}} Answer `every`: all clauses were found */
 
 const FIELDS = ["title", "text", "within", "page"];
@@ -47,13 +47,32 @@ export function makeIndex(entries, terms) {
   const pages = [...new Map(entries.map(({ uri, page, kind }) => [uri, [uri, page, kind]])).values()];
   const number = new Map(pages.map(([uri], i) => [uri, i]));
   const engine = makeEngine();
-  engine.addAll(entries.map((entry, id) => ({ id, ...entry })));
+  const sections = once(entries);
+  engine.addAll(sections.map((entry, id) => ({ id, ...entry })));
   return {
     pages,
-    sections: entries.map(({ uri, anchor, title, within, text }) => [number.get(uri), anchor, title, within, text]),
+    sections: sections.map(({ uri, anchor, title, within, text, also }) => [[uri, ...also].map((each) => number.get(each)), anchor, title, within, text]),
     names: terms.map(({ term, american, british }) => namesOf([term, ...american, ...british])),
     engine: engine.toJSON(),
   };
+}
+
+/**
+ * A step stands on every page that includes it, and is kept once, at its own procedure; so are the head of an included
+ * part and the safety messages that a page gathers from its steps. @param {Entry[]} entries
+ */
+function once(entries) {
+  const kept = /** @type {Map<string, Entry[]>} */ (new Map());
+  const pages = new Set(entries.map(({ uri }) => uri));
+  for (const [place, entry] of entries.entries()) {
+    if (entry.uri.startsWith("procedures/") && (entry.anchor === "safety" || pages.has(`procedures/${entry.anchor}.html`))) continue;
+    const same = entry.anchor.includes(".") ? `${entry.anchor}\n${entry.title}` : String(place);
+    kept.set(same, [...(kept.get(same) ?? []), entry]);
+  }
+  return [...kept.values()].map((all) => {
+    const home = all.find(({ uri, anchor }) => uri.endsWith(`/${anchor.split(".")[0]}.html`)) ?? all[0];
+    return { ...home, also: all.filter((each) => each !== home).map(({ uri }) => uri) };
+  });
 }
 
 /** Without the remarks in brackets, each once. @param {string[]} raw @returns {Names} */
@@ -73,10 +92,11 @@ export class SearchIndex {
   /** @param {Stored} data @param {MiniSearch} loaded */
   constructor({ pages, sections, names, engine }, loaded) {
     /** @type {Entry[]} */
-    this.entries = sections.map(([number, anchor, title, within, text]) => {
+    this.entries = sections.map(([[number, ...others], anchor, title, within, text]) => {
       const [uri, page, kind] = pages[number];
-      return { uri, page, kind, anchor, title, within, text };
+      return { uri, page, kind, anchor, title, within, text, also: others.map((each) => pages[each][0]) };
     });
+    this.titles = new Map(pages.map(([uri, page]) => [uri, page]));
     this.engine = loaded;
     /** @type {Map<string, Names[]>} every name of the glossary, folded, with the things it may mean */
     this.glossary = new Map();
@@ -93,6 +113,16 @@ export class SearchIndex {
     }
     /** @type {Map<number, string>} */
     this.folded = new Map();
+  }
+
+  /** Sections that are not in the handbook's own index. @param {Entry[]} entries */
+  add(entries) {
+    this.engine.addAll(entries.map((entry, index) => ({ id: this.entries.length + index, ...entry })));
+    this.entries.push(...entries);
+    for (const word of entries.flatMap(({ title, text, within, page }) => words([title, text, within, page].join(" ")))) {
+      this.vocabulary.set(word, (this.vocabulary.get(word) ?? 0) + 1);
+    }
+    return this;
   }
 
   /** @param {string} query @param {string} [here] address of the open page, preferred among equal hits @returns {Answer} */
@@ -195,10 +225,14 @@ export class SearchIndex {
   distinct(ranked, here) {
     const hits = /** @type {Map<string, Hit>} */ (new Map());
     for (const [id, score] of ranked) {
-      const entry = this.entries[id];
+      const found = this.entries[id];
+      const others = found.also ?? [];
+      // On the open page it is another number, and nobody asks which.
+      const entry = others.includes(here) ? { ...found, uri: here, page: this.titles.get(here) ?? "", within: "" } : found;
+      const elsewhere = [found.uri, ...others].filter((uri) => uri !== entry.uri).map((uri) => this.titles.get(uri) ?? "");
       const same = `${entry.title}\n${entry.text || id}`;
       const first = hits.get(same);
-      if (!first) hits.set(same, { entry, score, elsewhere: [] });
+      if (!first) hits.set(same, { entry, score, elsewhere });
       else if (entry.uri === here && first.entry.uri !== here) {
         first.elsewhere.push(first.entry.page);
         first.entry = entry;

@@ -1,5 +1,6 @@
 // @ts-check
 /** The search box and its list. The index is a classic script, since nothing else loads over file://, read on first use. */
+import { shopData } from "./shop-data.js";
 import { SearchIndex } from "./search-index.mjs";
 import { excerpt, marks } from "./search-words.mjs";
 
@@ -213,11 +214,22 @@ function readScript(address) {
     script.onerror = () => reject(new Error("missing"));
     script.onload = () => {
       script.remove();
-      SearchIndex.read(/** @type {string} */ (text)).then(resolve, reject);
+      SearchIndex.read(/** @type {string} */ (text)).then((index) => index.add(shopData().pages.flatMap(({ entries }) => entries.filter(isEntry)))).then(resolve, reject);
     };
     document.head.append(script);
   });
 }
+
+const NAMED = 3; // other pages with the same step
+
+/** @param {string[]} pages */
+function alsoIn(pages) {
+  const more = pages.length - NAMED;
+  return `Also in ${pages.slice(0, NAMED).join(", ")}${more > 0 ? ` and ${more} more` : ""}`;
+}
+
+/** @param {any} entry */
+const isEntry = (entry) => ["uri", "page", "kind", "anchor", "title", "within", "text"].every((key) => typeof entry?.[key] === "string");
 
 /** @param {Hit} hit @param {import("./search-words.mjs").Pattern[]} patterns @param {string} id @param {string} root */
 function makeRow({ entry, elsewhere }, patterns, id, root) {
@@ -233,14 +245,15 @@ function makeRow({ entry, elsewhere }, patterns, id, root) {
     const { text, ranges } = excerpt(entry.text, patterns);
     lines.push(make("span", "search__text", ...marked(text, ranges)));
   }
-  if (elsewhere.length) lines.push(make("span", "search__where", `Also in ${[...new Set(elsewhere)].join(", ")}`));
+  if (elsewhere.length) lines.push(make("span", "search__where", alsoIn([...new Set(elsewhere)])));
   row.append(...lines);
   return row;
 }
 
 /** @param {{uri: string, anchor: string}} entry */
 function hrefOf({ uri, anchor }) {
-  const file = uri.replace(/(^|\/)$/, "$1index.html").split("/").map(encodeURIComponent).join("/");
+  const [path, query] = uri.split("?");
+  const file = path.replace(/(^|\/)$/, "$1index.html").split("/").map(encodeURIComponent).join("/") + (query ? `?${query}` : "");
   return anchor ? `${file}#${encodeURIComponent(anchor)}` : file;
 }
 

@@ -3,8 +3,9 @@
  * The Python runtime, inside a classic Blob worker. Runs after Pyodide's loader and its module in
  * the same script, which also sets `pyodideInfo`, the versions Pyodide checks.
  *
- * In:  {pack, text}          a pack's base64 text
- *      {evaluate, request}   number of the question and its JSON text
+ * In:  {start}                       names of the packs that are loaded beside the usual ones
+ *      {pack, text}                  a pack's base64 text
+ *      {evaluate, module, request}   number of the question, the module that answers it and its JSON text
  * Out: {progress: "…"}       start-up goes on
  *      {ready: true}
  *      {failed: "one line"}
@@ -23,8 +24,10 @@ const EMPTY_ZIP = new Uint8Array([0x50, 0x4b, 5, 6, ...new Array(18).fill(0)]);
 
 /** @type {Map<string, (text: string) => void>} */
 const waiting = new Map();
-/** @type {((request: string) => string) | undefined} */
-let evaluate;
+/** @type {Python | undefined} */
+let python;
+/** @type {Map<string, (request: string) => string>} */
+const modules = new Map();
 
 /** @param {string} pack @returns {Error} */
 const damaged = (pack) => new Error(`The file assets/packs/${pack}.js is damaged. Copy the handbook again.`);
@@ -102,16 +105,17 @@ function answerFetches(module) {
   };
 }
 
-async function start() {
-  const [module, stdlib, calculators] = await Promise.all([
+/** @param {string[]} more packs */
+async function start(more) {
+  const [module, stdlib, ...packages] = await Promise.all([
     compiledRuntime(),
     packBytes("stdlib"),
-    packBytes("calculators"),
+    ...["calculators", ...more].map(packBytes),
   ]);
   postMessage({ progress: "starting Python" });
   const restore = answerFetches(module);
   /** @type {Python} */
-  const python = await scope.loadPyodide({
+  const started = await scope.loadPyodide({
     indexURL: NOWHERE,
     stdLibURL: `${NOWHERE}stdlib.zip`,
     lockFileContents: { info: scope.pyodideInfo, packages: {} },
@@ -119,33 +123,46 @@ async function start() {
     fsInit: async (/** @type {Files} */ FS, /** @type {{sitePackages: string}} */ { sitePackages }) => {
       // Its search path is fixed: the zip, lib-dynload, site-packages.
       writeTree(FS, stdlib, sitePackages.replace("site-packages", "lib-dynload"));
-      writeTree(FS, calculators, sitePackages);
+      for (const each of packages) writeTree(FS, each, sitePackages);
     },
   });
   restore();
   postMessage({ progress: "starting the calculators" });
   // Almost nothing that is made while importing is ever thrown away: looking for it would only take time.
-  const collector = python.pyimport("gc");
+  const collector = started.pyimport("gc");
   collector.disable();
-  const ask = python.pyimport("calculators.page").evaluate;
   // What they need when they are first asked belongs to the start.
-  ask("{}");
+  started.pyimport("calculators.page").evaluate("{}");
   collector.enable();
-  evaluate = ask;
+  python = started;
   postMessage({ ready: true });
 }
 
 scope.onmessage = (/** @type {MessageEvent} */ { data }) => {
-  if (data.pack) {
+  if (data.start) {
+    start(data.start).catch(fail);
+  } else if (data.pack) {
     waiting.get(data.pack)?.(data.text);
-  } else if (evaluate) {
-    postMessage({ answer: data.evaluate, response: evaluate(data.request) });
+  } else if (python) {
+    answer(data);
   }
 };
 
-start().catch((error) => {
+/** @param {{evaluate: number, module: string, request: string}} question */
+function answer({ evaluate, module, request }) {
+  try {
+    const ask = modules.get(module) ?? python?.pyimport(module).evaluate;
+    modules.set(module, ask);
+    postMessage({ answer: evaluate, response: ask(request) });
+  } catch (error) {
+    fail(error);
+  }
+}
+
+/** @param {any} error */
+function fail(error) {
   const lines = String(error?.message ?? error).trim().split("\n");
   // Of a Python traceback the line that names the error: Pyodide adds advice after it.
   const reason = lines.findLast((line) => /^\w*(Error|Exception)\b/.test(line)) ?? lines[lines.length - 1];
   postMessage({ failed: reason });
-});
+}

@@ -286,7 +286,7 @@ def test_the_page_decides_as_cpython_does_and_the_file_keeps_it(chromium, site, 
         tried = text(step(page, "try-the-slides/try-slides").locator(".step__do"))
         sign(page, "try-the-slides/try-slides", "LF")
         box.scroll_into_view_if_needed()
-        page.wait_for_function("self.asked.includes('second_look')", timeout=40_000)
+        page.wait_for_function("() => self.asked.includes('second_look')", timeout=40_000)
         looked = json.loads(page.evaluate("self.asked"))["given"]["findings"]["left"]["slide-pin"]
         box.locator(".decision__changed").wait_for()
         assert "Slide each pin" in tried and page.said == []

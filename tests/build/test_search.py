@@ -123,9 +123,10 @@ def test_the_index_is_one_call_and_the_same_bytes_every_time(pages, script):
 
 def test_a_missing_engine_is_one_line(tmp_path, monkeypatch):
     from build_tools import search as module
+    from build_tools.bundle import BundleError
     (tmp_path / "search_index.mjs").write_text('import "no-such-engine-here";', encoding="utf-8")
     monkeypatch.setattr(module, "__file__", str(tmp_path / "search.py"))
-    with pytest.raises(module.BundleError, match="^The search index could not be made: .*no-such-engine-here") as caught:
+    with pytest.raises(BundleError, match="^The search index could not be made: .*no-such-engine-here") as caught:
         module.index([], [])
     assert "\n" not in str(caught.value)
 
@@ -231,7 +232,7 @@ def test_an_excerpt_shows_the_place_and_ends_at_words():
 # ---- the glossary ----
 
 def test_glossary_entries_are_complete():
-    assert len({term["id"] for term in TERMS}) == len(TERMS) == 120
+    assert len({term["id"] for term in TERMS}) == len(TERMS) >= 120
     for term in TERMS:
         assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", term["id"])
         assert term["american"] and term["british"], term["id"]

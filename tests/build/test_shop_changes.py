@@ -7,7 +7,7 @@ from build_tools import shop_changes, walk
 from build_tools.check import check
 from build_tools.load import Handbook, load
 from build_tools.problems import ContentError
-from build_tools.render import _Pages, render
+from build_tools.render import Pages, render
 
 STOCK = Path(__file__).parents[2] / "site_data"
 STEP = "wheel-and-torque/clean-wheel-faces"
@@ -23,7 +23,7 @@ def short_walk(monkeypatch):
 
 
 def page(handbook: Handbook, name: str = "wheel-and-torque") -> str:
-    return _Pages(handbook).procedure(handbook.procedures[name])
+    return Pages(handbook).procedure(handbook.procedures[name])
 
 
 def stock_step(address: str = STEP):

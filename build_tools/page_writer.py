@@ -1,0 +1,192 @@
+"""The page writer's Python, inside the page: a shop's files are checked and rendered by the same code as in a build.
+
+JSON text in, JSON text out; nothing escapes as an exception. A request holds one of
+
+    {"look": {"files": {"procedures/our-job.yml": "…"}, "at": "procedures/our-job.yml"}}
+        → {"result": {"problems": [{file, line, column, message, example}], "data": …, "page": {file, kind, title, html, entries}}}
+    {"save": {"files": {…}}}                                  → {"result": {"problems": […], "pages": [page], "vehicles": [sheet]}}
+    {"write": {…}}      plain data of a file                     → {"result": {"text": YAML}}
+    {"choices": {}}     what a form offers                       → {"result": {"cautions": [[id, label], …], …}}
+
+`data` is null where the file cannot be read, `page` is null where something is to be mended or the file makes no page.
+"""
+from __future__ import annotations
+
+import dataclasses
+import json
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import markdown
+import yaml
+
+from build_tools import check, search, shop_changes
+from build_tools.load import Handbook, add_files, files_of, said, take_stock
+from build_tools.problems import ContentError, Problem
+from build_tools.reading import decode, read
+from build_tools.render import Pages
+from build_tools.shop_markdown import ShopMarkdown
+from calculators import catalogue
+
+STOCK = check.PROJECT / "stock.json"
+# As in mkdocs.yml (a test holds them together).
+SETTINGS: dict[str, dict[str, Any]] = {
+    f"markdown.extensions.{name}": settings for name, settings in {
+        "attr_list": {}, "md_in_html": {}, "def_list": {}, "toc": {"permalink": False}, "tables": {"use_align_attribute": True}}.items()}
+EXTENSIONS: list = [*SETTINGS]
+SHOP = "shop"  # as if the files lay in a folder of that name
+LARGEST = 300_000  # characters of all files together: shop-data.js is read by every page
+
+
+def evaluate(text: str) -> str:
+    """Answer a request with {"result": …} or {"problem": "one line"}. Never raises."""
+    try:
+        (kind, given), = json.loads(text).items()
+        answer = {"result": {"look": look, "save": save, "write": write, "choices": choices}[kind](given)}
+    except Exception as error:  # the border of the page: whatever happens becomes one line there
+        answer = {"problem": f"the page could not be worked on ({type(error).__name__}: {str(error)[:200]}); please report it"}
+    return json.dumps(answer, ensure_ascii=False)
+
+
+def look(given: dict[str, Any]) -> dict[str, Any]:
+    """The file `at` among a shop's `files`: every problem of the shop, its plain data, and the page it makes."""
+    at = given["at"]
+    handbook, problems, data = taken(given["files"], at)
+    return {"problems": problems, "data": data, "page": None if problems else page_of(handbook, at)}
+
+
+def save(given: dict[str, Any]) -> dict[str, Any]:
+    """Every page and every vehicle's sheet of a shop's files, or what is to be mended before."""
+    handbook, problems, _ = taken(given["files"])
+    pages = [] if problems else [page for at in sorted(given["files"]) if (page := page_of(handbook, at))]
+    vehicles = [handbook.vehicles[key] for kind, key in sorted(handbook.from_shop) if kind == "vehicles"]
+    return {"problems": problems, "pages": pages, "vehicles": [vehicle.model_dump(mode="json", exclude_none=True, exclude={"replaces_stock"}) for vehicle in vehicles]}
+
+
+def taken(files: dict[str, str], at: str = "") -> tuple[Handbook, list[dict[str, Any]], Any]:
+    """The handbook with a shop's files in it, what is to be mended, and the plain data of the file `at`."""
+    if sum(map(len, files.values())) > LARGEST:
+        raise ValueError(f"the pages together have over {LARGEST:,} characters; move some into the shop's own folder")
+    handbook = stock()
+    given = {"shop.yml": "name: This shop\n", **files}
+    problems = add_files(handbook, {name: text.encode("utf-8") for name, text in given.items()}, SHOP, True)
+    problems += said(handbook, shop_changes.apply(handbook))
+    data = data_of(files[at]) if at.endswith(".yml") and at in files else None
+    own = {key for kind, key in handbook.from_shop if kind == "procedures"}
+    problems = sorted({*problems, *check.check(handbook, only=own)[0]})
+    return handbook, [as_line(problem) for problem in problems], data
+
+
+def as_line(problem: Problem) -> dict[str, Any]:
+    """A problem for the page: its place among the files, its sentence, and a correct example."""
+    return problem.as_data() | {"file": problem.file.removeprefix(f"{SHOP}/"), "message": problem.sentence, "example": problem.correct}
+
+
+@cache
+def _stock() -> Handbook:
+    handbook = Handbook()
+    take_stock(handbook, json.loads(STOCK.read_text("utf-8")))
+    return handbook
+
+
+def stock() -> Handbook:
+    """The handbook as it ships, in containers that may be added to."""
+    known = _stock()
+    return dataclasses.replace(known, **{f.name: getattr(known, f.name).copy() for f in dataclasses.fields(known) if f.name != "shop"})
+
+
+def data_of(text: str) -> Any:
+    """The plain data of a YAML text; None where it cannot be read."""
+    try:
+        return read(text, "").data
+    except ContentError:
+        return None
+
+
+# ---- the page ----------------------------------------------------------------------------------------------------
+
+def page_of(handbook: Handbook, at: str) -> dict[str, Any] | None:
+    """The page that a file makes, as a site shows it, with its sections for the search; None for a file without a page."""
+    folder, _, name = at.partition("/")
+    pages = Pages(handbook)
+    if folder == "procedures":
+        text, extensions = pages.procedure(handbook.procedures[Path(name).stem]), EXTENSIONS
+    elif folder == "pages":
+        text, extensions = pages.shop_page(name, handbook.shop_pages[name]), [*EXTENSIONS, ShopMarkdown()]
+    else:
+        return None
+    meta, body = _front(text)
+    html = markdown.Markdown(extensions=extensions, extension_configs=SETTINGS).convert(body)
+    if folder == "pages":
+        html = _mark(meta) + _links(html)
+    sections = search.sections(html)
+    title = sections[0].title if sections and sections[0].title else Path(name).stem.replace("-", " ").capitalize()
+    if folder == "pages" and "<h1" not in html:
+        html = f"<h1>{_escaped(title)}</h1>{html}"
+    entries = search.entries([search.Page(uri=f"own/page.html?{at}", title=title, kind="shop", sections=tuple(sections))])
+    return {"file": at, "kind": folder.rstrip("s"), "title": title, "html": html, "entries": entries}
+
+
+def _front(text: str) -> tuple[dict[str, str], str]:
+    """What stands between the two lines of --- at the top of a rendered page, and the rest."""
+    _, head, body = text.split("---\n", 2)
+    return dict(yaml.load(head, Loader=yaml.BaseLoader) or {}), body
+
+
+def _mark(meta: dict[str, str]) -> str:
+    return f'<p class="shop-mark">This shop’s own page: {_escaped(meta.get("shop", ""))}</p><p class="shop-note">{_escaped(meta.get("signed", ""))}</p>'
+
+
+def _links(html: str) -> str:
+    """Links between Markdown files lead to the pages made of them, as MkDocs writes them."""
+    html = re.sub(r'href="(?![a-z]+:|#|\.\./)([^"#]+\.md)(#[^"]*)?"', r'href="page.html?pages/\1\2"', html)
+    return re.sub(r'href="(\.\./[^"#:]+)\.md(#[^"]*)?"', r'href="\1.html\2"', html)
+
+
+def _escaped(text: str) -> str:
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
+
+
+# ---- the form ----------------------------------------------------------------------------------------------------
+
+def write(data: Any) -> dict[str, str]:
+    """Plain data as the YAML of a file, in the order in which it is given."""
+    text = yaml.dump(data, Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=100)
+    return {"text": text}
+
+
+class _Dumper(yaml.emitter.Emitter, yaml.serializer.Serializer, yaml.representer.SafeRepresenter, yaml.resolver.BaseResolver):
+    """Writes text as it is, since every entry is read as text; lists are indented under their key, as the stock files are."""
+
+    def __init__(self, stream, default_style=None, default_flow_style=False, canonical=None, indent=None, width=None, allow_unicode=None,
+                 line_break=None, encoding=None, explicit_start=None, explicit_end=None, version=None, tags=None, sort_keys=True):
+        yaml.emitter.Emitter.__init__(self, stream, canonical=canonical, indent=indent, width=width, allow_unicode=allow_unicode, line_break=line_break)
+        yaml.serializer.Serializer.__init__(self, encoding=encoding)
+        yaml.representer.SafeRepresenter.__init__(self, default_style=default_style, default_flow_style=default_flow_style, sort_keys=sort_keys)
+        yaml.resolver.BaseResolver.__init__(self)
+
+    def increase_indent(self, flow=False, indentless=False):
+        return super().increase_indent(flow, False)
+
+
+def choices(_: Any) -> dict[str, list[list[str]]]:
+    """What the form offers: id and label of everything a procedure can name."""
+    handbook = _stock()
+
+    def components(kind: str) -> list[list[str]]:
+        return sorted(([c.id, c.label] for c in handbook.components.values() if c.kind == kind), key=lambda pair: pair[1])
+
+    return {
+        "cautions": [[c.id, f"{c.signal.capitalize()}: {c.hazard}"] for c in handbook.cautions.values()],
+        "tools": components("tool"), "supplies": components("supply"),
+        "findings": [[name, handbook.components[name].label] for name in handbook.findings if name in handbook.components],
+        "calculators": [[c.name, c.title, *(name for name, field in c.inputs.items() if field.required)] for c in catalogue().values()],
+        "procedures": sorted(([p.id, p.title] for p in handbook.procedures.values() if p.kind == "procedure"), key=lambda pair: pair[1]),
+    }
+
+
+def stock_files(folder: Path) -> dict[str, Any]:
+    """The stock content as plain data by path: what `STOCK` holds in the page. Raises ContentError."""
+    return {name: read(decode(raw, name), name).data for name, raw in files_of(folder).items()}
