@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import copy
+import html
 import random
 import re
 from pathlib import Path
@@ -14,6 +15,7 @@ from build_tools.load import Handbook, add_files, files_of, gather, settle
 from build_tools.mistakes import MISTAKES, Mistake
 from build_tools.problems import Problem
 from build_tools.reading import read
+from build_tools.render import render
 from build_tools.report import report
 
 PROJECT = Path(__file__).parents[2]
@@ -96,6 +98,14 @@ def test_the_right_example_of_a_code_is_accepted(mistake):
 def test_every_code_in_use_is_in_the_table_and_none_beside():
     sources = "".join(path.read_text("utf-8") for path in (PROJECT / "build_tools").glob("*.py"))
     assert set(re.findall(r'"([A-Z][0-9]{3})"', sources)) == set(MISTAKES)
+
+
+def test_every_code_has_a_page_with_both_examples():
+    pages = render(STOCK)
+    for code, mistake in MISTAKES.items():
+        page = html.unescape(pages[f"mistakes/{code.lower()}.md"])
+        assert mistake.right in page and mistake.wrong.replace("\t", "→ ") in page and f"# {code} " in page
+        assert f'href="{code.lower()}.html"' in pages["mistakes/index.md"]
 
 
 def test_the_table_is_in_plain_words():
