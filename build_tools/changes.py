@@ -15,7 +15,7 @@ from build_tools.verify import whole
 
 FORMAT = "wheel-end-contents/1"
 PLACE = "assets/contents.json"
-LARGEST = 5_000_000   # bytes; a site's list has 150,000
+LARGEST = 5_000_000   # bytes; a site's list has 250,000
 LONGEST = 1_000       # characters of an item's words
 # Section of the list → its heading.
 SECTIONS = {"procedures": "Procedures", "steps": "Steps", "cautions": "Safety messages", "calculators": "Calculators",
@@ -61,10 +61,11 @@ class Change:
         """The procedure that a step belongs to."""
         return self.id.split("/")[0]
 
-    def __str__(self) -> str:
-        before = f" (was {self.was.at})" if self.was and self.now and self.was.at != self.now.at else ""
-        at = f" {self.item.at}{before}" if self.item.at else ""
-        return f"{self.how:<8} {self.id}{at}: {self.item.says}"
+    @property
+    def at(self) -> str:
+        """Step number, revision or units, with what it was where that differs; may be empty."""
+        moved = self.was and self.now and self.was.at != self.now.at
+        return f"{self.item.at} (was {self.was.at})" if moved else self.item.at
 
 
 @dataclass(frozen=True)
@@ -86,6 +87,14 @@ class Comparison:
             listed = [c for c in self.changes.get(section, []) if section != "steps" or c.home not in whole_pages]
             if listed:
                 yield section, heading, listed
+
+    def place(self, change: Change) -> str:
+        """Where a reader finds it: a step by its procedure's title and its number, anything else by its id."""
+        if "/" not in change.id:
+            return ", ".join(filter(None, (change.id, change.at)))
+        pages = {**self.old.sections["procedures"], **self.new.sections["procedures"]}
+        title = pages[change.home].says if change.home in pages else change.home
+        return f"{title}, step {change.at}"
 
     def of_steps(self) -> dict[str, str]:
         """Address → «New» or «Changed», of the steps that are not as they were."""

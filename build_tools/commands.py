@@ -352,7 +352,7 @@ def changes(options: argparse.Namespace) -> int:
     print(f"From {found.since} to build {found.new.build} of {found.new.newest}")
     for _, heading, listed in found.shown():
         print(f"\n{heading}")
-        print("\n".join(f"  {change}" for change in listed))
+        print("\n".join(f"  {change.how:<8} {found.place(change)}: {change.item.says}" for change in listed))
     if not found.changes:
         print("Nothing changed.")
     return 0

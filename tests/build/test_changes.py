@@ -4,6 +4,7 @@ from __future__ import annotations
 import copy
 import json
 import re
+import shutil
 
 import pytest
 
@@ -13,6 +14,7 @@ from build_tools.check import load_and_check
 from build_tools.contents import as_json, contents_of
 from build_tools.copies import CopyError
 from build_tools.render import render
+from build_tools.verify import verify
 
 STEP, HOME = "set-bearing/read-end-play", "set-bearing"
 
@@ -96,9 +98,11 @@ def test_the_command_names_titles_and_step_numbers(old, handbook, tmp_path, caps
     assert commands.run(commands.parse(["changes", str(tmp_path / "old"), str(tmp_path / "new")])) == 0
     said = capsys.readouterr().out
     number = old.sections["steps"][STEP].at
-    assert re.search(rf"(?m)^  changed  {STEP} {number}: ", said)
-    assert re.search(r"(?m)^  removed  old-page revision \d+: A page that is gone$", said)
-    assert re.search(r"(?m)^  changed  end\.rotor\.discard mm, in: ", said)
+    title = handbook.procedures[HOME].title
+    assert re.search(rf"(?m)^  changed  {title}, step {re.escape(number)}: ", said)
+    assert re.search(rf"(?m)^  removed  {title}, step [\d.]+: Do what is gone\.$", said)
+    assert re.search(r"(?m)^  removed  old-page, revision \d+: A page that is gone$", said)
+    assert re.search(r"(?m)^  changed  end\.rotor\.discard, mm, in: ", said)
     assert commands.run(commands.parse(["changes", str(tmp_path / "new"), str(tmp_path / "new")])) == 0
     assert "Nothing changed." in capsys.readouterr().out
 
@@ -132,3 +136,19 @@ def test_a_list_that_is_none_is_refused_with_a_line(old, tmp_path, broken):
 def test_a_site_without_a_list_is_said_so(tmp_path):
     with pytest.raises(CopyError, match="built by a version that did not write one yet"):
         read(tmp_path)
+
+
+@pytest.mark.slow
+def test_a_build_since_an_older_site_marks_what_changed(site, tmp_path):
+    """Since a site of which a step read otherwise; the folder that is built over may be the older site itself."""
+    older = tmp_path / "site"
+    shutil.copytree(site, older)
+    list_of_it = json.loads((older / PLACE).read_text("utf-8"))
+    list_of_it["steps"][STEP][0] = "0" * 12
+    (older / PLACE).write_text(json.dumps(list_of_it), "utf-8")
+    commands.build_site(older, since=older)
+    page = (older / "procedures" / f"{HOME}.html").read_text("utf-8")
+    assert page.count("step__since") == 1 and f"Changed since build {list_of_it['build']} of" in page
+    assert "set-bearing.html#set-bearing.read-end-play" in (older / "changes.html").read_text("utf-8")
+    assert "changes.html" not in (site / "index.html").read_text("utf-8")
+    assert verify(older).whole
