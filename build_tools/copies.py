@@ -18,8 +18,8 @@ from pathlib import Path
 from build_tools.checksums import name_clash, name_problem, shown
 
 MOST_FILES = 20_000           # a site has some 300; the rest is room for what a shop adds
-LARGEST_FILE = 100_000_000    # bytes; the largest of a site has 13 MB
-LARGEST_TOTAL = 500_000_000   # bytes unpacked; a site has 40 MB, and every stick takes this much
+LARGEST_FILE = 100_000_000    # bytes; the largest of a site, the search index, has 20 MB
+LARGEST_TOTAL = 500_000_000   # bytes unpacked; a site has 50 MB, and every stick takes this much
 LARGEST_RATIO = 200           # unpacked to packed; the site's text reaches 15, deflate can reach 1,032
 CHUNK = 1 << 20               # bytes that are held at a time
 
