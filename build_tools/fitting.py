@@ -42,7 +42,7 @@ def _fault(mistake: dict, name: str, owner: type[BaseModel] | None, info) -> Fau
             wanted = info.description if info is not None and info.description else ""
             return Fault("E101", f"The entry '{name}' is missing.", expected=wanted.rstrip("."))
         case "extra_forbidden":
-            return _unknown_entry(name, found, [f.alias or key for key, f in owner.model_fields.items()] if owner else [])
+            return _unknown_entry(name, {f.alias or key: f.examples if f.is_required() else None for key, f in owner.model_fields.items()} if owner else {})
         case "literal_error":
             known = re.findall(r"'([^']*)'", context["expected"])
             near = nearest(str(found), known)
@@ -80,12 +80,14 @@ def _wrong_kind(name: str, found: Any, wanted: str) -> Fault:
     return Fault("E104", f"{at or 'This '}holds {_shown(found)}, where {wanted} {belongs}.")
 
 
-def _unknown_entry(name: str, found: Any, known: list[str]) -> Fault:
+def _unknown_entry(name: str, known: dict[str, list | None]) -> Fault:
+    """`known`: the entries that there are, with examples of those that must be there."""
     bare = name.lstrip("-")
     if name.startswith("-") and bare in known:
         return Fault("W110", f"A space is missing after the dash in {quoted(name)}.", fits=f"- {bare}")
     near = nearest(name, known)
-    return Fault("E102", f"No entry is called {quoted(name)} here.", near=near, expected="" if near else one_of(known, 40), fits=near)
+    example = "" if near else next((f"{entry}: {examples[0]}" for entry, examples in known.items() if examples), "")
+    return Fault("E102", f"No entry is called {quoted(name)} here.", example, near, "" if near else one_of(known, 40), near)
 
 
 def _wrong_form(name: str, found: str, pattern: str) -> Fault:
