@@ -112,16 +112,21 @@ def folder(text: str) -> Path:
 def run(options: argparse.Namespace) -> int:
     """Run a parsed command; return the exit code: 0 done, 1 mistakes in the content, 2 the command itself failed."""
     from build_tools.copies import CopyError
-    from build_tools.problems import ContentError
 
     try:
         return options.run(options)
     except (BuildFailed, CopyError) as failed:
         return report(failed.problems)
-    except ContentError as failed:
-        return report_mistakes(failed.problems)
     except OSError as failed:
         return report([f"{failed.filename or 'The system says'}: {failed.strerror or failed}"])
+    except ValueError as failed:
+        if options.setup is None:  # such a command runs where no package is, and reads no content
+            raise
+        from build_tools.problems import ContentError
+
+        if not isinstance(failed, ContentError):
+            raise
+        return report_mistakes(failed.problems)
 
 
 def report(problems: list[str]) -> int:

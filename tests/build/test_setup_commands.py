@@ -13,7 +13,7 @@ from build_tools import browsers, commands, licences
 from build_tools.environment import PROJECT
 from build_tools.publish import FolderError, publish
 
-COMMANDS = ["build", "serve", "check", "render", "rules", "list", "pack", "verify", "changes", "gather", "new-shop", "new", "bench", "test", "mutants", "version"]
+COMMANDS = ["build", "serve", "check", "render", "rules", "list", "pack", "verify", "changes", "gather", "new-shop", "new", "take", "bench", "test", "mutants", "version"]
 
 
 def test_help_names_every_command(capsys):
