@@ -37,7 +37,7 @@ from build_tools.problems import ContentError  # noqa: E402
 from build_tools.publish import checksums  # noqa: E402
 from build_tools.render import page_data, render  # noqa: E402
 from build_tools.report import report  # noqa: E402
-from build_tools.sequence import whole_jobs  # noqa: E402
+from build_tools.sequence import by_subject, whole_jobs  # noqa: E402
 from calculators import catalogue  # noqa: E402
 
 CHECKING_PAGE = "verify.html"
@@ -114,7 +114,7 @@ def _build_id(content: list, assets: dict) -> str:
 def _nav(handbook, first: list[str]) -> list:
     stock, own = handbook.stock_and_own()
     symptoms = [p for p in stock if p.kind == "diagnosis"]
-    whole = whole_jobs(stock)
+    whole = [p for listed in by_subject(whole_jobs(stock)).values() for p in listed]
     parts = [p for p in stock if p not in whole and p not in symptoms]
 
     def references(group):

@@ -21,7 +21,7 @@ from build_tools.conditions import in_words
 from build_tools.load import Handbook
 from build_tools.mistakes import MISTAKES
 from build_tools.model import STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
-from build_tools.sequence import Placed, address_of, parts_of, whole_jobs
+from build_tools.sequence import Placed, address_of, by_subject, parts_of, whole_jobs
 from calculators import catalogue
 from calculators.judge import SHOP_WORDS
 
@@ -158,7 +158,7 @@ class Pages:
         stock, own = self.handbook.stock_and_own()
         titles = [(uri.removesuffix(".md") + ".html", _title(uri, text)) for uri, text in self.handbook.shop_pages.items()]
         return self.page(
-            "index.md.j2", jobs=whole_jobs(stock), procedures=len(self.handbook.procedures),
+            "index.md.j2", jobs=by_subject(whole_jobs(stock)), procedures=len(self.handbook.procedures),
             symptoms=[p for p in stock if p.kind == "diagnosis"], references=self.handbook.references.values(),
             items=self.calculators.values(), own=own,
             changed=[p for p in stock if any(note.split("/")[0] == p.id for note in self.handbook.notes)],

@@ -7,6 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import get_args
 
 from build_tools.conditions import Normal, both
 from build_tools.model import EFFECTS, Procedure, Step, Use
@@ -89,6 +90,13 @@ def whole_jobs(procedures: Sequence[Procedure]) -> list[Procedure]:
     """Those that are no part of another one; a diagnosis only leads to jobs."""
     within = included(procedures)
     return [procedure for procedure in procedures if procedure.kind == "procedure" and procedure.id not in within]
+
+
+def by_subject(jobs: Sequence[Procedure]) -> dict[str, list[Procedure]]:
+    """Whole jobs under the subject that they name, in the order of the model; those without one come last."""
+    subjects = get_args(get_args(Procedure.model_fields["subject"].annotation)[0])
+    found = {subject: [p for p in jobs if p.subject == subject] for subject in subjects}
+    return {name: listed for name, listed in {**found, "other jobs": [p for p in jobs if not p.subject]}.items() if listed}
 
 
 def steps_of(procedure: Procedure, procedures: Mapping[str, Procedure]) -> list[Placed]:

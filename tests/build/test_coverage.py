@@ -86,3 +86,9 @@ def test_no_job_waits_for_a_step_of_another_page(jobs):
 def test_no_step_stands_twice_on_a_page(jobs):
     twice = {job.id: [address for address, count in Counter(placed.address for placed in steps).items() if count > 1] for job, steps in jobs}
     assert {job: addresses for job, addresses in twice.items() if addresses} == {}
+
+
+def test_every_whole_job_is_listed_under_a_subject(handbook):
+    subjects = by_subject(whole_jobs(list(handbook.procedures.values())))
+    assert "other jobs" not in subjects
+    assert [p.id for p in subjects["brakes of an axle"]][:1] == ["abutment-slide-service"]
