@@ -445,6 +445,7 @@ class Enter(Entry):
     calculator: Id | None = Field(None, description="A calculator stands at this step.", examples=["rotor-thickness"])
     fields: dict[Annotated[str, StringConstraints(pattern=_INPUT)], Text] = Field({}, description="Input name → `ask`, a sheet value such as end.rotor.discard, what an earlier step found such as "
                         "measure-rotor/read-thickness#thinnest, or a fixed entry.", examples=["{readings: ask, discard: end.rotor.discard}"])
+    apart: Literal["true"] | None = Field(None, description="The calculator reads something else than usual here, a bare flange for example; the decision leaves it out.")
     findings: Id | None = Field(None, description="Part whose findings are noted.", examples=["rotor"])
     choice: dict[Id, Text] | None = Field(None, description="Outcome → its label.", examples=["{tight: no movement at all, loose: movement is plain to see}"])
     text: Text | None = Field(None, description="What is asked, in words.", examples=["What did the customer say?"])
@@ -455,8 +456,8 @@ class Enter(Entry):
     def _one_kind(self):
         if sum(kind is not None for kind in (self.calculator, self.findings, self.choice, self.text, self.as_at, self.decision)) != 1:
             raise mistake("E115", "A step records one thing: exactly one of calculator, findings, choice, text, as_at and decision.", "enter: {findings: rotor}")
-        if self.fields and not self.calculator:
-            raise mistake("E116", "The entry fields belongs to a calculator.", "enter: {calculator: rotor-thickness, fields: {readings: ask, discard: ask}}")
+        if (self.fields or self.apart) and not self.calculator:
+            raise mistake("E116", "The entries fields and apart belong to a calculator.", "enter: {calculator: rotor-thickness, fields: {readings: ask, discard: ask}}")
         return self
 
 

@@ -56,7 +56,7 @@ function resultEntry(form, { calculator, given, system, result }) {
   const typed = Object.fromEntries(Object.entries(given).filter(([, text]) => text !== ""));
   return {
     kind: "result",
-    typed: { calculator, system, given: typed },
+    typed: { calculator, system, given: typed, ...(form.dataset.apart !== undefined && { apart: true }) },
     understood: { inputs: read ?? {}, values: values ?? {}, notes: notes ?? [], shown: reading(form, result) },
     limits: limitsOf(form, typed),
     verdict: verdict ? { code: verdict.code, text: verdict.text } : null,

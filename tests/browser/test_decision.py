@@ -54,6 +54,7 @@ def test_the_last_finding_of_a_step_and_the_last_reading_of_a_calculator_count(p
         entry(3, "b/look", "LF", part="hose", findings=["clamped"]),
         entry(4, "a/read", "LF", "result", "beyond", calculator="pad-wear"), entry(5, "b/read", "LF", "result", "within", calculator="pad-wear"),
         entry(6, "a/fluid", "vehicle", "result", calculator="fluid-volume"), entry(7, "c/decide", "front", "result", "within", calculator="wheel-end-decision"),
+        entry(10, "d/flange", "LF", "result", "beyond", calculator="pad-wear", apart=True),  # of something else than the pads
         entry(8, "a/look", "LF", outcome="cracked"), entry(9, "a/choose", "LF", "result", "keep", choice="keep"),
     ])
     assert found["given"]["findings"] == {"left": {"hose": [{"finding": "sound", "step": "a/look"}, {"finding": "clamped", "step": "b/look"}]}}

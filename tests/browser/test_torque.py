@@ -67,7 +67,7 @@ def test_a_window_is_judged_by_both_ends(page):
     box.locator('.torque [name="target"]').fill("140 N·m")
     torque(page, "103 ft-lb")  # 103 × 1.355818 = 139.6 N·m
     assert record(page, NUTS, "RF") == "RF 103 ft-lb, within, wrench 3, A. Sample"
-    assert "step--done" in box.get_attribute("class")
+    assert box.locator('.step__look button[data-place="RF"]').is_visible()  # wheel nuts are looked at again
 
 
 def uncertainty(page, address: str):
