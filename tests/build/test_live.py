@@ -63,10 +63,12 @@ class Served:
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.port = free.getsockname()[1]
-        self.run = subprocess.Popen([sys.executable, "-m", "build_tools", "serve", "--shop", str(shop), "--port", str(self.port)],
-                                    cwd=PROJECT, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True, start_new_session=True)
+        self.said = shop.with_name("serve.log")
+        with self.said.open("wb") as log:
+            self.run = subprocess.Popen([sys.executable, "-m", "build_tools", "serve", "--shop", str(shop), "--port", str(self.port)],
+                                        cwd=PROJECT, stdout=log, stderr=log, start_new_session=True)
 
-    def page(self, uri: str, until, patience: float = 240) -> str:
+    def page(self, uri: str, until, patience: float = 600) -> str:
         """The page once it is as `until` says."""
         text, end = "", time.monotonic() + patience
         while time.monotonic() < end and self.run.poll() is None:
@@ -81,12 +83,14 @@ class Served:
         raise AssertionError(f"{uri} never came so; last: {text[:500]}")
 
     def stop(self) -> str:
-        os.killpg(self.run.pid, signal.SIGINT)
-        return self.run.communicate(timeout=30)[1]
+        if self.run.poll() is None:
+            os.killpg(self.run.pid, signal.SIGINT)
+        self.run.wait(timeout=60)
+        return self.said.read_text("utf-8")
 
 
 @pytest.mark.slow
-@pytest.mark.timeout(900)  # three builds
+@pytest.mark.timeout(2400)  # three builds
 def test_a_mistake_shows_in_the_page_and_goes_when_it_is_mended(tmp_path):
     shop = tmp_path / "our-shop"
     new.new_shop(shop)
