@@ -9,7 +9,8 @@ from build_tools.model import Step
 # Words that are verbs at the start of a step and something else inside a line.
 NOT_ONLY_VERBS = {"plan", "place", "set", "force", "look", "water", "clean", "drive", "light", "seat", "turn", "bleed", "record",
                   "test", "mark", "note", "cap", "plug", "lock", "pack", "dry", "rinse", "grease", "oil", "tag", "list", "open",
-                  "close", "read", "free", "start", "stop", "hold", "swing", "work", "support", "cover", "pair", "hand", "brake"}
+                  "close", "read", "free", "start", "stop", "hold", "swing", "work", "support", "cover", "pair", "hand", "brake",
+                  "bend", "block", "bolt", "lever", "lower", "order", "pull", "snap"}
 MOST_WORDS = 25
 UNIT = r"(?:mm|cm|m|km|in|ft|mi|miles|thou|N·m|lbf·ft|lbf·in|lbf|lb|kg|g|mL|L|min|h|s|psi|bar|kPa|MPa|°C|°F|%|km/h|mph|°)"
 
@@ -27,7 +28,11 @@ def steps(handbook):
 @pytest.fixture(scope="module")
 def verbs(steps):
     """Every step begins with its verb, so the steps themselves say which words are verbs of the trade."""
-    return {re.match(r"[A-Za-z-]+", s.do)[0].lower() for _, s in steps} - NOT_ONLY_VERBS
+    return {first_word(s.do) for _, s in steps} - NOT_ONLY_VERBS
+
+
+def first_word(text: str) -> str:
+    return re.match(r"[A-Za-z-]+", text)[0].lower()
 
 
 def texts(step: Step) -> list[str]:
@@ -59,11 +64,33 @@ def test_a_step_is_said_in_few_words(steps):
     assert [f"{address}: {len(step.do.split())} words" for address, step in steps if len(step.do.split()) > MOST_WORDS] == []
 
 
+# Two orders in one line that are one action, with the reason; none is needed now.
+ONE_ACTION: dict[str, str] = {}
+RECORDS = {"note", "write", "say"}  # what a step finds goes into its own entry: that is no second action
+
+
+def second_action(step: Step, verbs: set[str]) -> str | None:
+    """The verb of a second order in a step's line, or none."""
+    for joint, verb in re.findall(r"(, and then|, then|;|, and| and then| then| and) (?:once |only |now |so )?([a-z-]+)", step.do):
+        plain = joint == " and" and verb in NOT_ONLY_VERBS  # «plug and lead»: a list of things
+        if verb in verbs and not plain and not (step.enter and verb in RECORDS):
+            return verb
+    return None
+
+
+def test_a_step_is_one_action(steps):
+    """What begins another step is an order of its own; it is not joined to a first one."""
+    verbs = {first_word(step.do) for _, step in steps}
+    joined = {address: step.do for address, step in steps if second_action(step, verbs)}
+    assert {address: do for address, do in joined.items() if address not in ONE_ACTION} == {}
+    assert set(ONE_ACTION) - set(joined) == set(), "no longer needed"
+
+
 def test_notes_and_hazards_hold_no_action(handbook, steps, verbs):
     wrong = [f"{address}: {step.note}" for address, step in steps
-             if step.note and re.match(r"[A-Za-z-]+", step.note)[0].lower() in verbs]
+             if step.note and first_word(step.note) in verbs]
     wrong += [f"caution {c.id}: {text}" for c in handbook.cautions.values() for text in (c.hazard, c.consequence)
-              if re.match(r"[A-Za-z-]+", text)[0].lower() in verbs]
+              if first_word(text) in verbs]
     assert wrong == []
 
 
