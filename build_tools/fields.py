@@ -66,8 +66,8 @@ def _inside(cls: type[BaseModel], told: set[type]) -> Iterator[type[BaseModel]]:
 
 
 def _rows(cls: type[BaseModel]) -> list[Row]:
-    return [Row(info.alias or name, info.is_required(), info.description, f"{info.alias or name}: {info.examples[0]}")
-            for name, info in cls.model_fields.items()]
+    return [Row(name, info.is_required(), info.description or "", f"{name}: {info.examples[0]}" if info.examples else "")
+            for name, info in ((info.alias or name, info) for name, info in cls.model_fields.items())]
 
 
 def _first_line(cls: type[BaseModel]) -> str:

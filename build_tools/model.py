@@ -445,7 +445,7 @@ class Enter(Entry):
     calculator: Id | None = Field(None, description="A calculator stands at this step.", examples=["rotor-thickness"])
     fields: dict[Annotated[str, StringConstraints(pattern=_INPUT)], Text] = Field({}, description="Input name → `ask`, a sheet value such as end.rotor.discard, what an earlier step found such as "
                         "measure-rotor/read-thickness#thinnest, or a fixed entry.", examples=["{readings: ask, discard: end.rotor.discard}"])
-    apart: Literal["true"] | None = Field(None, description="The calculator reads something else than usual here, a bare flange for example; the decision leaves it out.")
+    apart: Literal["true"] | None = Field(None, description="The calculator reads something else than usual here, a bare flange for example; the decision leaves it out.", examples=["true"])
     findings: Id | None = Field(None, description="Part whose findings are noted.", examples=["rotor"])
     choice: dict[Id, Text] | None = Field(None, description="Outcome → its label.", examples=["{tight: no movement at all, loose: movement is plain to see}"])
     text: Text | None = Field(None, description="What is asked, in words.", examples=["What did the customer say?"])
