@@ -59,6 +59,28 @@ def every_text(handbook, steps):
                     yield f"{page.id}#{item.id}", text
 
 
+def labels(handbook, steps):
+    """What else the reader reads: choices, holds, parts, questions, findings, rules, the sheet."""
+    for address, step in steps:
+        for text in (*((step.enter.choice or {}).values() if step.enter else ()), step.enter and step.enter.text, step.hold and step.hold.say):
+            if text:
+                yield address, text
+    for c in handbook.components.values():
+        yield from ((f"component {c.id}", text) for text in (c.label, c.note, c.sold) if text)
+    for axis in handbook.axes.values():
+        yield from ((f"layout {axis.id}", text) for text in (axis.label, axis.question, *(t for v in axis.values for t in (v.label, v.look))))
+    for field in handbook.fields.values():
+        yield from ((f"sheet {field.path}", text) for text in (field.label, field.question))
+    for part in handbook.findings.values():
+        yield from ((f"finding {part.part}/{f.id}", text) for f in part.findings for text in (f.says, f.how, f.reason, f.buys) if text)
+    for rule in handbook.rules.values():
+        if rule.why:
+            yield f"rule {rule.id}", rule.why
+    for page in handbook.references.values():
+        for text in (page.title, page.purpose, *(item.name for item in page.items), *(t.caption for t in page.tables), *(t.note for t in page.tables if t.note)):
+            yield page.id, text
+
+
 def test_a_step_is_said_in_few_words(steps):
     """At most 25 words: common practice, no source; 20 in the simplified English of the aircraft trade (from memory)."""
     assert [f"{address}: {len(step.do.split())} words" for address, step in steps if len(step.do.split()) > MOST_WORDS] == []
@@ -84,6 +106,42 @@ def test_a_step_is_one_action(steps):
     joined = {address: step.do for address, step in steps if second_action(step, verbs)}
     assert {address: do for address, do in joined.items() if address not in ONE_ACTION} == {}
     assert set(ONE_ACTION) - set(joined) == set(), "no longer needed"
+
+
+# Words that are another name of a term, and stand in the handbook as something else: with what they are there.
+ORDINARY = {
+    "grease": "the stuff, not the packing of a bearing", "stud": "short for wheel stud, where no other is about", "both sides": "left and right",
+    "cut": "what a tool does", "runout": "short for lateral runout, the only one measured here", "pair": "two of anything", "sleeve": "a tool of the press",
+    "indicator": "short for dial indicator, once it is in hand", "adapter": "a tool that joins two others", "track": "the running surface of a race, or of a seal's lip",
+    "clamp": "to hold, or what holds", "machine": "what a lathe does", "anchor": "where parking brake shoes rest", "wedge": "the shape",
+    "tube": "a tool to bleed on the bench", "spring plate": "one of the shapes that a key has", "hard spots": "the hardness, of which bluing is the colour",
+    "separator": "a tool of the press", "index": "short for index the rotor, among other cures", "fitting": "the work, or a joint that no stock step makes",
+    "grab": "what a brake does", "dragging": "what a brake does", "upright": "how a stand stands", "gasket": "of a vacuum booster or a bolted joint",
+    "fluid change": "the whole job, which may be a flush", "drive flange": "part of the shaft of a driven hub", "wobble": "what a machine does",
+    "insulator": "against a voltage", "retainer": "one of the shapes that a key has", "pipe union": "how the end of a hose is named in the layout",
+}
+TRADE = {"disc brake", "disc brakes"}  # the name of the kind of brake
+
+
+def bare(word: str) -> str:
+    """A word of the glossary without its remark in brackets."""
+    return re.sub(r"\s*\(.*?\)", "", word).strip()
+
+
+def whole(words) -> re.Pattern:
+    """Any of the words as a whole word, one or many; abbreviations as they are written, the rest in either case."""
+    forms = [re.escape(word) if word.isupper() else f"(?i:{re.escape(word)})(?:e?s)?" for word in sorted(words, key=len, reverse=True)]
+    return re.compile(rf"(?<![\w-])({'|'.join(forms)})(?![\w-])")
+
+
+def test_the_handbook_says_the_preferred_term(handbook, steps):
+    """Another name of a thing stands in the glossary and in the search alone."""
+    preferred = {bare(term.term) for term in handbook.terms.values()}
+    others = {bare(word).lower() if not word.isupper() else word for term in handbook.terms.values() for word in (*term.american, *term.british)}
+    said, other = whole(preferred | TRADE), whole(others - {word.lower() for word in preferred} - set(ORDINARY))
+    wrong = [f"{place}: «{found[1]}» in {text}" for place, text in (*every_text(handbook, steps), *labels(handbook, steps))
+             if (found := other.search(said.sub(" ", text)))]
+    assert wrong == []
 
 
 def test_notes_and_hazards_hold_no_action(handbook, steps, verbs):

@@ -631,7 +631,7 @@ def test_supplies_follow_from_the_work():
     truck = supplies(sound(TRUCK))
     assert truck["wheel bearing grease"]["from"] == [{"side": side, "part": "grease-seal", "rules": ["grease-of-an-open-hub"]} for side in SIDES]
     assert truck["wheel bearing grease"]["amount"] == "not reckoned yet: bearing-grease"
-    assert supplies(sound(TRUCK, left_pad=["at-limit"]))["synthetic grease for pad abutments"]["per"] == "axle"
+    assert supplies(sound(TRUCK, left_pad=["at-limit"]))["synthetic grease for pad lands"]["per"] == "axle"
     assert supplies(sound(SEDAN | {"bearing": "pressed-cartridge"}, left_hub_unit=["bad"]))["snap ring of the pressed bearing"]["quantity"] == 1
     assert not supplies({"layout": SEDAN})  # nothing is decided yet
 
