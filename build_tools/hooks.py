@@ -105,6 +105,8 @@ def _made(shop: Path | None):
 def _build_id(content: list, assets: dict) -> str:
     """Twelve hex digits of everything that makes the site; the same content gives the same id on any machine."""
     digest = hashlib.sha256(json.dumps(content, sort_keys=True, ensure_ascii=False).encode())
+    for path in sorted(path for path in (PROJECT / "docs").rglob("*") if path.suffix in (".md", ".css", ".html")):
+        digest.update(path.read_bytes())
     for uri in sorted(assets):
         content = assets[uri]
         digest.update(uri.encode() + (content if isinstance(content, bytes) else Path(content).read_bytes()))

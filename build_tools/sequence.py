@@ -49,6 +49,15 @@ class Part:
     number: int
     when: Normal | None
     steps: list[Placed] = field(default_factory=list)
+    run: int = 1  # the procedure's steps may go on after another part
+
+    @property
+    def anchor(self) -> str:
+        return self.procedure.id if self.run == 1 else f"{self.procedure.id}-{self.run}"
+
+    @property
+    def title(self) -> str:
+        return (self.procedure.short or self.procedure.title) + (", continued" if self.run > 1 else "")
 
 
 def parts_of(procedure: Procedure, procedures: Mapping[str, Procedure]) -> list[Part]:
@@ -58,6 +67,7 @@ def parts_of(procedure: Procedure, procedures: Mapping[str, Procedure]) -> list[
     single = len(parts) == 1
     for number, part in enumerate(parts, 1):
         part.number = number
+        part.run = 1 + sum(other.procedure is part.procedure for other in parts[:number - 1])
         part.steps = [
             Placed(p.step, p.home, p.when, f"{index}" if single else f"{number}.{index}")
             for index, p in enumerate(part.steps, 1)

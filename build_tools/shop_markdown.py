@@ -63,7 +63,8 @@ class ShopMarkdown(Extension):
 def faults(text: str) -> list[tuple[str, Fault]]:
     """The tags and addresses of a page that it cannot have, as they are written, each with what to say about it."""
     found: list[tuple[str, Fault]] = []
-    markdown.markdown(text, extensions=["tables", "fenced_code", "def_list", ShopMarkdown(found)])
+    # By their full names: the page writer's Python has no list of installed packages to look short ones up in.
+    markdown.markdown(text, extensions=[*(f"markdown.extensions.{name}" for name in ("tables", "fenced_code", "def_list")), ShopMarkdown(found)])
     return list(dict.fromkeys(found))
 
 

@@ -22,7 +22,7 @@ CHROMIUM_FLAGS = [
 ]
 # The driver relaxes this, and things then seem to work over file:// that do not.
 FIREFOX_PREFERENCES = {"security.fileuri.strict_origin_policy": True}
-PATIENCE = 100  # seconds for another process to build a site; a test has 120
+PATIENCE = 280  # seconds for another process to build a site; a test has 300
 BROWSER_FIXTURES = {"browser", "chromium", "firefox"}
 
 

@@ -173,7 +173,7 @@ def test_a_browser_that_does_not_start_is_one_line():
 
 def test_the_licence_page_lists_what_ships():
     page = licences.page()
-    for name in ("pyodide", "pint", "flexparser", "flexcache", "platformdirs", "minisearch", "mkdocs-material"):
+    for name in ("pyodide", "Pint", "flexparser", "flexcache", "platformdirs", "pydantic_core", "PyYAML", "minisearch", "mkdocs-material"):
         assert re.search(rf"(?m)^\| {name} \| \d[\w.]* \| [\w. -]+ \| \w", page), name
     # The texts that these licences ask to be passed on.
     assert "Mozilla Public License Version 2.0" in page

@@ -342,6 +342,11 @@ def pedal_reserve(draw: Draw):
     return {"pedal_free": free, "pedal_applied": applied, "pedal_stop": stop}, {"travel_used": (f - a) / (f - s)}
 
 
+def odometer(draw: Draw):
+    (before, b), (reading, r) = draw.one(1_000, 90_000, *DISTANCE), draw.one(100_000, 400_000, *DISTANCE)
+    return {"reading": reading, "before": before}, {"odometer": r, "driven": r - b}
+
+
 # One of the first unit is so many of the second: NIST SP 811, App. B.8; the Btu (IT) and the inch of mercury are conventional.
 CONVERSIONS = {
     ("in", "mm"): "25.4", ("thou", "µm"): "25.4", ("ft", "m"): "0.3048", ("mi", "km"): "1.609344", ("in²", "cm²"): "6.4516", ("US fl oz", "mL"): "29.5735295625",
@@ -368,7 +373,7 @@ def convert(draw: Draw):
 
 REFERENCES = {function.__name__.replace("_", "-"): function for function in (
     rotor_thickness, bearing_end_play, fluid_volume, bearing_grease, reservoir_level, gravity_bleed, trapped_air, piston_match, stopping_check, brake_balance, pad_wear,
-    lateral_runout, torque_check, torque_adapter, bolt_clamp, bedding_heat, wheel_nut_pattern, axle_compare, tool_uncertainty, fluid_condition, pedal_reserve, convert,
+    lateral_runout, torque_check, torque_adapter, bolt_clamp, bedding_heat, wheel_nut_pattern, axle_compare, tool_uncertainty, fluid_condition, pedal_reserve, odometer, convert,
 )}  # fmt: skip
 NO_CLOSED_FORM = {"vin-check": "whole numbers; test_vin_check.py reckons them a second time"}  # calculator → why
 
