@@ -593,15 +593,16 @@ def test_step_that_changed_says_so_and_a_lost_step_stays_listed(browser, tmp_pat
     context = browser.new_context()
     page = opened(context, file)
     start_job(page)
-    for address, place in (("make-safe/chock", "vehicle"), ("tear-down/wheel-off", "LF"), ("make-safe/lift", "front")):
+    for address, place in (("make-safe/chock", "vehicle"), ("tear-down/wheel-off", "LF"), ("make-safe/lift", "front"), ("make-safe/stands", "front")):
         sign(page, address, place)
     text = file.read_text("utf-8")
     old = step(page, "tear-down/wheel-off").get_attribute("data-hash")
     text = text.replace(f'data-hash="{old}"', 'data-hash="ffffffffffff"').replace('data-step="make-safe/lift"', 'data-step="make-safe/raise"')
+    text = text.replace('data-step="make-safe/stands"', """data-step="lift/stands" data-was='["make-safe/stands"]'""")  # moved to another procedure
     file.write_text(text, "utf-8")
     page.reload()
     page.locator(".step__value").first.wait_for()
-    assert is_done(page, "make-safe/chock")
+    assert is_done(page, "make-safe/chock") and is_done(page, "lift/stands")
     changed = step(page, "tear-down/wheel-off")
     assert "changed since you did it" in changed.locator(".step__value").text_content()
     assert changed.locator('.sign[data-place="LF"]').is_enabled()  # it has to be done again
