@@ -577,7 +577,7 @@ class Procedure(Replaceable):
     id: Id = Field(description="Name of the procedure; the file's name. Never changed once in use.", examples=["front-brake-service"])
     title: Text = Field(description="Its title.", examples=["After a loose wheel"])
     short: Text | None = Field(None, description="Title of the part where another procedure includes it.", examples=["Loose wheel"])
-    subject: Literal["inspect and find", "brakes of an axle", "wheel bearings", "replace a part", "fluid and lines", "before any job"] | None = Field(
+    subject: Literal["brakes of an axle", "inspect and find", "wheel bearings", "replace a part", "fluid and lines", "before any job"] | None = Field(
         None, description="Whole jobs: where the first page lists them.", examples=["brakes of an axle"])
     kind: Literal["procedure", "diagnosis"] = Field("procedure", description="Work, or the search for a fault.", examples=["procedure"])
     state: Literal["draft", "checked on the bench", "checked on a job", "approved"] = Field("draft", description="How far it has been checked.", examples=["draft"])
