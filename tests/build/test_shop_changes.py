@@ -11,7 +11,7 @@ from build_tools.render import Pages, render
 
 STOCK = Path(__file__).parents[2] / "site_data"
 STEP = "wheel-and-torque/clean-wheel-faces"
-FREE, NEXT = "pack-bearings/smear-rollers", "pack-bearings/cover-outer-bearing"  # nothing waits for them or leads to them
+FREE, NEXT = "pack-bearings/cover-outer-bearing", "pack-bearings/film-races"  # nothing waits for them or leads to them
 HANDBOOK = load(STOCK)
 
 
