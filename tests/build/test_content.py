@@ -5,6 +5,7 @@ import pytest
 
 from build_tools.check import PROJECT, load_and_check
 from build_tools.model import Step
+from build_tools.render import Pages
 from calculators import catalogue
 
 # Words that are verbs at the start of a step and something else inside a line.
@@ -152,6 +153,18 @@ def test_notes_and_hazards_hold_no_action(handbook, steps, verbs):
     wrong += [f"caution {c.id}: {text}" for c in handbook.cautions.values() for text in (c.hazard, c.consequence)
               if first_word(text) in verbs]
     assert wrong == []
+
+
+def test_every_safety_message_of_a_step_stands_before_what_is_done(handbook):
+    pages = Pages(handbook)
+    for procedure in handbook.procedures.values():
+        written = pages.procedure(procedure)
+        for step in (item for item in procedure.steps if isinstance(item, Step)):
+            start = written.index(f'data-step="{procedure.id}/{step.id}"')
+            before = written[start:written.index('class="step__do"', start)]
+            after = written[start + len(before):].split('data-step="')[0]
+            assert re.findall('data-caution="([^"]+)"', before) == step.cautions, step.id
+            assert "data-caution" not in after, step.id
 
 
 def test_a_figure_has_its_source(handbook, steps):
