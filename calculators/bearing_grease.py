@@ -85,9 +85,9 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 )  # fmt: skip
 def bearing_grease(
     bore: Annotated[Quantity, Input(["mm", "in"], "Inside diameter of the cone.", "bearing bore")],
-    outside_diameter: Annotated[Quantity, Input(["mm", "in"], "Outside diameter of the cup.", "bearing outside diameter")],
-    width: Annotated[Quantity, Input(["mm", "in"], "Width of the assembled bearing, cone and cup.", "bearing width")],
-    mass: Annotated[Quantity | None, Input(["kg", "lb"], "Clean and dry, cone with cup; weigh it.", "bearing mass", "Bearing mass", also=["g", "oz"])] = None,
+    outside_diameter: Annotated[Quantity, Input(["mm", "in"], "Outside diameter of the race.", "bearing outside diameter")],
+    width: Annotated[Quantity, Input(["mm", "in"], "Width of the assembled bearing, cone and race.", "bearing width")],
+    mass: Annotated[Quantity | None, Input(["kg", "lb"], "Clean and dry, cone with race; weigh it.", "bearing mass", "Bearing mass", also=["g", "oz"])] = None,
     steel_density: Annotated[Quantity | None, Input(["g/cm³", "lb/in³"], "Of bearing steel.", "steel density", default="7.85 g/cm³", only_if=("mass", None))] = None,
     fill_fraction: Annotated[Quantity | None, Input(help="Share of the free space to fill; 1 for a bearing packed by hand.", band="fill fraction", kind="share", default="1")] = None,
     grease_density: Annotated[Quantity | None, Input(["g/cm³", "lb/in³"], "From the grease's data sheet.", "grease density", default="0.90 g/cm³")] = None,

@@ -10,7 +10,7 @@ from .pen import THIN, Drawing, on
 def hose_banjo() -> Drawing:
     d = Drawing(
         "Banjo hose end",
-        "Section through a banjo: a hollow bolt holds the ring of the hose between two new sealing washers; "
+        "Section through a banjo: a banjo bolt holds the ring of the hose between two new crush washers; "
         "its cross hole feeds the ring.",
         262,
     )
@@ -37,14 +37,14 @@ def hose_banjo() -> Drawing:
     d.mark(2, (60, 140), (150, 165))
     d.mark(3, (320, 66), (318, 108))
     d.mark(4, (36, 220), (84, 216))
-    d.legend("hollow bolt", "two new washers", "ring of the hose", "caliper")
+    d.legend("banjo bolt", "two new washers", "ring of the hose", "caliper")
     return d
 
 
 def hose_screwed() -> Drawing:
     d = Drawing(
         "Hose end screwed in",
-        "Section through the caliper: the end of the hose has its own hex and threads straight into the caliper on a sealing washer; "
+        "Section through the caliper: the end of the hose has its own hex and threads straight into the caliper on a crush washer; "
         "the whole hose turns with it.",
         262,
     )
@@ -99,7 +99,7 @@ def _flared(d: Drawing, x: float, y: float, kind: dict[str, list[tuple[float, fl
 def hose_pipe_union() -> Drawing:
     d = Drawing(
         "Pipe union",
-        "Section through the caliper: a short steel line runs into the port and is pressed on its seat by a small tube nut.",
+        "Section through the caliper: a short brake line runs into the port and is pressed on its seat by a small tube nut.",
         222,
     )
     _flared(d, 200, 60, _DOUBLE)
@@ -107,7 +107,7 @@ def hose_pipe_union() -> Drawing:
     d.mark(2, (310, 84), (246, 84))
     d.mark(3, (70, 104), (166, 164))
     d.mark(4, (338, 176), (266, 180))
-    d.legend("steel line", "tube nut", "flare on its seat", "caliper")
+    d.legend("brake line", "tube nut", "flare on its seat", "caliper")
     return d
 
 

@@ -28,7 +28,7 @@ def _section(d: Drawing, vented: bool) -> None:
 
 
 def disc_solid() -> Drawing:
-    d = Drawing("Solid disc", "Left, the rotor on its edge: one plain band. Right, in section along the axle: one thickness of metal.", 260)
+    d = Drawing("Solid rotor", "Left, the rotor on its edge: one plain band. Right, in section along the axle: one thickness of metal.", 260)
     _edge(d, 92, 130, 116, 13, False)
     _section(d, False)
     return d
@@ -36,7 +36,7 @@ def disc_solid() -> Drawing:
 
 def disc_vented() -> Drawing:
     d = Drawing(
-        "Vented disc",
+        "Vented rotor",
         "Left, the rotor on its edge: two cheeks with passages between them. Right, in section along the axle: the cheeks are joined by vanes.",
         260,
     )

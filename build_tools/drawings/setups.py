@@ -9,7 +9,7 @@ from .pen import INK, THIN, TINT, Drawing, on
 
 def split_pin_bent() -> Drawing:
     d = Drawing(
-        "Split pin bent",
+        "Cotter pin bent",
         "Seen from the side: the long leg is bent over the end of the spindle and cut short, the short leg "
         "down along the nut; both stay clear of the dust cap.",
         262,

@@ -106,7 +106,7 @@ def slides_bolt_is_pin() -> Drawing:
 def slides_abutment() -> Drawing:
     d = Drawing(
         "Abutment slide, no pins",
-        "Section across the slide: the ends of the caliper run on machined ways of the anchor; a key in a V "
+        "Section across the slide: the ends of the caliper run on abutment ways of the bracket; a key in a V "
         "with a spring plate holds one side. The caliper slides in and out of the page.",
         262,
     )

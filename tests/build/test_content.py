@@ -137,12 +137,19 @@ def whole(words) -> re.Pattern:
     return re.compile(rf"(?<![\w-])({'|'.join(forms)})(?![\w-])")
 
 
+def drawn():
+    """What stands in the drawings, with the drawing."""
+    for path in sorted((PROJECT / "docs/drawings").glob("*.svg")):
+        for text in re.findall(r"<(?:title|desc|text)[^>]*>([^<]+)<", path.read_text("utf-8")):
+            yield path.name, text
+
+
 def test_the_handbook_says_the_preferred_term(handbook, steps):
     """Another name of a thing stands in the glossary and in the search alone."""
     preferred = {bare(term.term) for term in handbook.terms.values()}
     others = {bare(word).lower() if not word.isupper() else word for term in handbook.terms.values() for word in (*term.american, *term.british)}
     said, other = whole(preferred | TRADE), whole(others - {word.lower() for word in preferred} - set(ORDINARY))
-    wrong = [f"{place}: «{found[1]}» in {text}" for place, text in (*every_text(handbook, steps), *labels(handbook, steps))
+    wrong = [f"{place}: «{found[1]}» in {text}" for place, text in (*every_text(handbook, steps), *labels(handbook, steps), *drawn())
              if (found := other.search(said.sub(" ", text)))]
     assert wrong == []
 

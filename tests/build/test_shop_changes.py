@@ -70,11 +70,11 @@ OWN = "    steps: [{id: clean-wheel-faces, do: Clean the faces with the brush.}]
 
 def test_a_step_is_added_before_and_after_put_in_place_and_taken_out(tmp_path):
     stock = ids(HANDBOOK, "pack-bearings")
-    at = stock.index("smear-rollers")
+    at = stock.index("cover-outer-bearing")
     for do, more, expected in [
         ("before", NEW, [*stock[:at], "our-look", *stock[at:]]),
         ("after", NEW, [*stock[:at + 1], "our-look", *stock[at + 1:]]),
-        ("instead", OWN.replace("clean-wheel-faces", "smear-rollers"), stock),
+        ("instead", OWN.replace("clean-wheel-faces", "cover-outer-bearing"), stock),
         ("remove", "", [*stock[:at], *stock[at + 1:]]),
     ]:
         assert ids(loaded(tmp_path / do, change(do, more, FREE)), "pack-bearings") == expected, do
