@@ -6,8 +6,6 @@ import { startLayout } from "./layout.js";
 import { startOwnPages } from "./own-pages.js";
 import { startSearch } from "./search.js";
 import { startSwitches } from "./switches.js";
-import { startVerify } from "./verify.js";
-import { startWriter } from "./writer.js";
 
 startOwnPages(); // first: the others look for their elements in it
 startSwitches();
@@ -15,5 +13,3 @@ startLayout();
 startCalculators();
 startJob();
 startSearch();
-startVerify();
-startWriter();

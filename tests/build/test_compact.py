@@ -7,12 +7,16 @@ from build_tools.compact import compact
 
 
 @pytest.mark.parametrize(("long", "short"), [
-    ('<p class="x" hidden="hidden">', '<p class="x" hidden>'),
-    ('<li data-record="data-record" id="a">', '<li data-record id="a">'),
+    ('<p class="x y" hidden="hidden">', '<p class="x y" hidden>'),
+    ('<li data-record="data-record" id="a">', '<li data-record id=a>'),
+    ('<a href="../reference/sources.html#a-b">', '<a href=../reference/sources.html#a-b>'),
+    ('<a href="reference/">', '<a href="reference/">'),                                    # ends like a tag
+    ('<a title="">', '<a title="">'),
     ('<div data-when="[{&quot;rotor&quot;:[&quot;hub&quot;]}]">', """<div data-when='[{"rotor":["hub"]}]'>"""),
-    ('<input name="name" value="value">', '<input name="name" value="value">'),           # a value of its own
+    ('<input name="name" value="value">', '<input name=name value=value>'),           # a value of its own
     ('<a title="it&#39;s &quot;so&quot;">', '<a title="it&#39;s &quot;so&quot;">'),        # holds both quotes
     ('<a title="hidden=&quot;hidden&quot; > x">', """<a title='hidden="hidden" > x'>"""),
+    ('<a title="a=b">', '<a title="a=b">'),
     ("<p>a</p>\n\n<p>b</p> <b>c</b> <i>d</i>\n", "<p>a</p><p>b</p><b>c</b> <i>d</i>\n"),
     ('<p>hidden="hidden" &quot;text&quot;</p>', '<p>hidden="hidden" &quot;text&quot;</p>'),
 ])
