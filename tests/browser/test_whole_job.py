@@ -189,7 +189,7 @@ def set_the_bearing(page):
     """20 threads per inch are 1.27 mm a turn. Six slots and two holes at 90° give twelve locks, 0.1058 mm apart."""
     lock = step(page, "set-bearing/fit-nut-lock")
     assert lock.locator('.step__sign .sign[data-place="LF"]').is_disabled()
-    assert "LF waits for 17.16" in text(lock)
+    assert f"LF waits for {step(page, PLAY).get_attribute('data-number')}" in text(lock)
     box = enter(page, PLAY, measured="0.18")
     assert "verdict--adjust" in box.locator(".verdict").get_attribute("class")
     assert "tighten by 1" in text(box.locator(".values").first)
