@@ -290,7 +290,7 @@ def test_the_page_decides_as_cpython_does_and_the_file_keeps_it(chromium, site, 
         page.wait_for_function("() => self.asked.includes('second_look')", timeout=40_000)
         looked = json.loads(page.evaluate("self.asked"))["given"]["findings"]["left"]["slide-pin"]
         box.locator(".decision__source", has_text="tried free since").first.wait_for(state="attached")
-        assert "Slide each pin" in tried and page.said == []
+        assert "Move every slide" in tried and page.said == []
     given = asked["given"]
     assert {side: {part: [each["finding"] for each in listed] for part, listed in of.items()} for side, of in given["findings"].items()} == {
         "left": {"hose": ["bad"], "slide-pin": ["dry"]}, "right": {"hose": ["sound"]}}

@@ -189,7 +189,7 @@ def set_the_bearing(page):
     """20 threads per inch are 1.27 mm a turn. Six slots and two holes at 90° give twelve locks, 0.1058 mm apart."""
     lock = step(page, "set-bearing/fit-nut-lock")
     assert lock.locator('.step__sign .sign[data-place="LF"]').is_disabled()
-    assert f"LF waits for {step(page, PLAY).get_attribute('data-number')}" in text(lock)
+    assert f"LF waits for {step(page, 'set-bearing/sign-play').get_attribute('data-number')}" in text(lock)
     box = enter(page, PLAY, measured="0.18")
     assert "verdict--adjust" in box.locator(".verdict").get_attribute("class")
     assert "tighten by 1" in text(box.locator(".values").first)
@@ -267,7 +267,8 @@ def printed(page, file: Path) -> str:
 
 def look_at_the_printed_text(page, sheet: str):
     build = page.locator('meta[name="handbook:build"]').get_attribute("content")
-    assert f"Procedure front-brake-service, revision 1. Handbook build {build}." in sheet
+    revision = page.locator("article").get_attribute("data-revision")
+    assert f"Procedure front-brake-service, revision {revision}. Handbook build {build}." in sheet
     assert "Job: Red truck, bay 2" in sheet and "Vehicle: Red truck, bay 2" in sheet
     assert "Spindle nut: hex nut with stamped lock" in sheet
     for value in ["25.125 mm (0.98917 in), within", "0.18 mm, adjust", "0.075 mm, within", "140 N·m, within, wrench 3", "discard 24.4 mm", "0.2 mm, inner 0.1 mm"]:
