@@ -154,7 +154,7 @@ def test_front_axle_job_from_the_first_tap_to_the_file_and_the_sheet(browser, si
             look_at_the_printed_sheets(page, tmp_path)
         assert page.said == []
     job = read_job(file.read_text("utf-8"))
-    look_at_the_file(job, page_build(site))
+    look_at_the_file(job, page_build(site), handbook.procedures["front-brake-service"].revision)
     with opened_page(browser) as page:
         open_procedure(page, top)
         open_job_file(page, file)
@@ -234,10 +234,10 @@ def page_build(site: Path) -> str:
     return re.search(r'"build": ?"([0-9a-f]{12})"', (site / "assets/handbook-data.js").read_text("utf-8"))[1]
 
 
-def look_at_the_file(job, build: str):
+def look_at_the_file(job, build: str, revision: int):
     assert job.job.vehicle == "Red truck, bay 2"
     entry = next(entry for entry in job.entries if entry.step == THICKNESS)
-    assert (entry.procedure, entry.revision, entry.build, entry.place, entry.verdict.code) == ("front-brake-service", 1, build, "LF", "within")
+    assert (entry.procedure, entry.revision, entry.build, entry.place, entry.verdict.code) == ("front-brake-service", revision, build, "LF", "within")
     assert entry.typed["given"]["readings"] == READINGS
     assert entry.limits["discard"] == {"path": "end.rotor.discard", "value": "24.4", "unit": "mm", "source": "invented for the demonstration"}
     assert [(e.place, e.try_, e.verdict.code) for e in job.entries if e.step == PLAY] == [("LF", 1, "adjust"), ("LF", 2, "within")]
