@@ -26,7 +26,7 @@ KEEP_THE_WORKER = "self.Worker = class extends Worker { constructor(...given) { 
 ASK = """(requests) => Promise.all(requests.map((request, index) => new Promise((resolve) => {
     const number = 1e6 + index;
     self.python.addEventListener("message", ({data}) => { if (data.answer === number) resolve(data.response); });
-    self.python.postMessage({evaluate: number, request});
+    self.python.postMessage({evaluate: number, module: "calculators.page", request});
 })))"""
 
 
