@@ -90,7 +90,7 @@ def digest_of(copy: Folder | Zip, name: str) -> str:
 def build_of(copy: Folder | Zip) -> str:
     """The build that the first page names; «unknown» where it names none."""
     head = b"" if PAGE not in copy.names else next(copy.chunks(PAGE), b"")
-    found = re.search(rb'<meta name="handbook:build" content="([0-9a-f]{12})">', head)
+    found = re.search(rb'<meta name="?handbook:build"? content="?([0-9a-f]{12})"?>', head)
     return found[1].decode() if found else "unknown"
 
 

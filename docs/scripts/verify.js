@@ -115,7 +115,7 @@ const withoutPage = (text) => text.split("\n").filter((line) => line.slice(66) !
 /** The build that a copy's first page names. @param {File | undefined} file */
 async function buildOf(file) {
   const head = file && await bytesOf(file.slice(0, 100_000));
-  return /<meta name="handbook:build" content="([0-9a-f]{12})">/.exec(head ? new TextDecoder().decode(head) : "")?.[1] ?? "";
+  return /<meta name="?handbook:build"? content="?([0-9a-f]{12})"?>/.exec(head ? new TextDecoder().decode(head) : "")?.[1] ?? "";
 }
 
 /** @param {Blob} file @returns {Promise<Uint8Array | null>} null where the disk does not give it */
