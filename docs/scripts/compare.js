@@ -6,6 +6,7 @@
 import { element } from "./answer.js";
 import { table } from "./bench-sheet.js";
 import { inOrder, standing } from "./entries.js";
+import { textField } from "./fields.js";
 import { filePicker, refusalLine } from "./files.js";
 import { JobFileError, readJobFile } from "./job-file.js";
 import { openJob, standingEntries } from "./journal.js";
@@ -33,22 +34,19 @@ export async function comparePanel(page, show) {
   const job = /** @type {Job} */ (openJob());
   const line = element("p", "papers__line");
   line.setAttribute("role", "status");
-  const distance = element("input");
-  Object.assign(distance, { id: "compare-distance", type: "text", autocomplete: "off" });
-  const caption = element("label", "", "Distance driven between the two jobs, with its unit; blank: from the odometers on record");
-  caption.htmlFor = distance.id;
+  const distance = textField("compare-distance", "Distance driven between the two jobs, with its unit; blank: from the odometers on record");
   /** @param {Kept} then */
   const compare = async (then) => {
     if (then.job.id === job.id) return void (line.textContent = "That is this job itself. Choose an earlier one.");
     line.textContent = "Comparing.";
-    const sheet = await comparison(page, job, then, distance.value.trim() || byOdometers(then));
+    const sheet = await comparison(page, job, then, distance.input.value.trim() || byOdometers(then));
     line.textContent = "";
     show(sheet);
   };
   const earlier = (await jobs()).filter((each) => each.id !== job.id && sameVehicle(each, job) && Date.parse(each.started) <= Date.parse(job.started));
   const choices = earlier.map((each) => element("li", "", button("", each.name, async () => compare({ job: each, entries: await entriesOf(each.id) }))));
   return element("section", "papers__compare", element("h3", "", "Compare with"),
-    element("div", "field", caption, distance),
+    distance.box,
     choices.length ? element("ul", "", ...choices) : element("p", "", `No earlier job with the vehicle name «${job.vehicle}» is kept in this browser.`),
     ...fileButton(compare, line), line);
 }

@@ -7,6 +7,7 @@ import { element, inWords } from "./answer.js";
 import { isOther } from "./applies.js";
 import { ACTIONS, DECISION, decidedOtherwise, decisionCase, decisionEntry, itemsOf, partOf, saysTheSame } from "./decision-case.js";
 import { drawDecision, fold, links } from "./decision-table.js";
+import { labelled } from "./fields.js";
 import { recordRow } from "./record-row.js";
 import { metaContent } from "./handbook.js";
 import { openJob, recordAt, standingEntries, withdraw } from "./journal.js";
@@ -232,8 +233,6 @@ class DecisionStep {
     this.action.select.append(...ACTIONS.map((action) => new Option(action)));
     const note = element("textarea");
     Object.assign(note, { id: `${id}-note`, name: "note", rows: 2 });
-    const caption = element("label", "", "Reason");
-    caption.htmlFor = note.id;
     const line = element("p", "step__problem");
     line.setAttribute("role", "status");
     const keep = button("", "Decide this part otherwise", async () => {
@@ -251,7 +250,7 @@ class DecisionStep {
       note.dispatchEvent(new Event("input", { bubbles: true }));
       this.renew();
     });
-    const made = fold("otherwise", "Decide otherwise", this.which.box, this.action.box, element("div", "field", caption, note), keep, line);
+    const made = fold("otherwise", "Decide otherwise", this.which.box, this.action.box, labelled("Reason", note), keep, line);
     made.classList.add("screen-only");
     return made;
   }
@@ -271,11 +270,9 @@ onState((state) => (runtime = state));
 
 /** @param {string} id @param {string} text */
 function choice(id, text) {
-  const caption = element("label", "", text);
-  caption.htmlFor = id;
   const select = element("select");
   select.id = id;
-  return { box: element("div", "field", caption, select), select };
+  return { box: labelled(text, select), select };
 }
 
 /** The decision recorded in a step. @param {import("./steps.js").Progress} progress @param {Step} step @param {Place} place @returns {Entry | null} */

@@ -47,10 +47,12 @@ const HEX32 = /^[0-9a-f]{32}$/;
 const SLUG = /^[a-z0-9]+(-[a-z0-9]+)*$/;
 const TIME = /^(\d{4})-(\d\d)-(\d\d)T(\d\d):(\d\d):(\d\d)(\.\d{1,3})?([+-]\d\d:\d\d|Z)$/;
 
+/** Two hex digits a byte. @param {Uint8Array} bytes */
+export const hex = (bytes) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+
 /** 16 random bytes in hex; `randomUUID` is missing over plain http. */
 export function newId() {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  return hex(crypto.getRandomValues(new Uint8Array(16)));
 }
 
 /** Now, in ISO 8601 with the offset of this machine's clock. */

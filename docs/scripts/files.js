@@ -30,3 +30,8 @@ export function refusalLine(error, refusal, wanted) {
   console.error(error);
   return `The file could not be read. ${wanted}`;
 }
+
+/** Words as the name of a file: lower case letters and digits, joined by hyphens. @param {string} words @param {number} longest characters */
+export function slug(words, longest) {
+  return words.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().replace(/[^a-z0-9]+/g, "-").slice(0, longest).replace(/^-+|-+$/g, "");
+}

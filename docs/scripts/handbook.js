@@ -1,6 +1,7 @@
 // @ts-check
 /** What `assets/handbook-data.js` and the shop's `shop-data.js` hold, read with care: the shop writes the second. */
 import { isRecord, isSourced } from "./entries.js";
+import { shopData } from "./shop-data.js";
 
 /** @typedef {import("./conditions.js").Condition} Condition */
 /** @typedef {import("./conditions.js").Layout} Layout */
@@ -13,7 +14,6 @@ import { isRecord, isSourced } from "./entries.js";
 /** @typedef {{id: string, name: string, invented?: boolean, vin?: string | null, layout: Layout, values: Record<string, Sourced>, front?: EndSheet | null, rear?: EndSheet | null}} Vehicle */
 
 const data = () => /** @type {any} */ (self).handbook ?? {};
-const shop = () => /** @type {any} */ (self).shopData ?? {};
 
 /** @returns {Axis[]} */
 export const axes = () => data().axes ?? [];
@@ -41,7 +41,7 @@ export function label(axis, value) {
 
 /** The stock sheets and the shop's, without those that are no sheets. @returns {Vehicle[]} */
 export function vehicles() {
-  const all = [...(data().vehicles ?? []), ...(Array.isArray(shop().vehicles) ? shop().vehicles : [])];
+  const all = [...(data().vehicles ?? []), ...shopData().vehicles];
   return all.filter((vehicle) => isRecord(vehicle) && typeof vehicle.id === "string" && typeof vehicle.name === "string");
 }
 

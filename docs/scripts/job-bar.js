@@ -2,6 +2,7 @@
 /** The bar that stays in view: the job, the side worked on, how far it is, whether it is kept, and what can be done with it. */
 import { element } from "./answer.js";
 import { isAwake, keepAwake } from "./awake.js";
+import { textField } from "./fields.js";
 import { download, filePicker, refusalLine } from "./files.js";
 import { fileName, JobFileError, readJobFile, writeJob } from "./job-file.js";
 import { allEntries, newJob, openJob, record, setTechnician, take, takeFile, technicianName } from "./journal.js";
@@ -135,7 +136,7 @@ export class JobBar {
   }
 
   jobControls() {
-    const name = field("job-technician", "Technician", technicianName());
+    const name = textField("job-technician", "Technician", technicianName());
     const set = button("", "Use this name", () => {
       setTechnician(name.input.value.trim().slice(0, 200));
       this.say(`Entries from now on carry the name ${technicianName() || "of nobody"}.`);
@@ -148,8 +149,8 @@ export class JobBar {
   }
 
   startForm() {
-    const vehicle = field("job-vehicle", "Vehicle, as the shop calls it", "");
-    const name = field("job-name", "Technician", technicianName());
+    const vehicle = textField("job-vehicle", "Vehicle, as the shop calls it", "");
+    const name = textField("job-name", "Technician", technicianName());
     const form = element("form", "job-bar__start");
     form.noValidate = true;
     const start = element("button", "", "Start the job");
@@ -205,15 +206,6 @@ export class JobBar {
       this.say(refusalLine(error, JobFileError, "Open a file that the handbook saved."));
     }
   }
-}
-
-/** @param {string} id @param {string} text @param {string} value */
-function field(id, text, value) {
-  const caption = element("label", "", text);
-  caption.htmlFor = id;
-  const input = element("input");
-  Object.assign(input, { id, type: "text", value, autocomplete: "off", maxLength: 180 });
-  return { box: element("div", "field", caption, input), input };
 }
 
 /** @param {(text: string) => void} say */

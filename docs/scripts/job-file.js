@@ -4,7 +4,7 @@
  * everything but itself. `crypto.subtle` is missing over plain http, hence the library.
  */
 import { sha256 } from "@noble/hashes/sha2.js";
-import { entryProblem, hasOnly, inOrder, jobProblem } from "./entries.js";
+import { entryProblem, hasOnly, hex, inOrder, jobProblem } from "./entries.js";
 
 /** @typedef {import("./entries.js").Job} Job */
 /** @typedef {import("./entries.js").Entry} Entry */
@@ -35,7 +35,7 @@ export function canonical(value) {
 /** @param {{format: string, job: any, entries: any}} content @returns {string} */
 export function checksum({ format, job, entries }) {
   const digest = sha256(new TextEncoder().encode(canonical({ format, job, entries })));
-  return `sha256:${Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("")}`;
+  return `sha256:${hex(digest)}`;
 }
 
 /**

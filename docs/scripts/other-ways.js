@@ -1,6 +1,7 @@
 // @ts-check
 /** The ways round a step: it does not apply, it is signed with a reason, or a note stands beside it, with its picture. */
 import { element } from "./answer.js";
+import { labelled, textField } from "./fields.js";
 import { filePicker } from "./files.js";
 import { recordAt } from "./journal.js";
 import { button } from "./picker.js";
@@ -23,15 +24,12 @@ export function addOtherWays(step, signing) {
 
 /** @param {Step} step @param {() => Signing} signing */
 function otherForm(step, signing) {
-  const id = `${step.box.id}-reason`;
-  const caption = element("label", "", "Reason or note");
-  caption.htmlFor = id;
   const text = element("textarea");
-  Object.assign(text, { id, rows: 2, name: "reason" });
+  Object.assign(text, { id: `${step.box.id}-reason`, rows: 2, name: "reason" });
   const line = element("p", "step__problem");
   line.setAttribute("role", "status");
   const picture = pictureField(`${step.box.id}-picture`);
-  const form = element("div", "field", caption, text, picture.box, line);
+  const form = labelled("Reason or note", text, picture.box, line);
   /** @param {Place} place @param {(reason: string) => Partial<Entry> & {kind: string}} make */
   const keep = async (place, make) => {
     const reason = text.value.trim();
@@ -55,13 +53,12 @@ function otherForm(step, signing) {
 
 /** Which picture belongs to a note: its file name alone, since the record holds no pictures. @param {string} id */
 function pictureField(id) {
-  const caption = element("label", "", "Picture that belongs to the note, by its file name; it is kept beside the job’s file");
-  caption.htmlFor = id;
-  const name = element("input");
-  Object.assign(name, { id, type: "text", name: "picture", autocomplete: "off", maxLength: 200 });
+  const { box, input: name } = textField(id, "Picture that belongs to the note, by its file name; it is kept beside the job’s file", "", 200);
+  name.name = "picture";
   const picker = filePicker("Picture", (file) => {
     name.value = file.name.slice(0, 200);
     name.dispatchEvent(new Event("input", { bubbles: true }));
   }, "image/*");
-  return { name, box: element("div", "field", caption, name, button("", "Choose the picture", () => picker.click()), picker) };
+  box.append(button("", "Choose the picture", () => picker.click()), picker);
+  return { name, box };
 }

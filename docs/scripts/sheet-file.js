@@ -5,6 +5,7 @@
  */
 import { holds } from "./conditions.js";
 import { isRecord, isSourced } from "./entries.js";
+import { slug } from "./files.js";
 import { axes, contradictions, label, sheetField } from "./handbook.js";
 
 /** @typedef {import("./entries.js").Sourced} Sourced */
@@ -37,7 +38,7 @@ export class SheetFileError extends Error {}
 export function writeSheet(name, layouts, values, invented) {
   /** @type {string[]} */
   const left = [];
-  const id = `vehicle-${slug(name) || "sheet"}`;
+  const id = `vehicle-${slug(name, 40) || "sheet"}`;
   const ofVehicle = Object.fromEntries(ENDS.flatMap((end) => Object.entries(layouts[end])).filter(([axis]) => isOf(axis, "vehicle")));
   const sheet = { id, name: name || "Vehicle", ...(invented ? { invented: true } : {}), layout: ofVehicle, values: written(values.vehicle, "vehicle", left) };
   for (const end of ENDS) {
@@ -50,11 +51,6 @@ export function writeSheet(name, layouts, values, invented) {
 
 /** @param {string} axis @param {string} of */
 const isOf = (axis, of) => axes().some((each) => each.id === axis && each.of === of);
-
-/** @param {string} name */
-function slug(name) {
-  return name.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().replace(/[^a-z0-9]+/g, "-").slice(0, 40).replace(/^-+|-+$/g, "");
-}
 
 /** @param {Values | undefined} values @param {string} of @param {string[]} left */
 function written(values, of, left) {

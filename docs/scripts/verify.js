@@ -6,6 +6,7 @@
  */
 import { sha256 } from "@noble/hashes/sha2.js";
 import { element } from "./answer.js";
+import { hex } from "./entries.js";
 import { metaContent } from "./handbook.js";
 import { button } from "./picker.js";
 
@@ -132,9 +133,6 @@ const pathOf = (file) => file.webkitRelativePath || file.name;
 
 /** @param {File} file */
 const depth = (file) => pathOf(file).split("/").length;
-
-/** @param {Uint8Array} digest */
-const hex = (digest) => Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("");
 
 /** @param {Found} found @returns {HTMLElement[]} */
 function drawn({ verdict, says, groups, digest }) {

@@ -1,6 +1,7 @@
 // @ts-check
 /** The form of a procedure: plain data in, changed in place as the writer types. What it does not show stays as it is. */
 import { element } from "./answer.js";
+import { labelled } from "./fields.js";
 import { button } from "./picker.js";
 
 /** @typedef {Record<string, string[][]>} Choices id and label of what can be named, by kind */
@@ -102,9 +103,7 @@ let ids = 0;
 /** @param {string} caption @param {HTMLElement} control */
 function field(caption, control) {
   control.id = `writer-field-${++ids}`;
-  const label = element("label", "", caption);
-  label.htmlFor = control.id;
-  return element("div", "field", label, control);
+  return labelled(caption, control);
 }
 
 /** Empty text takes the entry away, so that the page says what is missing. @param {any} of @param {string} key @param {string} text */

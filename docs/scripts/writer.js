@@ -4,7 +4,8 @@
  * is written, and saved with all the others into one file. Unsaved text stays in this browser.
  */
 import { element } from "./answer.js";
-import { download, filePicker } from "./files.js";
+import { textField } from "./fields.js";
+import { download, filePicker, slug } from "./files.js";
 import { button } from "./picker.js";
 import { drafts, keepDraft, openStore } from "./record.js";
 import { askModule, need, onState, retry } from "./runtime.js";
@@ -18,6 +19,7 @@ import { drawProcedureForm } from "./writer-form.js";
 
 const MODULE = "build_tools.page_writer";
 const PATIENCE = 60_000; // ms for one look: it loads and checks the handbook the first time
+const LONGEST_NAME = 60; // characters of a file's name
 const REST = 500; // ms after the last key
 const DRAFTS = "writer/";
 const REMOVED = "\u0000removed"; // the draft of a page that was taken out
@@ -124,7 +126,7 @@ class Writer {
 
   /** Stands at the top of each of its pages. */
   shopName() {
-    const name = textField("writer-shop", "Name of the shop");
+    const name = textField("writer-shop", "Name of the shop", "", 100);
     name.input.value = /^name: "?(.*?)"?$/m.exec(this.files["shop.yml"] ?? "")?.[1] ?? "";
     name.input.addEventListener("change", () => {
       if (!name.input.value.trim()) return;
@@ -135,19 +137,19 @@ class Writer {
   }
 
   newForm() {
-    const title = textField("writer-title", "Title of a new page");
+    const title = textField("writer-title", "Title of a new page", "", 100);
     const kind = element("select");
     kind.append(new Option("a procedure with steps", "procedures/.yml"), new Option("a plain page of text", "pages/.md"));
     kind.ariaLabel = "Kind of page";
     const line = element("p", "step__problem");
     const start = button("", "Start it", async () => {
-      const slug = slugOf(title.input.value);
-      if (!slug) return void (line.textContent = "Give it a title first, for example: After a loose wheel.");
-      const file = kind.value.replace("/", `/${slug}`);
+      const id = slug(title.input.value, LONGEST_NAME);
+      if (!id) return void (line.textContent = "Give it a title first, for example: After a loose wheel.");
+      const file = kind.value.replace("/", `/${id}`);
       if (this.files[file]) return void (line.textContent = `There is a page of that name already: ${file}.`);
       const today = new Date().toISOString().slice(0, 10);
       if (file.endsWith(".md")) this.put(file, `# ${title.input.value.trim()}\n\n`);
-      else await this.putData(file, { id: slug, title: title.input.value.trim(), ...FRESH, changes: [{ revision: "1", date: today, reason: "First issue." }], sources: "common-practice", steps: [{ id: "first-step", do: "" }] });
+      else await this.putData(file, { id, title: title.input.value.trim(), ...FRESH, changes: [{ revision: "1", date: today, reason: "First issue." }], sources: "common-practice", steps: [{ id: "first-step", do: "" }] });
       await this.open(file);
     });
     return element("div", "writer__new", title.box, kind, start, this.sheetButton(), line);
@@ -158,7 +160,7 @@ class Writer {
     const picker = filePicker("Vehicle sheet", async (file) => {
       try {
         const sheet = JSON.parse(await file.text());
-        const name = `vehicles/${slugOf(String(sheet.id))}.json`;
+        const name = `vehicles/${slug(String(sheet.id), LONGEST_NAME)}.json`;
         this.put(name, `${JSON.stringify(sheet, null, 1)}\n`);
         await this.open(name);
       } catch {
@@ -324,18 +326,4 @@ function previewOf(page) {
   box.append(...parsed.body.childNodes);
   for (const image of /** @type {NodeListOf<HTMLImageElement>} */ (box.querySelectorAll("img"))) image.src = image.getAttribute("src")?.replace(/^\.\.\//, "") ?? "";
   return box;
-}
-
-/** @param {string} title */
-function slugOf(title) {
-  return title.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().replace(/[^a-z0-9]+/g, "-").slice(0, 60).replace(/^-+|-+$/g, "");
-}
-
-/** @param {string} id @param {string} caption */
-function textField(id, caption) {
-  const label = element("label", "", caption);
-  label.htmlFor = id;
-  const input = element("input");
-  Object.assign(input, { id, type: "text", autocomplete: "off", maxLength: 100 });
-  return { input, box: element("div", "field", label, input) };
 }
