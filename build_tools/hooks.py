@@ -135,8 +135,8 @@ def _nav(handbook, first: list[str]) -> list:
         {"Tables": references("tables")},
         {"Safety": ["reference/safety.md", *references("safety")]},
         {"Look up": [f"reference/{name}.md" for name in ("findings", "glossary", "coverage", "vehicles", "sources", "licences")]},
+        {"Your shop’s own": ["write-a-page.md", "shop-pages.md", "shop-changes.md", "shop-keeping.md", "reference/shop-files.md", "mistakes/index.md"]},
     ]
-    nav.append({"Your shop’s own": ["shop-pages.md", "shop-changes.md", "shop-keeping.md", "reference/shop-files.md", "mistakes/index.md"]})
     if own or handbook.shop_pages:
         nav.append({handbook.shop.name if handbook.shop else "This shop": [*uris(own), *(f"shop/{uri}" for uri in handbook.shop_pages)]})
     return [entry for entry in nav if next(iter(entry.values()))]
@@ -168,9 +168,9 @@ def on_page_content(html, page, config, files):
 
 
 def on_post_page(output, page, config):
-    output = compact(running_head.with_running_head(output))
+    output = running_head.with_running_head(output)
     # the live reload of `serve` is an inline script that no policy could name beforehand
-    return live.with_mistakes(output) if _Build.serving else policy.with_policy(output)
+    return live.with_mistakes(output) if _Build.serving else policy.with_policy(compact(output))
 
 
 def on_post_build(config):

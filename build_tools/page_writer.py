@@ -16,6 +16,7 @@ import dataclasses
 import json
 import re
 from functools import cache
+from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -27,15 +28,10 @@ from build_tools.load import Handbook, add_files, files_of, said, take_stock
 from build_tools.problems import ContentError, Problem
 from build_tools.reading import decode, read
 from build_tools.render import Pages
-from build_tools.shop_markdown import ShopMarkdown
+from build_tools.shop_markdown import EXTENSIONS, ShopMarkdown
 from calculators import catalogue
 
 STOCK = check.PROJECT / "stock.json"
-# As in mkdocs.yml (a test holds them together).
-SETTINGS: dict[str, dict[str, Any]] = {
-    f"markdown.extensions.{name}": settings for name, settings in {
-        "attr_list": {}, "md_in_html": {}, "def_list": {}, "toc": {"permalink": False}, "tables": {"use_align_attribute": True}}.items()}
-EXTENSIONS: list = [*SETTINGS]
 SHOP = "shop"  # as if the files lay in a folder of that name
 LARGEST = 300_000  # characters of all files together: shop-data.js is read by every page
 
@@ -112,19 +108,19 @@ def page_of(handbook: Handbook, at: str) -> dict[str, Any] | None:
     folder, _, name = at.partition("/")
     pages = Pages(handbook)
     if folder == "procedures":
-        text, extensions = pages.procedure(handbook.procedures[Path(name).stem]), EXTENSIONS
+        text, more = pages.procedure(handbook.procedures[Path(name).stem]), []
     elif folder == "pages":
-        text, extensions = pages.shop_page(name, handbook.shop_pages[name]), [*EXTENSIONS, ShopMarkdown()]
+        text, more = pages.shop_page(name, handbook.shop_pages[name]), [ShopMarkdown()]
     else:
         return None
     meta, body = _front(text)
-    html = markdown.Markdown(extensions=extensions, extension_configs=SETTINGS).convert(body)
+    html = markdown.markdown(body, extensions=[*EXTENSIONS, *more], extension_configs=EXTENSIONS)
     if folder == "pages":
         html = _mark(meta) + _links(html)
     sections = search.sections(html)
     title = sections[0].title if sections and sections[0].title else Path(name).stem.replace("-", " ").capitalize()
     if folder == "pages" and "<h1" not in html:
-        html = f"<h1>{_escaped(title)}</h1>{html}"
+        html = f"<h1>{escape(title)}</h1>{html}"
     entries = search.entries([search.Page(uri=f"own/page.html?{at}", title=title, kind="shop", sections=tuple(sections))])
     return {"file": at, "kind": folder.rstrip("s"), "title": title, "html": html, "entries": entries}
 
@@ -136,17 +132,13 @@ def _front(text: str) -> tuple[dict[str, str], str]:
 
 
 def _mark(meta: dict[str, str]) -> str:
-    return f'<p class="shop-mark">This shop’s own page: {_escaped(meta.get("shop", ""))}</p><p class="shop-note">{_escaped(meta.get("signed", ""))}</p>'
+    return f'<p class="shop-mark">This shop’s own page: {escape(meta.get("shop", ""))}</p><p class="shop-note">{escape(meta.get("signed", ""))}</p>'
 
 
 def _links(html: str) -> str:
     """Links between Markdown files lead to the pages made of them, as MkDocs writes them."""
     html = re.sub(r'href="(?![a-z]+:|#|\.\./)([^"#]+\.md)(#[^"]*)?"', r'href="page.html?pages/\1\2"', html)
     return re.sub(r'href="(\.\./[^"#:]+)\.md(#[^"]*)?"', r'href="\1.html\2"', html)
-
-
-def _escaped(text: str) -> str:
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
 
 
 # ---- the form ----------------------------------------------------------------------------------------------------

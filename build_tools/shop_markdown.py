@@ -15,6 +15,12 @@ from markdown.util import AMP_SUBSTITUTE
 
 from build_tools.problems import Fault
 
+# What MkDocs reads a page with, its own three and those of mkdocs.yml (a test holds them together). By their full names:
+# the page writer's Python has no list of installed packages to look short ones up in.
+EXTENSIONS: dict[str, dict] = {
+    f"markdown.extensions.{name}": settings for name, settings in {
+        "toc": {"permalink": False}, "tables": {"use_align_attribute": True}, "fenced_code": {}, "attr_list": {}, "md_in_html": {}, "def_list": {},
+    }.items()}
 ALLOWED = ("http", "https", "mailto", "tel")
 _TAG = re.compile(r"<[A-Za-z/!][^>]*>")
 _HTML = Fault("P101", "This is HTML, which a page shows as plain text; write it in Markdown.", "**twice**")
@@ -63,8 +69,7 @@ class ShopMarkdown(Extension):
 def faults(text: str) -> list[tuple[str, Fault]]:
     """The tags and addresses of a page that it cannot have, as they are written, each with what to say about it."""
     found: list[tuple[str, Fault]] = []
-    # By their full names: the page writer's Python has no list of installed packages to look short ones up in.
-    markdown.markdown(text, extensions=[*(f"markdown.extensions.{name}" for name in ("tables", "fenced_code", "def_list")), ShopMarkdown(found)])
+    markdown.markdown(text, extensions=[*EXTENSIONS, ShopMarkdown(found)], extension_configs=EXTENSIONS)
     return list(dict.fromkeys(found))
 
 

@@ -25,7 +25,9 @@ def opened(context, copy):
     page.said = []
     page.on("pageerror", lambda error: page.said.append(str(error)))
     page.on("request", lambda request: None if request.url.startswith(("file:", "blob:", "data:")) else page.said.append(request.url))
-    page.goto((copy / "write-a-page.html").as_uri())
+    page.goto((copy / "shop-changes.html").as_uri())
+    page.locator(".contents > summary").click()
+    page.locator(".contents__panel").get_by_role("link", name="Write a page").click()
     page.locator(".writer__new").wait_for(timeout=READY)
     page.wait_for_function("() => document.querySelector('.writer__state').textContent === ''", timeout=READY)
     return page
