@@ -249,12 +249,12 @@ def check(options: argparse.Namespace) -> int:
     from build_tools import decisions, page_links, schema, shop_changes
     from build_tools.check import counts, load_and_check
     from build_tools.problems import ContentError
-    from build_tools.render import render
+    from build_tools.render import uris
     from build_tools.report import told as in_full
 
     handbook, layouts = load_and_check(shop=options.shop)
     if handbook.shop_pages:
-        dead = list(page_links.dead_links(handbook, {*render(handbook), "reference/licences.md"}))
+        dead = list(page_links.dead_links(handbook, {*uris(handbook), "reference/licences.md"}))
         if dead:
             raise ContentError(dead)
     if options.shop is None and not decisions.is_up_to_date(handbook):

@@ -9,7 +9,9 @@ import html
 import itertools
 import json
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import jinja2
@@ -33,28 +35,42 @@ _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|km|in|ft|mi|miles|thou|N·m|lbf·ft|l
 def render(handbook: Handbook, changed: Comparison | None = None) -> dict[str, str]:
     """Every generated page by its uri; with what changed since an older handbook, a page of that and marks at the steps."""
     pages = Pages(handbook, changed)
-    done = {f"procedures/{p.id}.md": pages.procedure(p) for p in handbook.procedures.values()}
-    done |= {f"calculators/{name}.md": pages.page("calculator.md.j2", item=item) for name, item in pages.calculators.items()}
-    done["index.md"] = pages.start()
-    done["procedures/index.md"] = pages.page("procedures.md.j2", procedures=_jobs_first(handbook))
-    done["calculators/index.md"] = pages.page("calculators.md.j2", items=pages.calculators.values())
-    done["reference/glossary.md"] = pages.page("glossary.md.j2", terms=sorted(handbook.terms.values(), key=lambda t: t.term.casefold()))
-    done["reference/findings.md"] = pages.page("findings.md.j2", items=handbook.findings.values())
-    done |= {f"reference/{page.id}.md": pages.reference(page) for page in handbook.references.values()}
-    symptoms = [p for p in handbook.procedures.values() if p.kind == "diagnosis"]
-    if symptoms:
-        done["procedures/symptoms.md"] = pages.page("symptoms.md.j2", symptoms=symptoms)
-    done["reference/coverage.md"] = pages.coverage()
-    done["reference/safety.md"] = pages.page("safety.md.j2", items=handbook.cautions.values())
-    done["reference/sources.md"] = pages.page("sources.md.j2", items=handbook.sources.values())
-    done["reference/vehicles.md"] = pages.page("vehicles.md.j2", items=handbook.vehicles.values(), fields=handbook.fields)
-    if changed:
-        done["changes.md"] = pages.page("changes.md.j2", changed=changed)
-    done["reference/shop-files.md"] = pages.page("fields.md.j2", kinds=fields.kinds())
-    done["mistakes/index.md"] = pages.page("mistakes.md.j2", kinds=[(kind, list(group)) for kind, group in itertools.groupby(MISTAKES.values(), lambda m: m.kind)])
-    done |= {f"mistakes/{m.code.lower()}.md": pages.page("mistake.md.j2", m=m) for m in MISTAKES.values()}
-    done |= {f"shop/{uri}": pages.shop_page(uri, text) for uri, text in handbook.shop_pages.items()}
-    return done
+    return {uri: write(pages) for uri, write in _writers(handbook, changed).items()}
+
+
+def uris(handbook: Handbook) -> set[str]:
+    """The addresses of all generated pages, without writing any."""
+    return set(_writers(handbook))
+
+
+def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str, Callable[[Pages], str]]:
+    """Uri → what writes that page."""
+    procedures = handbook.procedures.values()
+    symptoms = [p for p in procedures if p.kind == "diagnosis"]
+
+    def filled(template: str, **values) -> Callable[[Pages], str]:
+        return lambda pages: pages.page(template, **values)
+
+    return {
+        **{f"procedures/{p.id}.md": partial(Pages.procedure, procedure=p) for p in procedures},
+        **{f"calculators/{name}.md": partial(Pages.calculator, name=name) for name in catalogue()},
+        "index.md": Pages.start,
+        "procedures/index.md": filled("procedures.md.j2", procedures=_jobs_first(handbook)),
+        "calculators/index.md": lambda pages: pages.page("calculators.md.j2", items=pages.calculators.values()),
+        "reference/glossary.md": filled("glossary.md.j2", terms=sorted(handbook.terms.values(), key=lambda t: t.term.casefold())),
+        "reference/findings.md": filled("findings.md.j2", items=handbook.findings.values()),
+        **{f"reference/{page.id}.md": partial(Pages.reference, page=page) for page in handbook.references.values()},
+        **({"procedures/symptoms.md": filled("symptoms.md.j2", symptoms=symptoms)} if symptoms else {}),
+        "reference/coverage.md": Pages.coverage,
+        "reference/safety.md": filled("safety.md.j2", items=handbook.cautions.values()),
+        "reference/sources.md": filled("sources.md.j2", items=handbook.sources.values()),
+        "reference/vehicles.md": filled("vehicles.md.j2", items=handbook.vehicles.values(), fields=handbook.fields),
+        **({"changes.md": filled("changes.md.j2", changed=changed)} if changed else {}),
+        "reference/shop-files.md": lambda pages: pages.page("fields.md.j2", kinds=fields.kinds()),
+        "mistakes/index.md": filled("mistakes.md.j2", kinds=[(kind, list(group)) for kind, group in itertools.groupby(MISTAKES.values(), lambda m: m.kind)]),
+        **{f"mistakes/{m.code.lower()}.md": filled("mistake.md.j2", m=m) for m in MISTAKES.values()},
+        **{f"shop/{uri}": partial(Pages.shop_page, uri=uri, text=text) for uri, text in handbook.shop_pages.items()},
+    }
 
 
 def page_data(handbook: Handbook) -> dict:
@@ -152,6 +168,9 @@ class Pages:
             link=lambda reference, placed: self._reference(address_of(reference, placed.home), numbers),
             outcomes=_outcomes, earlier=_earlier,
         )
+
+    def calculator(self, name: str) -> str:
+        return self.page("calculator.md.j2", item=self.calculators[name])
 
     def start(self) -> str:
         """The first page: whole jobs, calculators, what the shop added, what can be looked up."""

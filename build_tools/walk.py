@@ -133,7 +133,7 @@ def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool):
     unchecked: dict[str, Placed] = {}
     for placed in shown:
         step = placed.step
-        for name in sorted(lacking.intersection(placed.parts)):
+        for name in () if lacking.isdisjoint(placed.parts) else sorted(lacking.intersection(placed.parts)):
             yield placed, "do", "J201", f"this step works on '{name}', which the layout lacks"
         for reference in step.hold.until if step.hold else ():
             address = address_of(reference, placed.home)
@@ -197,6 +197,8 @@ def _branch_faults(branches: dict[tuple[str, str], set[str]], usual: list, shown
     known = {(placed.address, message) for placed, _, _, message in usual}
     there = {placed.address for placed in shown}
     waiting = [placed for placed in shown if placed.step.hold]
+    working = [placed for placed in shown if placed.has_effects]  # nothing else comes out otherwise when a step is left out
+    proved: dict[frozenset[str], list] = {}  # many outcomes leave out the same
     for (root, code), led_past in branches.items():
         addresses = led_past & there
         if root not in there or not addresses:
@@ -207,11 +209,12 @@ def _branch_faults(branches: dict[tuple[str, str], set[str]], usual: list, shown
             for reference in placed.step.hold.until:
                 if address_of(reference, placed.home) in addresses:
                     yield placed, "hold", "J211", f"this step waits for '{reference}', which '{root}' leads past when it comes out '{code}'"
-        if any(placed.has_effects for placed in shown if placed.address in addresses):
-            left = [placed for placed in shown if placed.address not in addresses]
-            for placed, field, fault, message in _faults(left, lacking, whole):
-                if (placed.address, message) not in known:
-                    yield placed, field, fault, f"{message}, when '{root}' comes out '{code}'"
+        left_out = frozenset(placed.address for placed in working if placed.address in addresses)
+        if left_out and left_out not in proved:
+            proved[left_out] = list(_faults([placed for placed in working if placed.address not in left_out], lacking, whole))
+        for placed, field, fault, message in proved.get(left_out, ()):
+            if (placed.address, message) not in known:
+                yield placed, field, fault, f"{message}, when '{root}' comes out '{code}'"
 
 
 def _words(layout: dict) -> str:

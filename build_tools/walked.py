@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 
 from build_tools import conditions, model, sequence, walk
@@ -26,10 +26,7 @@ class Walks:
     def __init__(self, handbook: Handbook, known: Known):
         self.handbook, self.known = handbook, known
         self.parts = included(handbook.procedures.values())
-        world = [[item.model_dump(mode="json") for item in items]
-                 for items in (handbook.axes.values(), handbook.impossible, handbook.components.values())]
-        self.world = [_code(), world]
-        self.hashes: dict[str, str] = {}
+        self.hashes: dict[str, str] = {}  # of steps, which stand on many pages
 
     def walk(self, procedure: Procedure) -> tuple[list[Problem], int]:
         """As `walk.walk`."""
@@ -44,17 +41,18 @@ class Walks:
 
     def _fingerprint(self, procedure: Procedure) -> str:
         steps = [[placed.address, placed.when, self._hash(placed)] for placed in steps_of(procedure, self.handbook.procedures)]
-        return _digest([self._world_hash(), procedure.when, procedure.id in self.parts, steps])
+        return _digest([self.world, procedure.when, procedure.id in self.parts, steps])
 
     def _hash(self, placed) -> str:
         if placed.address not in self.hashes:
             self.hashes[placed.address] = placed.step.hash
         return self.hashes[placed.address]
 
-    def _world_hash(self) -> str:
-        if "" not in self.hashes:
-            self.hashes[""] = _digest(self.world)
-        return self.hashes[""]
+    @cached_property
+    def world(self) -> str:
+        """A fingerprint of all that every walk looks at."""
+        items = (self.handbook.axes.values(), self.handbook.impossible, self.handbook.components.values())
+        return _digest([_code(), [[item.model_dump(mode="json") for item in each] for each in items]])
 
 
 def _digest(data: object) -> str:
