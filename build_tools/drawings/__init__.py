@@ -4,7 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from . import bearings, bleeding, calipers, controls, indicators, joints, measuring, nuts, pads, parking_brakes, plans, rotors, setups, slides, wheel_ends
+from . import (
+    bearings,
+    bleeding,
+    calipers,
+    controls,
+    indicators,
+    joints,
+    measuring,
+    nuts,
+    pads,
+    parking_brakes,
+    plans,
+    rotors,
+    setups,
+    slides,
+    wheel_ends,
+)
 from .pen import Drawing
 
 ALL: dict[str, Callable[[], Drawing]] = {

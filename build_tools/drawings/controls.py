@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from .pen import THIN, Drawing
+from .pen import Drawing
 
 _VIEW = "Seen from the side, the pedal on the left and one wheel's brake on the right."
 

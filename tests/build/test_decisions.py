@@ -96,18 +96,18 @@ def test_the_rules_of_the_example_shop_decide():
 
 
 @pytest.mark.parametrize(("rule", "says"), [
-    ("{id: a, replaces: rotors-by-axel, why: w}", "no rule of the handbook is called 'rotors-by-axel'. Did you mean 'rotors-by-axle'?"),
-    ("{id: a, replaces: rotor/cracks, why: w, action: replace}", "no rule of the handbook is called 'rotor/cracks'"),
-    ("{id: a, replaces: rotor/cracked, why: w, action: service}", "a shop may be stricter, never laxer"),
-    ("{id: a, replaces: rotor/fine-checks, why: w}", "in place of a finding's rule stand action, how and why alone"),
-    ("{id: a, replaces: rotors-by-axle}", "say why the rule is replaced"),
-    ("{id: a, action: replace}", "action and how belong to `replaces: part/finding`"),
-    ("{id: a, because: {pad: replace}, supply: brake-cleaner}", "a rule holds because, part and finding; or because, supply and why"),
+    ("{id: a, replaces: rotors-by-axel, why: w}", "No rule of the handbook is called 'rotors-by-axel'. Did you mean 'rotors-by-axle'?"),
+    ("{id: a, replaces: rotor/cracks, why: w, action: replace}", "No rule of the handbook is called 'rotor/cracks'"),
+    ("{id: a, replaces: rotor/cracked, why: w, action: service}", "A shop may be stricter than the handbook, never laxer"),
+    ("{id: a, replaces: rotor/fine-checks, why: w}", "In place of a finding's rule stand action, how and why alone"),
+    ("{id: a, replaces: rotors-by-axle}", "A rule that replaces another says why"),
+    ("{id: a, action: replace}", "The entries action and how belong to a rule that replaces a finding's"),
+    ("{id: a, because: {pad: replace}, supply: brake-cleaner}", "A rule holds because, part and finding; or because, supply and why"),
     ("{id: a, because: {pad: replace}, supply: brake-cleener, why: w}", "Did you mean 'brake-cleaner'?"),
     ("{id: a, because: {pad: replace}, supply: brake-cleaner, why: w, amount: fluid-volum/x}", "Did you mean 'fluid-volume'?"),
-    ("{id: a, because: {pad: replace}, supply: brake-cleaner, why: w, amount: fluid-volume/fluid}", "no value of fluid-volume is called 'fluid'"),
+    ("{id: a, because: {pad: replace}, supply: brake-cleaner, why: w, amount: fluid-volume/fluid}", "No value of fluid-volume is called 'fluid'"),
     ("{id: a, because: {pad/rotor-new: not found}, part: pad, finding: soaked}", "only a finding that no rule draws can be asked for"),
-    ("{id: a, replaces: rotors-by-axle, why: w}\n  - {id: b, replaces: rotors-by-axle, why: w}", "is replaced by a already"),
+    ("{id: a, replaces: rotors-by-axle, why: w}\n  - {id: b, replaces: rotors-by-axle, why: w}", "is replaced by 'a' already"),
 ])
 def test_a_mistake_in_a_shops_change_is_said_with_its_place(shop, rule, says):
     (shop / "rules.yml").write_text(f"rules:\n  - {rule}\n")
@@ -138,13 +138,13 @@ def test_only_parts_of_the_layout_are_decided_whatever_layout_is_walked():
 
 
 @pytest.mark.parametrize(("rule", "place", "says"), [
-    ("{id: a, because: {calliper: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "no fact is called “calliper”; did you mean caliper?"),
-    ("{id: a, because: {pad: service}, part: pad, finding: soaked}", "shop/rules.yml:2:", "pad is never “service”"),
-    ("{id: a, because: {pad: replace}, part: pads, finding: soaked}", "shop/rules.yml:2:44:", "no part with findings is called 'pads'. Did you mean 'pad'?"),
-    ("{id: a, because: {pad: replace}, part: pad, finding: soaking}", "shop/rules.yml:2:58:", "pad has no finding 'soaking'. Did you mean 'soaked'?"),
-    ("{id: a, when: {rotr: hub}, because: {pad: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "no layout question is called 'rotr'"),
+    ("{id: a, because: {calliper: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "No fact is called “calliper”; did you mean caliper?"),
+    ("{id: a, because: {pad: service}, part: pad, finding: soaked}", "shop/rules.yml:2:", "Pad is never “service”"),
+    ("{id: a, because: {pad: replace}, part: pads, finding: soaked}", "shop/rules.yml:2:44:", "No part with findings is called 'pads'. Did you mean 'pad'?"),
+    ("{id: a, because: {pad: replace}, part: pad, finding: soaking}", "shop/rules.yml:2:58:", "No finding of pad is called 'soaking'. Did you mean 'soaked'?"),
+    ("{id: a, when: {rotr: hub}, because: {pad: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "No layout question is called 'rotr'"),
     ("{id: pads-by-axle, because: {pad: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "already defined"),
-    ("{id: a, because: {}, part: pad, finding: soaked}", "shop/rules.yml:2:", "an empty condition"),
+    ("{id: a, because: {}, part: pad, finding: soaked}", "shop/rules.yml:2:", "An empty condition"),
 ])
 def test_a_mistake_in_a_rule_is_said_with_its_place(shop, rule, place, says):
     (shop / "rules.yml").write_text(f"rules:\n  - {rule}\n")
@@ -156,11 +156,11 @@ def test_a_mistake_in_a_rule_is_said_with_its_place(shop, rule, place, says):
 
 
 @pytest.mark.parametrize(("part", "says"), [
-    ("{part: wheel, comes_with: hub, findings: [F, G]}", "no part with findings is called 'hub'"),
+    ("{part: wheel, comes_with: hub, findings: [F, G]}", "No part with findings is called 'hub'"),
     ("{part: wheel, readings: [rotor-thikness], findings: [F, G]}", "Did you mean 'rotor-thickness'?"),
     ("{part: wheell, findings: [F, G]}", "Did you mean 'wheel'?"),
     ("{part: wheel, findings: [F, F]}", "a finding has one action"),
-    ("{part: wheel, findings: [F, {id: g, says: s, drawn: true, action: replace, reason: r, sources: common-practice}]}", "no rule draws 'g'"),
+    ("{part: wheel, findings: [F, {id: g, says: s, drawn: true, action: replace, reason: r, sources: common-practice}]}", "No rule draws 'g'"),
 ])
 def test_a_mistake_in_a_part_is_said_with_its_place(shop, part, says):
     finding = "{{id: {0}, says: s, action: replace, reason: r, sources: common-practice}}"

@@ -122,11 +122,13 @@ def test_every_browser_part_is_pinned_and_hashed():
 def fresh(tmp_path, monkeypatch):
     """A project's folder in which nothing is installed, and the list of what set-up then runs."""
     (tmp_path / "build.txt").write_text("mkdocs==1.6.1\n")
+    (tmp_path / "page.txt").write_text("pydantic-core==2.50.5\n")
     (tmp_path / "test.txt").write_text("pytest==9.2.0\n")
     (tmp_path / "package-lock.json").write_text("{}")
     monkeypatch.setattr(environment, "VENV", tmp_path / ".venv")
     monkeypatch.setattr(environment, "NODE_MODULES", tmp_path / "node_modules")
     monkeypatch.setattr(environment, "BUILD_LOCK", tmp_path / "build.txt")
+    monkeypatch.setattr(environment, "PAGE_LOCK", tmp_path / "page.txt")
     monkeypatch.setattr(environment, "TEST_LOCK", tmp_path / "test.txt")
     monkeypatch.setattr(environment, "NPM_LOCKS", (tmp_path / "package-lock.json",))
     ran = []
@@ -152,9 +154,9 @@ def fresh(tmp_path, monkeypatch):
 def test_the_second_run_does_nothing(fresh):
     _, ran = fresh
     assert environment.prepare() is True
-    assert ran == ["venv", "build.txt", "npm"]
+    assert ran == ["venv", "build.txt", "page.txt", "npm"]
     assert environment.prepare() is False
-    assert ran == ["venv", "build.txt", "npm"]
+    assert ran == ["venv", "build.txt", "page.txt", "npm"]
 
 
 def test_the_tests_add_their_own_packages_once(fresh):
@@ -167,7 +169,8 @@ def test_the_tests_add_their_own_packages_once(fresh):
 
 
 @pytest.mark.parametrize(("changed", "again"), [
-    ("build.txt", ["venv", "build.txt", "test.txt"]),
+    ("build.txt", ["venv", "build.txt", "page.txt", "test.txt"]),
+    ("page.txt", ["page.txt"]),
     ("test.txt", ["test.txt"]),
     ("package-lock.json", ["npm"]),
 ])
@@ -198,7 +201,7 @@ def test_a_removed_folder_is_made_again(fresh):
     environment.python().unlink()
     ran.clear()
     environment.prepare()
-    assert ran == ["venv", "build.txt"]
+    assert ran == ["venv", "build.txt", "page.txt"]
 
 
 def test_a_failure_is_not_taken_for_done(fresh, monkeypatch):
@@ -216,7 +219,7 @@ def test_a_failure_is_not_taken_for_done(fresh, monkeypatch):
     monkeypatch.setattr(environment, "run_step", working)
     ran.clear()
     environment.prepare()
-    assert ran == ["venv", "build.txt", "npm"]
+    assert ran == ["venv", "build.txt", "page.txt", "npm"]
 
 
 def test_the_environment_cannot_replace_itself(monkeypatch):
