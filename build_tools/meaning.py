@@ -1,0 +1,50 @@
+"""What a step means for the work, apart from its wording: where it counts, what it asks, does, waits for and leads to.
+
+`site_data/earlier/steps-0.1.0.json` keeps each step's hash of that version with its meaning, so that the record of an
+older handbook and a shop's `made_for` can be recognized by what the step does, whatever words it has today.
+"""
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from build_tools.model import Outcome, Step
+
+EARLIER = Path(__file__).resolve().parent.parent / "site_data" / "earlier"
+
+
+def meaning(step: Step) -> dict[str, Any]:
+    """The step as plain data without a sentence in it: cautions, outcomes and choices by id. What is empty is left out."""
+    told = {
+        "for": step.for_, "when": step.when, "critical": step.critical, "second_look": step.second_look,
+        "enter": _entry(step), "show": step.show,
+        "torque": step.torque.model_dump(by_alias=True, exclude_none=True) if step.torque else None,
+        "if_not": {code: _way(outcome) for code, outcome in step.if_not.items()},
+        "otherwise": {code: _way(outcome) for code, outcome in step.otherwise.items()},
+        "hold": step.hold.until if step.hold else [], "timer": step.timer, "cautions": step.cautions,
+        "checks_free": step.checks_free, "always_new": step.always_new, **step.effects,
+    }
+    return {name: value for name, value in told.items() if value}
+
+
+def _entry(step: Step) -> dict[str, Any] | None:
+    if step.enter is None:
+        return None
+    asked = step.enter.model_dump(exclude_defaults=True)
+    if step.enter.choice:
+        asked["choice"] = sorted(step.enter.choice)
+    if step.enter.text:
+        asked["text"] = True
+    return asked
+
+
+def _way(outcome: Outcome) -> str:
+    return f"go {outcome.go}" if outcome.go else "again" if outcome.again else "stop"
+
+
+@cache
+def earlier(version: str) -> dict[str, dict[str, Any]]:
+    """Address → `{hash, was, meaning}` of every step of the stock handbook in that version."""
+    return json.loads((EARLIER / f"steps-{version}.json").read_text("utf-8"))
