@@ -42,7 +42,7 @@ def test_words_alone_change_no_meaning(steps):
         reworded = step.model_copy(update={"do": "Other words.", "why": "Other.", "note": "Other.", "expect": "Other."})
         assert meaning(reworded) == meaning(step)
         if step.enter and step.enter.choice:
-            asked = step.enter.model_copy(update={"choice": {code: "other" for code in step.enter.choice}})
+            asked = step.enter.model_copy(update={"choice": dict.fromkeys(step.enter.choice, "other")})
             assert meaning(step.model_copy(update={"enter": asked})) == meaning(step)
 
 
