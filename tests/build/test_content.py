@@ -303,3 +303,35 @@ def test_a_start_with_any_one_thing_left_out_is_a_mistake(handbook):
 def check_one(handbook, procedure):
     changed = replace(handbook, procedures={**handbook.procedures, procedure.id: procedure})
     return check(changed, only=[procedure.id], walk_one=lambda each: ([], 0))[0]
+
+
+def test_a_section_of_part_570_is_cited_from_its_subpart(handbook):
+    """49 CFR part 570: sections to 570.10 are subpart A, up to 10,000 lb; from 570.51 on subpart B, above (49 CFR 570.51)."""
+    cited = 0
+    for source, place, where in citations(handbook):
+        sections = [int(number) for number in re.findall(r"570\.(\d+)", place or "")]
+        if source == "us-49-cfr-570":
+            assert all(section >= 51 for section in sections), f"{where}: {place}"
+        if source == "us-49-cfr-570-a":
+            assert sections and all(section <= 10 for section in sections), f"{where}: {place}"
+        cited += len(sections)
+    assert cited > 20
+
+
+def citations(handbook):
+    """(source, place in it, where it is cited) of everything but whole procedures and pages, which list their steps' sources."""
+    for procedure in handbook.procedures.values():
+        for step in procedure.steps:
+            yield from ((ref.source, ref.at, f"{procedure.id}/{step.id}") for ref in getattr(step, "sources", ()))
+    for part in handbook.findings.values():
+        yield from ((ref.source, ref.at, f"{part.part}/{each.id}") for each in part.findings for ref in each.sources)
+    for page in handbook.references.values():
+        yield from ((ref.source, ref.at, page.id) for part in (*page.items, *page.tables) for ref in part.sources)
+
+
+def test_the_limits_in_service_name_the_weight_they_are_for(handbook):
+    """49 CFR 570.10 as reprinted: (b) deformation 1/8 in total indicated runout, (c) mounting, all nuts and bolts in place and tight."""
+    rows = [row for table in handbook.references["in-service-limits"].tables for row in table.rows if row[0].startswith("49 CFR 570")]
+    assert all("over 10,000 lb" in row[0] if int(re.search(r"570\.(\d+)", row[0])[1]) >= 51 else "up to 10,000 lb" in row[0] for row in rows)
+    wheels = {row[0].split()[2]: row[2] for row in rows if row[0].startswith("49 CFR 570.10")}
+    assert "1/8 in" in wheels["570.10(b)"] and "in place and tight" in wheels["570.10(c)"]
