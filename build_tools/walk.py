@@ -1,7 +1,8 @@
 """Walks every layout that a procedure can meet, and proves from the steps' declared effects that the job closes.
 
 What comes off goes on again, what is loosened is torqued, what is opened is closed, bled and leak-checked, a held step
-comes after what it waits for, and no step names a part that the layout lacks. An outcome that leads past steps must
+comes after what it waits for, no step names a part that the layout lacks, and nothing puts pressure on the pistons while a part
+that holds them in is off or a joint is open. An outcome that leads past steps must
 leave the job whole without them.
 """
 from __future__ import annotations
@@ -27,6 +28,7 @@ def walk(handbook: Handbook, procedure: Procedure) -> tuple[list[Problem], int]:
     telling = _telling(steps, branches)
     asked = _asked(handbook, telling)
     told: set[tuple] = set()
+    holding = frozenset(c.id for c in handbook.components.values() if c.holds_pistons)
     for layout in layouts(handbook, procedure, steps):
         count += 1
         answered = tuple(layout.get(axis) for axis in asked)
@@ -40,8 +42,8 @@ def walk(handbook: Handbook, procedure: Procedure) -> tuple[list[Problem], int]:
         if key in seen:
             continue
         seen.add(key)
-        usual = list(_faults(shown, lacking, whole))
-        for placed, field, code, message in (*usual, *_branch_faults(branches, usual, shown, lacking, whole)):
+        usual = list(_faults(shown, lacking, whole, holding))
+        for placed, field, code, message in (*usual, *_branch_faults(branches, usual, shown, lacking, whole, holding)):
             index = [getattr(s, "id", None) for s in handbook.procedures[placed.home].steps].index(placed.step.id)
             words = f"{message[:1].upper()}{message[1:]}, on page '{procedure.id}', where {_words(layout) or 'any layout is'}."
             problems.setdefault((placed.address, message), handbook.problem("procedures", placed.home, ("steps", index, field), code, words))
@@ -52,7 +54,7 @@ def _telling(steps: list[Placed], branches) -> list[Placed]:
     """The steps that a proof can hang on: they work on a part, wait, are waited for, or lead past others."""
     awaited = {address_of(ref, placed.home) for placed in steps if placed.step.hold for ref in placed.step.hold.until}
     awaited |= {root for root, _ in branches}
-    return [placed for placed in steps if placed.parts or placed.step.hold or placed.address in awaited]
+    return [placed for placed in steps if placed.parts or placed.has_effects or placed.step.hold or placed.address in awaited]
 
 
 def _asked(handbook: Handbook, telling: list[Placed]) -> list[str]:
@@ -123,8 +125,8 @@ class _Answers:
         return self.known[key]
 
 
-def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool):
-    """Yields (step, entry, code, message) for each thing that does not close."""
+def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool, holding: frozenset[str]):
+    """Yields (step, entry, code, message) for each thing that does not close. `holding`: parts that hold the pistons in."""
     done: set[str] = set()
     off: dict[str, Placed] = {}
     loose: dict[str, Placed] = {}
@@ -139,6 +141,9 @@ def _faults(shown: list[Placed], lacking: frozenset[str], whole: bool):
             address = address_of(reference, placed.home)
             if address not in done and any(address == other.address for other in shown):
                 yield placed, "hold", "J202", f"this step waits for '{reference}', which comes later"
+        for name in [*sorted(holding.intersection(off)), *sorted(open_joints)] if step.presses and whole else ():
+            state = f"off since step '{off[name].address}'" if name in off else f"open since step '{open_joints[name].address}'"
+            yield placed, "presses", "J212", f"this step puts pressure on the pistons, and '{name}' is {state}"
         for name in step.takes_off:
             if name in off and whole:
                 yield placed, "takes_off", "J203", f"'{name}' is already off since step '{off[name].address}'"
@@ -192,7 +197,7 @@ def _branches(steps: list[Placed]) -> dict[tuple[str, str], set[str]]:
     return {branch: addresses for branch, addresses in past.items() if addresses}
 
 
-def _branch_faults(branches: dict[tuple[str, str], set[str]], usual: list, shown: list[Placed], lacking: frozenset[str], whole: bool):
+def _branch_faults(branches: dict[tuple[str, str], set[str]], usual: list, shown: list[Placed], lacking: frozenset[str], whole: bool, holding: frozenset[str]):
     """Faults of the job when one outcome leads past steps, beyond the `usual` ones that it has anyway."""
     known = {(placed.address, message) for placed, _, _, message in usual}
     there = {placed.address for placed in shown}
@@ -211,7 +216,7 @@ def _branch_faults(branches: dict[tuple[str, str], set[str]], usual: list, shown
                     yield placed, "hold", "J211", f"this step waits for '{reference}', which '{root}' leads past when it comes out '{code}'"
         left_out = frozenset(placed.address for placed in working if placed.address in addresses)
         if left_out and left_out not in proved:
-            proved[left_out] = list(_faults([placed for placed in working if placed.address not in left_out], lacking, whole))
+            proved[left_out] = list(_faults([placed for placed in working if placed.address not in left_out], lacking, whole, holding))
         for placed, field, fault, message in proved.get(left_out, ()):
             if (placed.address, message) not in known:
                 yield placed, field, fault, f"{message}, when '{root}' comes out '{code}'"

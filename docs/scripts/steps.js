@@ -18,6 +18,7 @@ import { branchesOf } from "./branches.js";
  * @property {string[]} hold addresses of steps to be done first
  * @property {Record<string, string>} outcomes where each leads: the address of a step, `again` or `stop`
  * @property {string[]} needs kinds of entries that the step asks for
+ * @property {string[]} returns outcomes that lead to another job, after which the step is answered again
  * @property {Set<string>} onward outcomes that lead to a later step of the page, past those between
  * @property {Set<string>} back outcomes that lead to an earlier step, from which the work is done again
  * @property {string} asAt address of the step that it comes out as, without being asked; empty for most
@@ -49,6 +50,7 @@ export function readSteps(article) {
     was: JSON.parse(box.dataset.was ?? "[]").map((/** @type {string} */ id) => (id.includes("/") ? id : `${box.dataset.step?.split("/")[0]}/${id}`)),
     hold: JSON.parse(box.dataset.hold ?? "[]"),
     outcomes: JSON.parse(box.dataset.outcomes ?? "{}"),
+    returns: JSON.parse(box.dataset.returns ?? "[]"),
     onward: new Set(""),
     back: new Set(""),
     asAt: box.dataset.asAt ?? "",
@@ -244,5 +246,5 @@ function settledBy(step, entries, onward) {
 export function isGood(step, entry) {
   if (!entry.verdict || !["result", "torque"].includes(entry.kind)) return true;
   if (entry.typed.choice === undefined) return entry.verdict.code === "within";
-  return !["again", "stop"].includes(step.outcomes[entry.verdict.code]);
+  return !["again", "stop"].includes(step.outcomes[entry.verdict.code]) && !step.returns.includes(entry.verdict.code);
 }
