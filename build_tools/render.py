@@ -9,7 +9,7 @@ import html
 import itertools
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -170,7 +170,7 @@ class Pages:
             address=lambda reference, placed: address_of(reference, placed.home),
             link=lambda reference, placed: self._reference(address_of(reference, placed.home), numbers),
             outcomes=_outcomes, earlier=_earlier, calculator_at=self._calculator_at,
-            left_from=_left_from(self.handbook, numbers),
+            left_from=_left_from(self.handbook, procedure),
         )
 
     def _calculator_at(self, step: Step) -> dict:
@@ -299,13 +299,13 @@ def _only_axle(procedure: Procedure) -> str | None:
     return wanted.pop() if len(wanted) == 1 else None
 
 
-def _left_from(handbook: Handbook, here: Mapping[str, Placed]) -> dict[str, dict]:
-    """The steps whose outcome leads here and back again: address → its line and these outcomes."""
+def _left_from(handbook: Handbook, here: Procedure) -> dict[str, dict]:
+    """The steps whose outcome leads to this job and back again: address → its line and these outcomes."""
     found: dict[str, dict] = {}
     for procedure in handbook.procedures.values():
         for step in procedure.steps:
             ways = {**step.if_not, **step.otherwise} if isinstance(step, Step) else {}
-            codes = [code for code, way in ways.items() if way.back and address_of(way.go, procedure.id) in here]
+            codes = [code for code, way in ways.items() if way.back and address_of(way.go, procedure.id).startswith(f"{here.id}/")]
             if codes:
                 found[f"{procedure.id}/{step.id}"] = {"does": step.do, "outcomes": codes}
     return found

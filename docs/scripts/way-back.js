@@ -5,20 +5,19 @@
  */
 import { element } from "./answer.js";
 import { standingEntries } from "./journal.js";
-import { PLACE_NAMES } from "./steps.js";
+import { ledHere, leftFor, PLACE_NAMES } from "./steps.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./entries.js").Place} Place */
 /** @typedef {import("./job.js").JobPage} JobPage */
-/** @typedef {Record<string, {does: string, outcomes: string[]}>} Left by the address of a step */
+/** @typedef {import("./steps.js").Left} Left */
 
 /** @param {JobPage} page */
 export function startWayBack({ article }) {
   const lines = /** @type {NodeListOf<HTMLElement>} */ (article.querySelectorAll(".way-back"));
   if (!lines.length) return;
   const without = lines[0].textContent ?? "";
-  /** @type {Left} */
-  const left = JSON.parse(lines[0].dataset.leftFrom ?? "{}");
+  const left = leftFor(article);
   document.addEventListener("handbook:drawn", () => {
     const entry = leftNow(left, standingEntries(), article.dataset.procedure ?? "");
     for (const line of lines) line.replaceChildren(...(entry ? wayBack(entry, left) : [without]));
@@ -39,7 +38,7 @@ export function leftNow(left, standing, here) {
     last.delete(key); // so that the newest stands last
     last.set(key, entry);
   }
-  return [...last.values()].filter(({ procedure, step, verdict }) => procedure && procedure !== here && left[step ?? ""].outcomes.includes(verdict?.code ?? "")).at(-1);
+  return [...last.values()].filter((entry) => entry.procedure && entry.procedure !== here && ledHere(left, entry)).at(-1);
 }
 
 /** @param {Entry} entry @param {Left} left @returns {(string | Node)[]} */
@@ -48,5 +47,5 @@ function wayBack({ procedure, step, place }, left) {
   const link = element("a", "step-link", "Go back to that step");
   link.href = `${procedure}.html#${(step ?? "").replace("/", ".")}`;
   const where = PLACE_NAMES[/** @type {Place} */ (place)];
-  return [`You left “${title}” at “${left[step ?? ""].does}” (${where}). When this job is done: `, link, ", bleed on there and answer it again."];
+  return [`You left “${title}” at “${left[step ?? ""].does}” (${where}). When this job is done: `, link, ", and answer it again."];
 }
