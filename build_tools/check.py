@@ -13,7 +13,7 @@ from pydantic import BaseModel
 from build_tools import decisions, walk, walked
 from build_tools.conditions import holds, values_of
 from build_tools.load import Handbook, gather, said
-from build_tools.model import SECURED, STEP_VALUE, Enter, Procedure, ReferencePage, SheetField, Sourced, Step, Use, Vehicle
+from build_tools.model import SECURED, SHEET_VALUE, STEP_VALUE, Enter, Procedure, ReferencePage, SheetField, Sourced, Step, Use, Vehicle
 from build_tools.problems import ContentError, Fault, Problem, nearest, one_of, quoted, unknown
 from build_tools.reading import at, place_of
 from build_tools.sequence import address_of, parts_of
@@ -22,8 +22,9 @@ from build_tools.tables import TABLES
 from calculators import catalogue
 from calculators.entries import read_entry, split_list
 from calculators.errors import EntryError
+from calculators.inputs import Input
 from calculators.judge import BEYOND, CODES
-from calculators.units import kind_of, unit_named
+from calculators.units import UNITS_OF, kind_of, spelled, unit_named
 
 PROJECT = Path(__file__).resolve().parent.parent
 WALKED = PROJECT / ".build" / "walked.json"
@@ -241,6 +242,7 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
         yield from _enter(handbook, procedure, step.enter, (*loc, "enter"), problem)
     if step.starts:
         yield from _start(procedure, step, loc, problem)
+    yield from (problem((*loc, *place), *fault) for place, fault in _kind_faults(handbook, procedure, step))
     yield from _references(handbook, procedure, step, loc, problem)
     yield from _outcomes(handbook, procedure, step, loc, problem)
 
@@ -269,7 +271,6 @@ def _sheet_ref(handbook: Handbook, ref: str | None, loc: tuple, problem) -> Iter
 
 
 _TWO_SENTENCES = re.compile(r"[.;!?]\s+[A-Z]")
-_SHEET_REF = re.compile(r"(end|vehicle)\.[a-z0-9_.]+")
 
 
 def _found_faults(handbook: Handbook, procedure: Procedure, given: str) -> Iterator[Fault]:
@@ -314,12 +315,84 @@ def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, p
     for name, given in enter.fields.items():
         if name not in inputs:
             yield problem((*loc, "fields", name), *_given(unknown("N112", name, f"entry of {enter.calculator}", inputs)))
-        elif _SHEET_REF.fullmatch(given):
+        elif SHEET_VALUE.fullmatch(given):
             yield from _sheet_ref(handbook, given, (*loc, "fields", name), problem)
         elif STEP_VALUE.fullmatch(given):
             yield from (problem((*loc, "fields", name), *fault) for fault in _found_faults(handbook, procedure, given))
     for name in (n for n, i in inputs.items() if i.required and n not in enter.fields):
         yield problem((*loc, "fields"), "J106", f"The calculator {enter.calculator} cannot judge without '{name}'.", f"fields: {{{', '.join([*(f'{key}: {value}' for key, value in enter.fields.items()), f'{name}: ask'])}}}")
+
+
+# What a step's line names, and the kinds of entry that are a reading of it.
+_READ_AS = {
+    "temperature": ("temperature",), "boiling point": ("temperature",), "force": ("force",), "torque": ("torque",), "pressure": ("pressure",),
+    **dict.fromkeys(("thickness", "height", "runout", "end play", "travel", "width", "diameter", "lining"), ("length", "diameter")),
+}
+_NAMED = re.compile(rf"\b({'|'.join(_READ_AS)})s?\b", re.I)
+
+
+def _kind_faults(handbook: Handbook, procedure: Procedure, step: Step) -> Iterator[tuple[tuple, Fault]]:
+    """Where a step's line, its calculator and what fills the calculator's fields speak of different kinds of quantity."""
+    field = handbook.fields.get(step.torque.from_ or "") if step.torque else None
+    if field and not _fits(field.units, "torque"):
+        yield ("torque", "from"), Fault("J111", f"A torque is asked for, and '{field.path}' holds {_of_kind(field.units)}.", "from: vehicle.wheel_nut.torque")
+    calculator = catalogue().get(step.enter.calculator or "") if step.enter else None
+    if calculator is None:
+        return
+    fixed = {name: given for name, given in step.enter.fixed.items() if name in calculator.inputs}
+    if calculator.quantities and fixed.get("quantity") not in calculator.quantities:
+        fields = ", ".join(f"{name}: {given}" for name, given in ({"quantity": ""} | step.enter.fields | {"quantity": calculator.quantities[0]}).items())
+        yield ("enter", "fields"), Fault("J112", f"The calculator {calculator.name} reads several kinds of quantity; the entry 'quantity' says which.", f"fields: {{{fields}}}", expected=one_of(calculator.quantities))
+        return
+    inputs = calculator.inputs_given(fixed)
+    for name, given in step.enter.fields.items():
+        spec = inputs.get(name)
+        units = _units_of(handbook, procedure, given) if spec else None
+        if units is not None and not _fits(units, spec.kind):
+            yield ("enter", "fields", name), Fault("J111", f"'{given}' holds {_of_kind(units)}, and '{name}' of {calculator.name} reads {_reads(spec)}.", f"{name}: ask")
+        elif name in fixed and (fault := _unread(spec, given)):
+            yield ("enter", "fields", name), Fault("J111", f"'{name}' of {calculator.name}: {fault}.", f"{name}: ask")
+    named = {word.lower() for word in _NAMED.findall(step.do)}
+    kinds = {spec.kind for spec in inputs.values() if spec.required}
+    wrong = named.intersection(calculator.quantities) - {fixed.get("quantity")}
+    if wrong or named and not any(kinds.intersection(_READ_AS[word]) for word in named):
+        asked = " and ".join(sorted(wrong or named))
+        example = f"quantity: {min(wrong)}" if wrong else "enter: {text: What is read?}"
+        yield ("do",), Fault("J111", f"The step speaks of {asked}, and the calculator {calculator.name} reads {fixed.get('quantity') or ', '.join(sorted(kinds - {''}))} here.", example)
+
+
+def _units_of(handbook: Handbook, procedure: Procedure, given: str) -> list[str] | None:
+    """The units of what fills a field: a value of the sheet, or what an earlier step found. None for what is typed or unknown."""
+    if given in handbook.fields:
+        return handbook.fields[given].units
+    reference, _, value = given.partition("#")
+    step = _step_at(handbook, address_of(reference, procedure.id)) if value else None
+    calculator = catalogue().get(step.enter.calculator or "") if step and step.enter else None
+    if calculator and value in calculator.inputs:
+        return [unit for unit in calculator.inputs_given(step.enter.fixed)[value].units if unit]
+    return [unit] if calculator and value in calculator.values and (unit := calculator.values[value].unit) else [] if calculator and value in calculator.values else None
+
+
+def _fits(units: Iterable[str], kind: str) -> bool:
+    """Whether entries in these units are entries of this kind; counts and words have no units."""
+    known = {spelled(unit.symbol) for unit in UNITS_OF[kind].values()} if kind else {""}
+    return {spelled(unit) for unit in units or ("",)} <= known
+
+
+def _of_kind(units: list[str]) -> str:
+    return f"a value in {' or '.join(units)}" if units else "a value without a unit"
+
+
+def _reads(spec: Input) -> str:
+    return f"{'an' if spec.kind[:1] in 'aeo' else 'a'} {spec.kind}" if spec.kind else "no unit"
+
+
+def _unread(spec: Input, given: str) -> str:
+    try:
+        spec.read(given, "metric")
+    except EntryError as error:
+        return error.message.rstrip(".")
+    return ""
 
 
 def _references(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:

@@ -24,7 +24,7 @@ def meaning(step: Step) -> dict[str, Any]:
         "if_not": {code: _way(outcome) for code, outcome in step.if_not.items()},
         "otherwise": {code: _way(outcome) for code, outcome in step.otherwise.items()},
         "hold": step.hold.until if step.hold else [], "timer": step.timer, "cautions": step.cautions,
-        "checks_free": step.checks_free, "always_new": step.always_new, **step.effects,
+        "checks_free": step.checks_free, "always_new": step.always_new, **step.effects, "presses": step.presses,
     }
     return {name: value for name, value in told.items() if value}
 
@@ -41,7 +41,7 @@ def _entry(step: Step) -> dict[str, Any] | None:
 
 
 def _way(outcome: Outcome) -> str:
-    return f"go {outcome.go}" if outcome.go else "again" if outcome.again else "stop"
+    return f"go {outcome.go}{' and back' if outcome.back else ''}" if outcome.go else "again" if outcome.again else "stop"
 
 
 @cache

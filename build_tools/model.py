@@ -93,6 +93,7 @@ AxisId = Annotated[str, StringConstraints(pattern=_AXIS)]
 Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
 StepAddress = Annotated[str, StringConstraints(pattern=_ADDRESS)]
 StepRef = Annotated[str, StringConstraints(pattern=_STEP)]
+SHEET_VALUE = re.compile(r"(end|vehicle)\.[a-z0-9_.]+")
 STEP_VALUE = re.compile(r"([a-z0-9-]+/)?[a-z0-9-]+#[a-z][a-z0-9_]*")  # what an earlier step found: step#value
 Duration = Annotated[str, StringConstraints(pattern=_TIME)]
 Date = Annotated[datetime.date, BeforeValidator(_date)]
@@ -241,6 +242,7 @@ class Component(Replaceable):
     note: Text | None = Field(None, description="Size, range, grade or how it is bought.", examples=["0.01 mm"])
     torque: SheetRef | None = Field(None, description="Fasteners: the sheet value of the final torque.", examples=["end.spindle_nut.seat"])
     sold: Text | None = Field(None, description="Parts: bought by side, by axle, as an assembly.", examples=["by axle"])
+    holds_pistons: Literal["true"] | None = Field(None, description="With it off, pressure pushes a piston out of its bore.", examples=["true"])
 
 
 class Caution(Replaceable):
@@ -416,9 +418,12 @@ class Outcome(Entry):
     again: Literal["true"] | None = Field(None, description="The step is done once more.", examples=["true"])
     stop: Text | None = Field(None, description="The work stops, with what has to happen first.", examples=["Replace stud and nut before the wheel goes on."])
     say: Text | None = Field(None, description="What the reader is told.", examples=["Turn it by the positions shown, then measure again."])
+    back: Literal["true"] | None = Field(None, description="With `go` to another job: the reader comes back to this step afterwards and answers it again.", examples=["true"])
 
     @model_validator(mode="after")
     def _one_way(self):
+        if self.back and not self.go:
+            raise mistake("E115", "The entry back belongs to an outcome that goes to another job.", "{go: reservoir-ran-dry/stop-work, back: true}")
         if sum(way is not None for way in (self.go, self.again, self.stop)) != 1:
             raise mistake("E115", "An outcome leads one way: it holds exactly one of go, again and stop.", "{again: true}")
         return self
@@ -451,6 +456,12 @@ class Enter(Entry):
     text: Text | None = Field(None, description="What is asked, in words.", examples=["What did the customer say?"])
     as_at: StepRef | None = Field(None, description="Nothing is asked: it comes out as that earlier step did.", examples=["choose-replacement"])
     decision: Literal["true"] | None = Field(None, description="Part by part, from all that the job holds so far, with the parts list.", examples=["true"])
+
+    @property
+    def fixed(self) -> dict[str, str]:
+        """The calculator's entries that are the same in every job."""
+        return {name: given for name, given in self.fields.items()
+                if given != "ask" and not SHEET_VALUE.fullmatch(given) and not STEP_VALUE.fullmatch(given)}
 
     @model_validator(mode="after")
     def _one_kind(self):
@@ -508,6 +519,8 @@ class Step(Entry):
     closes: Ids = Field([], description="Joints that are closed here.", examples=["[hose-line-joint]"])
     bleeds: Ids = Field([], description="Joints whose circuit is bled here.", examples=["[hose-line-joint]"])
     leak_checks: Ids = Field([], description="Joints that are checked for leaks here.", examples=["[hose-line-joint]"])
+    presses: Literal["pedal", "system"] | None = Field(
+        None, description="What puts pressure on every piston here: a foot or depressor at the pedal, or a system that is woken. Nothing that holds a piston in may be off.", examples=["pedal"])
 
     @property
     def effects(self) -> dict[str, list[str]]:

@@ -22,7 +22,7 @@ from build_tools.changes import Comparison
 from build_tools.conditions import in_words
 from build_tools.load import Handbook
 from build_tools.mistakes import MISTAKES
-from build_tools.model import STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
+from build_tools.model import SHEET_VALUE, STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
 from build_tools.sequence import Placed, address_of, by_subject, parts_of, whole_jobs
 from calculators import catalogue
 from calculators.judge import SHOP_WORDS
@@ -121,7 +121,7 @@ class Pages:
                                       lstrip_blocks=True, undefined=jinja2.StrictUndefined, keep_trailing_newline=True)
         self.env.filters |= {
             "text": self._text, "json": _json, "words": self._words, "label": self._label, "source": self._source,
-            "drawing_title": _drawing_title, "is_sheet_ref": lambda text: bool(re.fullmatch(r"(end|vehicle)\.[a-z0-9_.]+", text)),
+            "drawing_title": _drawing_title, "is_sheet_ref": lambda text: bool(SHEET_VALUE.fullmatch(text)),
             "figure": lambda name: f"pictures/{self.pictures[name]}" if name in self.pictures else f"drawings/{name}.svg",
             "description": _description, "meta": _meta, "heading": _heading, "worked_out": _worked_out,
             "capitalize_first": lambda text: text[:1].upper() + text[1:],
@@ -132,6 +132,9 @@ class Pages:
             "notes": lambda placed: sorted(handbook.notes.get(placed.address, []), key=lambda note: note.kind != "removed"),
             "cautions": handbook.cautions, "parts_findings": handbook.findings, "sheet": handbook.fields,
             "components": handbook.components, "calculators": self.calculators, "shop": handbook.shop,
+            "units_of": lambda item: {name: {i["name"]: {"metric": i["unit"], "inch": i["inch_unit"]} for i in inputs if i["unit"]}
+                                      for name, inputs in item["quantities"].items()},
+            "returns": lambda s: [code for code, way in (*s.if_not.items(), *s.otherwise.items()) if way.back],
             "all_outcomes": lambda s: [*s.if_not.items(), *s.otherwise.items()],
             "outcome_words": _outcome_words, "from_shop": False, "root": "../",
             "since": changed.since if changed else "", "since_steps": changed.of_steps() if changed else {},
@@ -166,8 +169,14 @@ class Pages:
             numbers=lambda addresses: Markup(", ").join(self._reference(address, numbers) for address in addresses),
             address=lambda reference, placed: address_of(reference, placed.home),
             link=lambda reference, placed: self._reference(address_of(reference, placed.home), numbers),
-            outcomes=_outcomes, earlier=_earlier,
+            outcomes=_outcomes, earlier=_earlier, calculator_at=self._calculator_at,
+            left_from=_left_from(self.handbook, procedure),
         )
+
+    def _calculator_at(self, step: Step) -> dict:
+        """The calculator of a step, with its fields as they are read there."""
+        item = self.calculators[step.enter.calculator]
+        return {**item, "inputs": item["quantities"].get(step.enter.fixed.get("quantity"), item["inputs"])}
 
     def calculator(self, name: str) -> str:
         return self.page("calculator.md.j2", item=self.calculators[name])
@@ -288,6 +297,18 @@ def _only_axle(procedure: Procedure) -> str | None:
     """The axle that the procedure is written for, where it is for one."""
     wanted = {value for alternative in procedure.when or [{}] for value in alternative.get("axle", ["front", "rear"])}
     return wanted.pop() if len(wanted) == 1 else None
+
+
+def _left_from(handbook: Handbook, here: Procedure) -> dict[str, dict]:
+    """The steps whose outcome leads to this job and back again: address → its line and these outcomes."""
+    found: dict[str, dict] = {}
+    for procedure in handbook.procedures.values():
+        for step in procedure.steps:
+            ways = {**step.if_not, **step.otherwise} if isinstance(step, Step) else {}
+            codes = [code for code, way in ways.items() if way.back and address_of(way.go, procedure.id).startswith(f"{here.id}/")]
+            if codes:
+                found[f"{procedure.id}/{step.id}"] = {"does": step.do, "outcomes": codes}
+    return found
 
 
 def _outcomes(placed: Placed) -> dict:

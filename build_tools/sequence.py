@@ -34,7 +34,7 @@ class Placed:
 
     @cached_property
     def has_effects(self) -> bool:
-        return bool(self.step.effects)
+        return bool(self.step.effects or self.step.presses)
 
     @property
     def anchor(self) -> str:

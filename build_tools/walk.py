@@ -1,8 +1,9 @@
 """Walks every layout that a procedure can meet, and proves from the steps' declared effects that the job closes.
 
 What comes off goes on again, what is loosened is torqued, what is opened is closed, bled and leak-checked, a held step
-comes after what it waits for, and no step names a part that the layout lacks. An outcome that leads past steps must
-leave the job whole without them.
+comes after what it waits for, no step names a part that the layout lacks, and nothing puts pressure on the pistons
+while a part that holds them in is off or a joint is open. An outcome that leads past steps must leave the job whole
+without them.
 
 Each thing is proved by itself: whether a nut is torqued again hangs on the steps that touch this nut, and on the few
 questions that decide whether those are shown. So every layout is proved without going through all of them.
@@ -76,7 +77,8 @@ def _proofs(page: _Page, whole: bool) -> Iterator[tuple[Layout, Fault]]:
             touching.setdefault(name, []).append(placed)
     if whole:  # a part of a job may leave things open for the next part
         for name, steps in touching.items():
-            yield from _thing(page, name, steps)
+            guarded = page.handbook.components[name].holds_pistons or page.handbook.components[name].kind == "joint"
+            yield from _thing(page, name, [p for p in page.steps if p in steps or p.step.presses] if guarded else steps)
 
 
 def _missing_parts(page: _Page) -> Iterator[tuple[Layout, Fault]]:
@@ -118,7 +120,7 @@ def _holds(page: _Page) -> Iterator[tuple[Layout, Fault]]:
 
 def _thing(page: _Page, name: str, steps: list[Placed]) -> Iterator[tuple[Layout, Fault]]:
     """One part, fastener or joint through the job, and through each outcome that leads past steps which touch it."""
-    there = page.handbook.components[name].when
+    there, holds_pistons = page.handbook.components[name].when, bool(page.handbook.components[name].holds_pistons)
     addresses = frozenset(placed.address for placed in steps)
     branches = [(b, b.past & addresses) for b in page.branches if not b.past.isdisjoint(addresses)]
     proved: dict[tuple, list[Fault]] = {}  # many layouts and outcomes show the same steps
@@ -126,7 +128,7 @@ def _thing(page: _Page, name: str, steps: list[Placed]) -> Iterator[tuple[Layout
     def faults(shown: list[Placed], lacking: bool) -> list[Fault]:
         key = (tuple(placed.address for placed in shown), lacking)
         if key not in proved:
-            proved[key] = list(_faults(name, shown, lacking))
+            proved[key] = list(_faults(name, shown, lacking, holds_pistons))
         return proved[key]
 
     def proof(layout: Layout) -> Iterator[Fault]:
@@ -153,11 +155,14 @@ _LEFT = {
 }
 
 
-def _faults(name: str, shown: list[Placed], lacking: bool) -> Iterator[Fault]:
+def _faults(name: str, shown: list[Placed], lacking: bool, holds_pistons: bool) -> Iterator[Fault]:
     """What does not close of one thing over the steps that touch it. A part that the layout lacks is said elsewhere."""
     left: dict[str, Placed] = {}  # state → the step that began it
     for placed in shown:
         step = placed.step
+        for state in (*(["off"] if holds_pistons else []), "open") if step.presses else ():
+            if state in left:
+                yield placed, "presses", "J216", f"this step puts pressure on the pistons, and '{name}' is {state} since step '{left[state].address}'"
         if name in step.takes_off:
             if "off" in left:
                 yield placed, "takes_off", "J203", f"'{name}' is already off since step '{left['off'].address}'"

@@ -16,21 +16,35 @@ from calculators.result import DIFFERENCE, Answer, Missing, Value
 from calculators.sources import COMMON_PRACTICE, ISO_14253_1
 from calculators.units import Quantity
 
-TEMPERATURE, DIFFERENCE_KIND = "temperature", "temperature difference"
+SIZE, HEIGHT, TEMPERATURE, DIFFERENCE_KIND = "size", "height", "temperature", "temperature difference"
+READINGS = ("left", "right", "limit", "tool_uncertainty")
 SLIP = 15  # a millimetre and an inch are 25.4 apart; two sides of an axle are not
 
 
 def inputs_for(given: Mapping[str, Any], inputs: dict[str, Input]) -> dict[str, Input]:
-    """Temperatures where one of the readings, or the limit alone, was typed with a unit of temperature."""
-    if not any(typed_in(given.get(name), kind) for name in inputs for kind in (TEMPERATURE, DIFFERENCE_KIND)):
+    """The inputs for the quantity that was named; without one, temperatures where a unit of temperature was typed."""
+    named = str(given.get("quantity") or "").strip().casefold()
+    if not named and any(typed_in(given.get(name), kind) for name in READINGS for kind in (TEMPERATURE, DIFFERENCE_KIND)):
+        named = TEMPERATURE
+    left, right, limit, uncertainty = (inputs[name] for name in READINGS)
+    if named == HEIGHT:
+        kinds = [
+            replace(left, help="Height of the left wheel arch over the middle of its hub.", band="ride height"),
+            replace(right, help="The same height at the right side.", band="ride height"),
+            replace(limit, help="The most the two heights may differ.", band="ride height limit"),
+            replace(uncertainty, band="ride height uncertainty"),
+        ]
+    elif named == TEMPERATURE:
+        scale, steps = ("°C", "°F"), ("K", "delta °F")
+        kinds = [
+            replace(left, units=scale, kind=TEMPERATURE, help="Temperature of the left side.", band="rotor temperature", negative=True),
+            replace(right, units=scale, kind=TEMPERATURE, help="Temperature of the right side.", band="rotor temperature", negative=True),
+            replace(limit, units=steps, kind=DIFFERENCE_KIND, help="The most the two temperatures may differ: 20 K is 20 °C apart.", band="side temperature limit"),
+            replace(uncertainty, units=steps, kind=DIFFERENCE_KIND, band="temperature uncertainty"),
+        ]
+    else:
         return inputs
-    kinds = {
-        "left": replace(inputs["left"], units=("°C", "°F"), kind=TEMPERATURE, band="rotor temperature", negative=True),
-        "right": replace(inputs["right"], units=("°C", "°F"), kind=TEMPERATURE, band="rotor temperature", negative=True),
-        "limit": replace(inputs["limit"], units=("K", "delta °F"), kind=DIFFERENCE_KIND, band="side temperature limit"),
-        "tool_uncertainty": replace(inputs["tool_uncertainty"], units=("K", "delta °F"), kind=DIFFERENCE_KIND, band="temperature uncertainty"),
-    }
-    return inputs | kinds
+    return inputs | dict(zip(READINGS, kinds, strict=True))
 
 
 def cross_check(entries: dict[str, Any]) -> list[str]:
@@ -44,7 +58,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 
 @calculator(
     title="Left against right",
-    purpose="Compare one reading of both sides of an axle, such as lining, rotor thickness, play or temperature, with the most they may differ.",
+    purpose="Compare one reading of both sides of an axle, such as lining, rotor thickness, play, ride height or temperature, with the most they may differ.",
     source=[ISO_14253_1, COMMON_PRACTICE],
     values=[
         Value("difference", "mm", "Left less right", DIFFERENCE, signed=("{}, right more", "{}", "{}, left more")),
@@ -56,7 +70,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     ],
     limits_of_model=[
         "Both readings with the same tool, at the same place, in the same state: both cold, or both after the same stops.",
-        "Lengths, or temperatures where their unit is typed; a difference of temperatures is in K or delta °F.",
+        "Sizes of a wheel end, ride heights or temperatures, as named; a difference of temperatures is in K or delta °F.",
         "Two sides that agree may both be wrong: each keeps its own limit too.",
     ],
     cautions=["pads-over-stuck-slide", "hot-parts"],
@@ -73,8 +87,10 @@ def axle_compare(
     right: Annotated[Quantity, Input(["mm", "in"], "The same reading of the right side.", "side reading", sets_decimals=True)],
     limit: Annotated[Quantity, Input(["mm", "in"], "The most they may differ; of temperatures for example 20 K or 36 delta °F.", "side difference limit", "Most difference", sets_decimals=True)],
     tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("left", "right"))] = None,
+    quantity: Annotated[str | None, Input(help="What is compared: the size of a part, the ride height, or a temperature.", choices=(SIZE, HEIGHT, TEMPERATURE))] = None,
 ) -> Answer:
     """The rule of `axle-compare`: two lengths, or two temperatures with limit and uncertainty as differences."""
+    del quantity  # it says how the other entries are read
     ratio: Any = Missing("the right reading is 0")
     if left.check("[temperature]"):
         left, right = left.to("kelvin"), right.to("kelvin")

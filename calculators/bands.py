@@ -270,6 +270,19 @@ BANDS: dict[str, Band] = {
     "side reading": Band(
         (edges("mm", 0, 62), edges("in", 0, 2.44)), above="more than any reading of a wheel end", examples=("7.4 mm", "0.291 in"),
     ),
+    "ride height": Band(
+        (edges("mm", 200, 900, 50, 1500), edges("in", 7.9, 35.4, 2, 59)),
+        "lower than any wheel arch", "higher than any wheel arch", ("385 mm", "15.2 in"),
+        note="Wheel arch over the middle of the hub, cars and light trucks.",
+    ),
+    "ride height limit": Band(
+        (edges("mm", 3, 40, 1, 100), edges("in", 0.12, 1.6, 0.04, 3.9)),
+        "finer than a tape measure compares", "more than two sides may differ", ("10 mm", "0.4 in"),
+    ),
+    "ride height uncertainty": Band(
+        (edges("mm", 0.25, 3, 0.1, 10), edges("in", 0.01, 0.12, 0.004, 0.4)),
+        "finer than any tape measure", "coarser than any tape measure", ("1 mm", "0.04 in"), zero=True,
+    ),
     "side difference limit": Band(
         (edges("mm", 0.02, 5, 0.001, 20), edges("in", 0.0008, 0.2, 0.00004, 0.79)),
         "finer than two sides are compared", "coarser than two sides may differ", ("1.6 mm", "0.063 in"),

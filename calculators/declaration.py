@@ -55,6 +55,15 @@ class Calculator:
     cross_check: Checks | None = field(default=None, repr=False)
     inputs_for: InputsFor | None = field(default=None, repr=False)
 
+    @property
+    def quantities(self) -> Sequence[str]:
+        """The kinds of quantity that it reads, where they are several; its entry `quantity` says which."""
+        return self.inputs["quantity"].choices if self.inputs_for and "quantity" in self.inputs else ()
+
+    def inputs_given(self, given: Mapping[str, Any]) -> dict[str, Input]:
+        """The inputs as they are read where some entries are known."""
+        return self.inputs_for(given, self.inputs) if self.inputs_for else self.inputs
+
     def run(self, /, system: str = "metric", **given: Any) -> Result:
         """Compute from entries as text or pint quantities; bare numbers are in the system's units.
 
@@ -63,7 +72,7 @@ class Calculator:
         if system not in SYSTEMS:
             raise UnreadableEntry(f"the system is metric or inch, not “{system}”", typed=str(system))
         given = {name: value for name, value in given.items() if not _blank(value)}
-        specs = self.inputs_for(given, self.inputs) if self.inputs_for else self.inputs
+        specs = self.inputs_given(given)
         entries = self._read(given, specs, system)
         self._add_defaults(entries)
         notes = self.cross_check(entries) if self.cross_check else []
@@ -130,6 +139,7 @@ class Calculator:
             "sources": [source.describe() for source in self.sources],
             "example": asdict(self.example),
             "cautions": list(self.cautions),
+            "quantities": {name: [describe_input(spec) for spec in self.inputs_given({"quantity": name}).values()] for name in self.quantities},
         }
 
 

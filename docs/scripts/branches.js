@@ -11,6 +11,7 @@ import { covers, placesOf } from "./steps.js";
 /** @typedef {import("./steps.js").Step} Step */
 /** @typedef {import("./steps.js").Progress} Progress */
 /** @typedef {{by: Step, code: string, place: Place}} Skip */
+/** @typedef {{from: number, left: number, back: number}} Absence from: place of the step in the list; left and back: of the entries */
 /** @typedef {{from: number, to: number, place: Place, step: Step, last: Entry}} Jump from and to: places in the list of steps */
 
 /**
@@ -61,4 +62,23 @@ function markRepeats(progress, steps, { from, to, place, last }, repeats) {
       if (covers(place, each)) repeats.set(`${step.address} ${each}`, since);
     }
   }
+}
+
+/**
+ * When the work of this page was left for another job, from an answer that leads there until the step is answered again.
+ * @param {Entry[]} standing in the order of their times @param {Step[]} steps @returns {Absence[]}
+ */
+export function absencesOf(standing, steps) {
+  const here = new Set(steps.map(({ address }) => address));
+  return steps.flatMap((step, from) => {
+    if (!step.returns?.some((code) => !here.has(step.outcomes[code]))) return [];
+    /** @param {Entry} entry */
+    const isAnswer = (entry) => entry.step === step.address && entry.procedure === step.page && Boolean(entry.verdict);
+    return standing.flatMap((entry, left) => {
+      const code = entry.verdict?.code ?? "";
+      if (!isAnswer(entry) || !step.returns.includes(code) || here.has(step.outcomes[code])) return [];
+      const back = standing.findIndex((other, at) => at > left && isAnswer(other) && other.place === entry.place);
+      return [{ from, left, back: back < 0 ? Infinity : back }];
+    });
+  });
 }

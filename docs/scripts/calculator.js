@@ -54,7 +54,10 @@ class Calculator {
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
     form.addEventListener("focusin", start);
-    form.addEventListener("input", () => this.changed(REST));
+    form.addEventListener("input", () => {
+      this.showUnits();
+      this.changed(REST);
+    });
     form.addEventListener("keydown", (event) => {
       if (event.key !== "Enter" || !(event.target instanceof HTMLInputElement)) return;
       event.preventDefault();
@@ -100,8 +103,11 @@ class Calculator {
   }
 
   showUnits() {
-    for (const unit of /** @type {NodeListOf<HTMLElement>} */ (this.form.querySelectorAll(".field__unit"))) {
-      unit.textContent = unit.dataset[system()] ?? unit.textContent;
+    // A calculator that reads several quantities has other units for each; the page of a step says which it is there.
+    const chosen = JSON.parse(this.form.dataset.quantities ?? "{}")[this.control("quantity")?.value ?? ""] ?? {};
+    for (const { name, box } of this.fields()) {
+      const unit = /** @type {HTMLElement | null} */ (box.querySelector(".field__unit"));
+      if (unit) unit.textContent = chosen[name]?.[system()] ?? unit.dataset[system()] ?? unit.textContent;
     }
   }
 

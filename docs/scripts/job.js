@@ -26,6 +26,7 @@ import { drawStep } from "./signing.js";
 import { placesOf, Progress, readSteps, stepAt } from "./steps.js";
 import { startTimers } from "./timers.js";
 import { bringIntoView, bringTo } from "./view.js";
+import { startWayBack } from "./way-back.js";
 import { clock, placeName, says } from "./words.js";
 
 /** @typedef {import("./entries.js").Place} Place */
@@ -50,7 +51,7 @@ import { clock, placeName, says } from "./words.js";
 
 const SLICE = 12; // ms
 /** What else a procedure's page does with a job, each part on its own elements. @type {((page: JobPage) => void)[]} */
-const PARTS = [startPapers, startDecision, startTimers, startResume, startCompletion, startOverview, startGather, startDetail, startFound, startSheetFile];
+const PARTS = [startPapers, startDecision, startTimers, startResume, startCompletion, startOverview, startGather, startDetail, startFound, startSheetFile, startWayBack];
 /** @type {Step[]} */
 let steps = [];
 /** @type {Signing} */

@@ -1,11 +1,12 @@
 // @ts-check
 /** The steps of a page as the record sees them: places to sign, what must be entered, what is done, what waits. */
 import { isOther } from "./applies.js";
-import { branchesOf } from "./branches.js";
+import { absencesOf, branchesOf } from "./branches.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./entries.js").Place} Place */
 /** @typedef {import("./branches.js").Skip} Skip */
+/** @typedef {Record<string, {does: string, outcomes: string[]}>} Left by the address of a step: its line, and the outcomes that lead here */
 /**
  * @typedef {object} Step
  * @property {HTMLElement} box
@@ -18,6 +19,9 @@ import { branchesOf } from "./branches.js";
  * @property {string[]} hold addresses of steps to be done first
  * @property {Record<string, string>} outcomes where each leads: the address of a step, `again` or `stop`
  * @property {string[]} needs kinds of entries that the step asks for
+ * @property {string[]} returns outcomes that lead to another job, after which the step is answered again
+ * @property {string} page id of the procedure whose page it stands on
+ * @property {Left} leftFrom the steps that lead to this job and back again; the same for all steps of a page
  * @property {Set<string>} onward outcomes that lead to a later step of the page, past those between
  * @property {Set<string>} back outcomes that lead to an earlier step, from which the work is done again
  * @property {string} asAt address of the step that it comes out as, without being asked; empty for most
@@ -39,6 +43,7 @@ const SETTLES = ["done", "override", "not-applicable"];
 
 /** @param {HTMLElement} article @returns {Step[]} */
 export function readSteps(article) {
+  const leftFrom = leftFor(article);
   const steps = Array.from(/** @type {NodeListOf<HTMLElement>} */ (article.querySelectorAll(".step[data-step]")), (box) => ({
     box,
     address: box.dataset.step ?? "",
@@ -49,6 +54,9 @@ export function readSteps(article) {
     was: JSON.parse(box.dataset.was ?? "[]").map((/** @type {string} */ id) => (id.includes("/") ? id : `${box.dataset.step?.split("/")[0]}/${id}`)),
     hold: JSON.parse(box.dataset.hold ?? "[]"),
     outcomes: JSON.parse(box.dataset.outcomes ?? "{}"),
+    returns: JSON.parse(box.dataset.returns ?? "[]"),
+    page: article.dataset.procedure ?? "",
+    leftFrom,
     onward: new Set(""),
     back: new Set(""),
     asAt: box.dataset.asAt ?? "",
@@ -72,6 +80,15 @@ export function readSteps(article) {
   }
   return steps;
 }
+
+/** The steps that lead to the job of this page and back again. @param {HTMLElement} article @returns {Left} */
+export function leftFor(article) {
+  const line = /** @type {HTMLElement | null} */ (article.querySelector(".way-back"));
+  return JSON.parse(line?.dataset.leftFrom ?? "{}");
+}
+
+/** Whether an entry is an answer that led to this job. @param {Left} left @param {Entry} entry */
+export const ledHere = (left, { step, verdict }) => left[step ?? ""]?.outcomes.includes(verdict?.code ?? "") ?? false;
 
 /** @param {HTMLElement} box */
 function textOf(box) {
@@ -108,6 +125,9 @@ export class Progress {
     this.axle = axle;
     this.steps = steps;
     this.order = new Map(standing.map(({ id }, index) => [id, index]));
+    /** Where the answer stands that led to this job; what its steps share with another page is done again after it. */
+    this.begun = standing.findLastIndex((entry) => ledHere(steps[0]?.leftFrom ?? {}, entry));
+    this.absences = absencesOf(standing, steps);
     /** Ids of the entries that somebody looked at a second time. */
     this.verified = new Set(standing.filter(({ kind, typed }) => kind === "verified" && typed.look !== AFTER_INTERRUPTION).map(({ typed }) => typed.verifies));
     /** Addresses of today by the earlier ones. */
@@ -135,13 +155,26 @@ export class Progress {
 
   /** Whether an entry was made before an outcome led back over its step, so that the step is to be done again. @param {Entry} entry */
   isRepeated(entry) {
+    if (this.isOfOtherWork(entry)) return true;
     const since = this.repeats.get(this.keyOf(entry));
     return since !== undefined && (this.order.get(entry.id) ?? 0) < since;
   }
 
+  /**
+   * Whether an entry belongs to another job that shares its step: made before the answer that led to this job, or on
+   * the job that a step of this page led to, where the work here goes on only afterwards.
+   * @param {Entry} entry
+   */
+  isOfOtherWork(entry) {
+    const at = this.order.get(entry.id) ?? 0;
+    if (at < this.begun) return true;
+    const position = this.absences.length ? this.steps.findIndex(({ address }) => `${address} ${entry.place}` === this.keyOf(entry)) : -1;
+    return this.absences.some(({ from, left, back }) => entry.procedure !== this.steps[0].page && position >= from && at > left && at < back);
+  }
+
   /** The entry that says how a place came out. Signed with a reason or marked as not applicable, it leads nowhere. @param {Step} step @param {Place} place */
   lastJudged(step, place) {
-    const entries = this.at(step.asAt || step.address, place).filter(({ hash }) => step.asAt || !hash || hash === step.hash);
+    const entries = this.at(step.asAt || step.address, place).filter((entry) => !this.isOfOtherWork(entry) && (step.asAt || !entry.hash || entry.hash === step.hash));
     return entries.filter(({ verdict, kind }) => verdict || kind === "override" || kind === "not-applicable").at(-1);
   }
 
@@ -244,5 +277,5 @@ function settledBy(step, entries, onward) {
 export function isGood(step, entry) {
   if (!entry.verdict || !["result", "torque"].includes(entry.kind)) return true;
   if (entry.typed.choice === undefined) return entry.verdict.code === "within";
-  return !["again", "stop"].includes(step.outcomes[entry.verdict.code]);
+  return !["again", "stop"].includes(step.outcomes[entry.verdict.code]) && !step.returns.includes(entry.verdict.code);
 }

@@ -7,6 +7,7 @@ import pytest
 from build_tools.check import PROJECT, check, load_and_check
 from build_tools.model import Step
 from build_tools.render import Pages
+from build_tools.sequence import address_of, steps_of, whole_jobs
 from calculators import catalogue
 
 # Words that are verbs at the start of a step and something else inside a line.
@@ -335,3 +336,111 @@ def test_the_limits_in_service_name_the_weight_they_are_for(handbook):
     assert all("over 10,000 lb" in row[0] if int(re.search(r"570\.(\d+)", row[0])[1]) >= 51 else "up to 10,000 lb" in row[0] for row in rows)
     wheels = {row[0].split()[2]: row[2] for row in rows if row[0].startswith("49 CFR 570.10")}
     assert "1/8 in" in wheels["570.10(b)"] and "in place and tight" in wheels["570.10(c)"]
+
+
+# ---- bleeding --------------------------------------------------------------------------------------------------------
+
+DRY = "reservoir-ran-dry"
+
+
+def ways(step):
+    return {**step.if_not, **step.otherwise}
+
+
+def test_wherever_a_joint_is_bled_an_empty_reservoir_is_an_answer(steps):
+    """Its outcome leads to the job that bleeds the whole system, and back to the step, which is then answered again."""
+    bled = {address: step for address, step in steps if step.bleeds}
+    assert len(bled) >= 9
+    for address, step in bled.items():
+        lead = [code for code, way in ways(step).items() if way.go and way.go.startswith(f"{DRY}/") and way.back]
+        assert lead == ["reservoir-empty"], address
+        assert step.enter is None or step.enter.choice and "reservoir-empty" in step.enter.choice, address
+
+
+def test_every_part_that_opens_a_bleeder_to_bleed_it_says_so(handbook):
+    """Each part whose name says that it bleeds a vehicle has a step with the effect, so the rule above finds it."""
+    parts = {p.id for p in handbook.procedures.values() if p.id.startswith("bleed-")}
+    assert parts == {p.id for p in handbook.procedures.values() if p.id in parts and any(isinstance(s, Step) and s.bleeds for s in p.steps)}
+
+
+def test_nothing_is_asked_while_a_bleeder_is_open(handbook):
+    """Wet gloves are at the bleeder then; the answer is given once it is closed."""
+    everything = list(handbook.procedures.values())
+    for procedure in everything:
+        opened = None
+        for placed in steps_of(procedure, handbook.procedures):
+            step = placed.step
+            if "bleeder-port" in step.opens:
+                opened = placed.address
+            if "bleeder-port" in step.closes:
+                opened = None
+            assert not (opened and step.enter), f"{procedure.id}: {placed.address} asks while {opened} has the bleeder open"
+
+
+def test_an_empty_reservoir_is_dealt_with_by_one_person(handbook):
+    procedure = handbook.procedures[DRY]
+    assert procedure.people.count == 1
+    placed = steps_of(procedure, handbook.procedures)
+    order = list(dict.fromkeys(p.home for p in placed))
+    wanted = ["bleed-master-in-place", "bleed-gravity", "bleed-vacuum", "bleed-abs-unit", "prove-the-brake"]
+    assert [home for home in order if home in wanted] == wanted  # the master cylinder first, the antilock unit after the wheels
+    alone = [handbook.procedures[home] for home in order if home != "bleed-two-person"]
+    assert [part.id for part in alone if part.people.count != 1] == []
+    choice = next(p.step for p in placed if p.address == f"{DRY}/choose-bleeding-way")
+    assert "alone" in choice.enter.choice and "alone" not in choice.if_not  # goes on to the parts that one person does
+    assert choice.if_not["helper"].go == "bleed-two-person/choose-helper"
+
+
+def test_every_whole_job_that_counts_one_person_can_be_done_by_one(handbook):
+    """A part for two people stands in it only behind a choice of another way."""
+    for job in whole_jobs(list(handbook.procedures.values())):
+        placed = steps_of(job, handbook.procedures)
+        homes = list(dict.fromkeys(p.home for p in placed))
+        for home in homes:
+            if handbook.procedures[home].people.count > job.people.count:
+                first = next(p for p in placed if p.home == home)
+                assert "not-used" in first.step.enter.choice, (job.id, home)
+                assert {"bleed-gravity", "bleed-vacuum", "bleed-pressure"} & set(homes[:homes.index(home)]), (job.id, home)
+
+
+def test_what_comes_back_leads_to_another_page(handbook, steps):
+    for address, step in steps:
+        for code, way in ways(step).items():
+            if way.back:
+                assert not address_of(way.go, address.split("/")[0]).startswith(address.split("/")[0] + "/"), (address, code)
+
+
+# ---- pressure on the pistons -----------------------------------------------------------------------------------------
+
+# Steps that name the pedal, the engine, the ignition or a routine and put no pressure on a piston, with the reason.
+NO_PRESSURE = {
+    "bleed-abs-unit/find-routine": "read", "bleed-master-in-place/block-for-master": "a block", "bleed-two-person/block-pedal": "a block",
+    "bleed-master-in-place/close-outlet": "loaded before", "bleed-master-in-place/unload-for-master": "let go",
+    "bleed-two-person/close-before-pedal": "pressed before", "bleed-two-person/call-let-go": "let go", "bleed-two-person/clear-block": "a block",
+    "brake-pull-check/read-axle-forces": "on the ground", "brake-pull-check/follow-by-wire-drag": "read", 
+    "check-pedal/note-pedal": "written", "check-pedal/say-extra-travel": "said", "end-of-job-checks/clear-bonnet": "engine bay",
+    "lift-and-support/hang-lift-tag": "a tag", "make-safe/hang-tag": "a tag", "make-safe/key-away": "off", "name-the-work/say-pedal-as-found": "said",
+    "prove-speed-signal/ignition-off-again": "off", "bed-the-pads/choose-bedding": "read", "bed-the-pads/bed": "on the road", "bleed-abs-unit/say-if-needed": "said",
+    "lift-and-support/set-height-control": "before the lift", "lift-and-support/undo-modes": "nothing is off there", "parking-brake-test/bed-shoes": "on the road",
+    "replace-slip-on-rotors/reckon-bedding-heat": "worked out",
+    "prove-the-brake/limit-pedal": "a block", "prove-the-brake/close-under-pedal": "loaded before", "prove-the-brake/unload-pedal": "let go",
+    "prove-the-brake/clear-pedal": "let go", "prove-the-brake/look-at-pedal": "pressed before",
+}
+
+
+def test_every_step_that_presses_the_pedal_or_wakes_the_vehicle_says_so(handbook, steps):
+    """So that the walk (J216) proves for every job and layout that it comes after all calipers are on again."""
+    named = re.compile(r"\b(pedal|engine|ignition|wake|wakes|routine|scan tool)\b", re.I)
+    jobs = {p.id for p in handbook.procedures.values() if p.kind == "procedure"}
+    speaks = {address for address, step in steps if address.split("/")[0] in jobs and named.search(step.do)}
+    quiet = {address for address, step in steps if step.secures or step.stops}  # the clutch, the gear; the engine off
+    silent = {address for address in speaks - quiet if not dict(steps)[address].presses}
+    assert silent - set(NO_PRESSURE) == set(), "presses: pedal or system, or a reason above"
+    assert set(NO_PRESSURE) - silent == set(), "no longer needed"
+
+
+def test_what_holds_a_piston_in_is_marked(handbook):
+    marked = {c.id for c in handbook.components.values() if c.holds_pistons}
+    assert marked == {"rotor", "pad", "caliper", "bracket", "slide-pin", "slide-key", "pin-bolt", "bracket-bolt", "caliper-bolt"}
+    taken_off = {name for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step) for name in s.takes_off}
+    assert {"caliper", "pad", "rotor", "bracket"} <= taken_off  # so that the walk has something to prove

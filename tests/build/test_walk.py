@@ -31,7 +31,7 @@ sources: common-practice
 steps:
 """
 COMPONENTS = [
-    Component(id="rotor", label="rotor", kind="part"),
+    Component(id="rotor", label="rotor", kind="part", holds_pistons="true"),
     Component(id="cotter-pin", label="cotter pin", kind="part", when={"nut": "castle"}),
     Component(id="bolt", label="bolt", kind="fastener"),
     Component(id="hose-joint", label="hose joint", kind="joint"),
@@ -146,3 +146,35 @@ def test_a_later_step_that_comes_out_alike_closes_the_branch():
 """
     assert said(steps) == []
     assert len(said(steps.replace("{as_at: look}", "{choice: {keep: keep, replace: replace}}"))) == 2
+
+
+PRESSED = """
+  - {id: off, do: Take it off., takes_off: rotor}
+  - {id: on, do: Fit it., fits: rotor}
+  - {id: press, do: Press the pedal., presses: pedal}
+"""
+
+
+@pytest.mark.parametrize("by", ["pedal", "system"])
+def test_pressure_waits_for_what_holds_the_pistons_in(by):
+    pressed = PRESSED.replace("presses: pedal", f"presses: {by}")
+    assert said(pressed) == []
+    lines = pressed.strip("\n").split("\n")
+    early = "\n".join(["", lines[0], lines[2], lines[1], ""])
+    assert ["J216" in problem and "'rotor' is off since step 'job/off'" in problem for problem in said(early)] == [True]
+
+
+def test_pressure_waits_for_an_open_joint():
+    early = CLOSED.replace("- {id: on,", "- {id: press, do: Press the pedal., presses: pedal}\n  - {id: on,")
+    assert sorted(problem.split("'")[1] for problem in said(early) if "J216" in problem) == ["hose-joint", "rotor"]
+    assert said(CLOSED + "  - {id: press, do: Press the pedal., presses: pedal}\n") == []
+
+
+def test_an_outcome_that_leads_past_the_fitting_leaves_nothing_pressed():
+    past = """
+  - {id: off, do: Take it off., takes_off: rotor}
+  - {id: ask, do: Choose., enter: {choice: {fit: fit, later: later}}, if_not: {later: {go: press}}}
+  - {id: on, do: Fit it., fits: rotor}
+  - {id: press, do: Press the pedal., presses: pedal}
+"""
+    assert any("J216" in problem and "when 'job/ask' comes out 'later'" in problem for problem in said(past))

@@ -56,9 +56,9 @@ def specs_for(calculator: str, given: dict[str, str]) -> dict[str, Input]:
 
 
 def least_of(row: dict[str, str]) -> dict[str, str]:
-    """The row's job with the required entries only."""
+    """The row's job with the required entries only, and the quantity, which the step names."""
     inputs = named(row["calculator"]).inputs
-    return {name: entry for name, entry in job_of(row).items() if inputs[name].required}
+    return {name: entry for name, entry in job_of(row).items() if inputs[name].required or name == "quantity"}
 
 
 def understood(calculator: str, given: dict[str, str], name: str, system: str) -> list[Entry | Whole]:

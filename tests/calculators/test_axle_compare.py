@@ -79,6 +79,37 @@ def test_one_typed_unit_makes_all_of_them_temperatures():
         run(left="150 °C", right="5 mm", limit="20")
 
 
+def test_a_named_quantity_gives_every_entry_its_unit():
+    hot = run(left="150", right="120", limit="20", quantity="temperature")
+    assert value(hot, "difference") == pytest.approx(30) and hot.values["difference"].unit == "K"
+    assert plain(hot.inputs["left"]["text"]).startswith("150 °C") and plain(hot.inputs["limit"]["text"]).startswith("20 K")
+    hot = run("inch", left="300", right="250", limit="29 K", quantity="temperature")
+    assert value(hot, "difference") == pytest.approx(50 / 1.8)
+    with pytest.raises(UnreadableEntry, match="temperature"):
+        run(left="150 mm", right="120", limit="20", quantity="temperature")
+    with pytest.raises(UnreadableEntry, match="of temperature, not of length"):
+        run(left="150 °C", right="5", limit="1", quantity="size")
+
+
+def test_a_ride_height_is_no_size_of_a_wheel_end():
+    # 385 mm is no lining, and an everyday height of a wheel arch over the hub: common practice, no source
+    result = run(left="385", right="372", limit="10", quantity="height")
+    assert value(result, "difference") == pytest.approx(13) and result.verdict.code == "beyond"
+    assert run(left="385", right="378", limit="10", tool_uncertainty="1", quantity="height").verdict.code == "within"
+    assert run("inch", left="15.2", right="15.0", limit="0.4", quantity="height").verdict.code == "within"
+    with pytest.raises(OutOfBand, match="more than any reading of a wheel end"):
+        run(left="385 mm", right="372 mm", limit="10 mm", quantity="size")
+    with pytest.raises(OutOfBand, match="lower than any wheel arch"):
+        run(left="7.4 mm", right="372 mm", limit="10 mm", quantity="height")
+
+
+@pytest.mark.parametrize("quantity, units", [("size", ["mm", "mm", "mm", "mm"]), ("height", ["mm", "mm", "mm", "mm"]), ("temperature", ["°C", "°C", "K", "K"])])
+def test_the_declaration_names_the_units_of_each_quantity(quantity, units):
+    fields = COMPARE.describe()["quantities"][quantity]
+    assert [field["unit"] for field in fields if field["unit"]] == units
+    assert all(field["help"] for field in fields)
+
+
 def test_quantities_of_pint():
     units = pint.UnitRegistry()
     assert run(left=units.Quantity(0.25, "inch"), right=units.Quantity(6, "mm")).values["difference"].value == pytest.approx(0.35)
