@@ -26,6 +26,7 @@ from build_tools import (  # noqa: E402
     page_links,
     policy,
     running_head,
+    saved_pages,
     search,
     shop_calculators,
 )
@@ -80,6 +81,7 @@ def on_config(config):
         "assets/handbook-data.js": script,
         changes.PLACE: contents.as_json(contents.contents_of(handbook, build)),
         "assets/decision-rules.js": f"self.decisionRules={rules};\n",
+        saved_pages.PLACE: saved_pages.as_script(handbook, build),
     }
     _Build.pages = []
     _Build.terms = [term.model_dump(mode="json") for term in handbook.terms.values()]

@@ -1,7 +1,7 @@
 // @ts-check
-/** What only two pages run, bundled into assets/shop-tools.js: «Check this copy» and «Write a page». */
+/** What only two pages run, bundled into assets/shop-tools.js: “Check this copy” and “Write a page”. */
+import { startParts } from "./start.js";
 import { startVerify } from "./verify.js";
 import { startWriter } from "./writer.js";
 
-startVerify();
-startWriter();
+startParts([["the check of this copy", startVerify], ["the page writer", startWriter]]);

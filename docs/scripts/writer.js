@@ -3,6 +3,7 @@
  * The page writer: a shop's procedure or page as a form or as text, checked and shown by the build's own Python while it
  * is written, and saved with all the others into one file. Unsaved text stays in this browser.
  */
+import { decoded } from "./address.js";
 import { element } from "./answer.js";
 import { textField } from "./fields.js";
 import { download, filePicker, slug } from "./files.js";
@@ -296,7 +297,7 @@ class Writer {
     const save = button("button--primary", "Save shop-data.js", () => this.save());
     return element("div", "writer__save", element("h2", "", "4 Keep it"),
       element("p", "", "Put the saved file in the place of the file of the same name beside index.html, in this folder:"),
-      element("p", "writer__folder", decodeURIComponent(new URL("./", location.href).href).replace(/^file:\/\//, "")), save, this.line);
+      element("p", "writer__folder", decoded(new URL("./", location.href).href).replace(/^file:\/\//, "")), save, this.line);
   }
 
   async save() {
