@@ -242,3 +242,23 @@ def test_a_store_that_answers_late_gets_what_was_held_and_the_job_is_taken_up(br
         page.locator(".job-bar__name", has_text="Red van").wait_for()
         expect(page.locator(".job-bar__kept")).to_have_text("Saved on this machine")
         expect(words(page)).to_have_value("old words")
+
+
+def test_a_tick_made_before_the_job_is_read_goes_into_it(browser, file):
+    with reading(browser) as context:
+        page = opened(context, file)
+        start_job(page)
+        page.close()
+        page = context.new_page()
+        page.add_init_script(HOLD_STORE)
+        page.goto(file.as_uri())
+        tick = page.locator(".gather input").first
+        tick.check()
+        page.evaluate("self.letStoreOpen()")
+        page.locator(".job-bar__name", has_text="Red van").wait_for()
+        page.wait_for_function("!sessionStorage.getItem('wheel-end-handbook:drafts')")
+        expect(tick).to_be_checked()
+        page.reload()
+        page.evaluate("self.letStoreOpen()")
+        page.locator(".job-bar__name", has_text="Red van").wait_for()
+        expect(tick).to_be_checked()
