@@ -13,9 +13,9 @@ import { metaContent } from "./handbook.js";
 /** @typedef {{build: string, messages: Record<string, [string, string]>, procedures: Record<string, Place>}} Now */
 
 const GROUPS = /** @type {const} */ ([
-  ["fresh", "New, put in where they belong"],
-  ["changed", "Changed, shown as they read now"],
-  ["gone", "No longer in the handbook there, still shown"],
+  ["fresh", "New, added where they belong"],
+  ["changed", "Changed, shown with today’s wording"],
+  ["gone", "No longer in the handbook here, still shown"],
 ]);
 
 /**
@@ -127,9 +127,9 @@ class Comparison {
     const lists = GROUPS.filter(([kind]) => this.found[kind].size).flatMap(([kind, title]) =>
       [element("p", "own-safety__group", `${title}:`), element("ul", "", ...[...this.found[kind].values()].map((name) => element("li", "", name)))]);
     const lines = [
-      ...(lists.length ? [] : ["Its safety messages read the same today."]),
-      ...(this.steps.length ? [`Steps of the handbook that read otherwise now: ${this.steps.join(", ")}.`] : []),
-      ...(this.more ? [`The handbook has ${this.more} step${this.more === 1 ? "" : "s"} more in the parts used here.`] : []),
+      ...(lists.length ? [] : ["Its safety messages have not changed since."]),
+      ...(this.steps.length ? [`Steps of the handbook whose content changed: ${this.steps.join(", ")}.`] : []),
+      ...(this.more ? [`The handbook now has ${this.more} more step${this.more === 1 ? "" : "s"} in the parts used here.`] : []),
     ];
     return [...lists, ...lines.map((line) => element("p", "", line))];
   }
@@ -154,7 +154,7 @@ function box(build, here, lines) {
   const since = build === here ? "This page does not hold the safety messages of its own build."
     : `This page was saved with ${build ? `build ${build}` : "an earlier version"} of the handbook. This copy is build ${here}.`;
   const made = element("section", "own-safety", element("p", "own-safety__since", since), ...lines,
-    element("p", "", "To make the page anew with this build: save it again on ", again, "."));
+    element("p", "", "To bring the page up to date, save it again on ", again, "."));
   made.ariaLabel = "Safety messages since this page was saved";
   return made;
 }

@@ -63,14 +63,14 @@ def test_safety_messages_of_a_saved_page_read_as_they_do_now(browser, copy):
         assert f"This page was saved with build 0123456789ab of the handbook. This copy is build {build}." in text(box)
         groups = dict(zip(box.locator(".own-safety__group").all_inner_texts(), [each.locator("li").all_inner_texts() for each in box.locator("ul").all()], strict=True))
         now = page.evaluate("self.handbookSafety")
-        assert groups["Changed, shown as they read now:"] == [now["messages"]["vehicle-falls"][0]]
-        assert groups["No longer in the handbook there, still shown:"] == ["WARNING: Bolts that fly."]
+        assert groups["Changed, shown with today’s wording:"] == [now["messages"]["vehicle-falls"][0]]
+        assert groups["No longer in the handbook here, still shown:"] == ["WARNING: Bolts that fly."]
         wanted = {now["messages"][name][0] for name in now["procedures"]["set-bearing"]["cautions"] if name != "vehicle-falls"}
-        assert wanted <= set(groups.get("New, put in where they belong:", []))
+        assert wanted <= set(groups.get("New, added where they belong:", []))
         assert "Words of the day before yesterday." not in page.locator("main").inner_text()
         assert page.locator('[data-caution="flying-bolts"]').is_visible() and page.locator('[data-caution="our-floor"] .own-safety__gone').count() == 0
-        assert "Steps of the handbook that read otherwise now: 2.1." in text(box)
-        assert "more in the parts used here" in text(box)
+        assert "Steps of the handbook whose content changed: 2.1." in text(box)
+        assert "in the parts used here" in text(box)
         assert violations(page) == [] and page.said == []
 
 
@@ -97,7 +97,7 @@ def test_a_page_of_this_build_says_nothing_and_one_that_differs_in_nothing_is_qu
         write_shop_data(copy, {RULES: "<h1>Rules</h1><p>Torque by hand.</p>"}, build="")
         page.goto(address(copy, RULES))
         assert "an earlier version of the handbook" in text(page.locator(".own-safety"))
-        assert "read the same today" in text(page.locator(".own-safety"))
+        assert "have not changed since" in text(page.locator(".own-safety"))
         (copy / "assets/safety.js").unlink()
         page.goto(address(copy, RULES))
         assert "assets/safety.js is missing or damaged" in text(page.locator(".own-safety"))
