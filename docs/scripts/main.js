@@ -5,7 +5,7 @@ import { startJob } from "./job.js";
 import { startLayout } from "./layout.js";
 import { startOwnPages } from "./own-pages.js";
 import { startSearch } from "./search.js";
-import { sayStarted, startParts } from "./start.js";
+import { sayStarted, sayWhereMissing, startParts } from "./start.js";
 import { startSwitches } from "./switches.js";
 
 startParts([
@@ -17,3 +17,4 @@ startParts([
   ["the search", startSearch],
 ]);
 sayStarted();
+addEventListener("load", () => sayWhereMissing("assets/shop-tools.js", "shopTools"));

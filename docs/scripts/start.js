@@ -30,6 +30,11 @@ export function sayStarted() {
   if (!isRecord(handbook)) say("The file assets/handbook-data.js is missing or cut: layouts, vehicle sheets and calculators do not work on this page. Copy the handbook again.");
 }
 
+/** A second script of this page, once all are read: it says that it came by a property of the window. @param {string} file @param {string} property */
+export function sayWhereMissing(file, property) {
+  if (document.querySelector(`script[src$="${file}"]`) && !(property in self)) say(`The file ${file} is missing or cut: what this page is for does not work. Copy the handbook again.`);
+}
+
 /** @param {string} name @param {unknown} error */
 function fail(name, error) {
   console.error(error);

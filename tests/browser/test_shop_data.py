@@ -216,9 +216,10 @@ def test_a_part_that_fails_at_its_start_is_named_and_the_others_start(browser, s
         page.locator(".job-bar__name").wait_for()
 
 
-@pytest.mark.parametrize("lost", ["assets/handbook.js", "assets/handbook-data.js"])
+@pytest.mark.parametrize(("lost", "place"), [("assets/handbook.js", "procedures/measure-rotor.html"), ("assets/handbook-data.js", "procedures/measure-rotor.html"),
+                                             ("assets/shop-tools.js", "write-a-page.html"), ("assets/shop-tools.js", "verify.html")])
 @pytest.mark.parametrize("how", ["missing", "cut"])
-def test_a_missing_or_cut_script_is_said_on_the_page(browser, copy, lost, how):
+def test_a_missing_or_cut_script_is_said_on_the_page(browser, copy, lost, place, how):
     file = copy / lost
     if how == "missing":
         file.unlink()
@@ -226,7 +227,7 @@ def test_a_missing_or_cut_script_is_said_on_the_page(browser, copy, lost, how):
         content = file.read_bytes()
         file.write_bytes(content[: len(content) // 2])
     with opened_page(browser) as page:
-        page.goto((copy / "procedures/measure-rotor.html").as_uri())
+        page.goto((copy / place).as_uri())
         line = page.locator(".not-started")
         line.wait_for()
         assert lost in text(line) and "Copy the handbook again." in text(line)
