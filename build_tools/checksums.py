@@ -11,9 +11,6 @@ import unicodedata
 from collections.abc import Iterable
 
 LIST = "SHA256SUMS"
-# Shipped empty; the shop's own pages and vehicle sheets are saved over it. Not in the list, so that the list holds after that too.
-SHOP_DATA = "shop-data.js"
-EMPTY_SHOP_DATA = "// The shop's own pages and vehicle sheets are saved over this file.\nself.shopData = null;\n"
 
 LONGEST_NAME = 240  # characters; Windows opens paths of 260 in all
 _LINE = re.compile(r"([0-9a-f]{64})  ([^\n]+)")

@@ -151,15 +151,24 @@ def report_mistakes(problems: list) -> int:
 def build(options: argparse.Namespace) -> int:
     started = time.monotonic()
     print("Building the handbook", flush=True)
-    kept = build_site(options.out, options.shop, options.since)
-    for name in kept:
-        print(f"Kept {name}: it holds the shop's own data.")
+    for name in build_site(options.out, options.shop, options.since):
+        print(f"Kept {name}. {shop_line(options.out / name)}")
     files = [path for path in options.out.rglob("*") if path.is_file()]
     pages = sum(path.suffix == ".html" for path in files)
     size = sum(path.stat().st_size for path in files) / 1e6
     print(f"{pages} pages, {size:.1f} MB, in {time.monotonic() - started:.0f} s.")
     print(f"Open by double click: {options.out.resolve() / 'index.html'}")
     return 0
+
+
+def shop_line(path: Path) -> str:
+    """What a `shop-data.js` holds, in one line."""
+    from build_tools import shop_data
+
+    try:
+        return shop_data.read(path.read_bytes()).says()
+    except shop_data.ShopDataError as error:
+        return f"It runs on every page, and is not what the handbook saves: {error}"
 
 
 def build_site(site: Path, shop: Path | None = None, since: Path | None = None) -> list[str]:
@@ -329,13 +338,14 @@ def list_(options: argparse.Namespace) -> int:
 
 
 def pack(options: argparse.Namespace) -> int:
-    from build_tools.checksums import SHOP_DATA
     from build_tools.pack import pack
 
     target, found = pack(options.source, options.out)
     print(f"{target}: {target.stat().st_size / 1e6:.1f} MB. Build {found.build}.")
+    if found.shop or found.shop_problem:
+        print("Left out, this shop's own pages: 'shop-data.js'. Pass it on by itself, or take its pages into the shop's folder first.")
     for name in found.own:
-        print(f"{'Packed too' if name == SHOP_DATA else 'Left out, not made by a build'}: {name!a}")
+        print(f"Left out, not made by a build: {name!a}")
     print(f"Checksum of its list: {found.list_digest}")
     return 0
 
@@ -345,9 +355,10 @@ def verify(options: argparse.Namespace) -> int:
 
     found = verify(options.copy)
     if not found.whole:
-        return report([*found.problems(), "This copy is damaged: copy it again, and check it before use."])
+        problems = [*found.problems(), *([found.shop_problem] if found.shop_problem else [])]
+        return report([*problems, "This copy is damaged: copy it again, and check it before use."])
     print("\n".join(found.summary()))
-    return 0
+    return report([found.shop_problem]) if found.shop_problem else 0
 
 
 def changes(options: argparse.Namespace) -> int:

@@ -26,11 +26,12 @@ from build_tools import (  # noqa: E402
     page_links,
     policy,
     running_head,
+    saved_pages,
     search,
     shop_calculators,
 )
 from build_tools.check import load_and_check  # noqa: E402
-from build_tools.checksums import EMPTY_SHOP_DATA, SHOP_DATA, sha256, written  # noqa: E402
+from build_tools.checksums import sha256, written  # noqa: E402
 from build_tools.compact import compact  # noqa: E402
 from build_tools.copies import CopyError  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
@@ -80,7 +81,7 @@ def on_config(config):
         "assets/handbook-data.js": script,
         changes.PLACE: contents.as_json(contents.contents_of(handbook, build)),
         "assets/decision-rules.js": f"self.decisionRules={rules};\n",
-        SHOP_DATA: EMPTY_SHOP_DATA,
+        saved_pages.PLACE: saved_pages.as_script(handbook, build),
     }
     _Build.pages = []
     _Build.terms = [term.model_dump(mode="json") for term in handbook.terms.values()]

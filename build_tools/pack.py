@@ -1,14 +1,14 @@
 """One zip of a built site, to pass on: the same files give the same bytes on any day.
 
-What the build made goes in, and the shop's `shop-data.js`. What else lies in the folder stays out, since it may be
-records of customers. Standard library only.
+What the build made goes in and nothing else: `shop-data.js` with the shop's own pages would lie over the one of whoever
+unpacks the zip, and other files may be records of customers. Standard library only.
 """
 from __future__ import annotations
 
 import zipfile
 from pathlib import Path
 
-from build_tools.checksums import LIST, SHOP_DATA, sha256
+from build_tools.checksums import LIST, sha256
 from build_tools.copies import COMMENT, PACKED_DATE, PACKED_MODE, CopyError, open_copy
 from build_tools.verify import Report, verify
 
@@ -28,7 +28,7 @@ def pack(source: Path, target: Path | None = None) -> tuple[Path, Report]:
     half = target.with_name(f"{target.name}.half")  # a pack that is cut off leaves no half zip behind
     try:
         with zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
-            for name in sorted({*report.listed, LIST, SHOP_DATA} & set(copy.names)):
+            for name in sorted({*report.listed, LIST} & set(copy.names)):
                 archive.writestr(_member(name), b"".join(copy.chunks(name)))
             archive.comment = COMMENT + b"0" * 64
         _seal(half)

@@ -8,7 +8,9 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from build_tools.checksums import LIST, SHOP_DATA, sha256, written
+from build_tools import shop_data
+from build_tools.checksums import LIST, sha256, written
+from build_tools.shop_data import NAME as SHOP_DATA
 
 OLD_LIST = "files.sha256"  # what version 0.1.0 called the list; such a folder is built over too
 
@@ -18,10 +20,16 @@ class FolderError(ValueError):
 
 
 def publish(fresh: Path, site: Path) -> list[str]:
-    """Move the build in `fresh` to `site`; return the shop's files that were kept. Raises FolderError, OSError."""
+    """Move the build in `fresh` to `site`; return the shop's files that were kept. Raises FolderError, OSError.
+
+    No build makes a `shop-data.js`: the one in `site` is the shop's and stays, unless it is the empty one of version 0.1.0.
+    """
     new = checksums(fresh)
     old = check_folder(site, new)
-    kept = [SHOP_DATA] if is_shops_own(site, fresh, old) else []
+    kept = [SHOP_DATA] if (site / SHOP_DATA).is_file() else []
+    if kept and is_shipped_empty(site / SHOP_DATA, old):
+        (site / SHOP_DATA).unlink()
+        kept = []
     site.mkdir(parents=True, exist_ok=True)
     if not (site / LIST).exists():
         (site / OLD_LIST).unlink(missing_ok=True)
@@ -29,10 +37,9 @@ def publish(fresh: Path, site: Path) -> list[str]:
         (site / name).unlink(missing_ok=True)
     # The list goes in before the files, so that a build that is cut off here can be built over.
     (site / LIST).write_text(written(new), "utf-8", newline="\n")
-    for name in [*new, SHOP_DATA]:
-        if name not in kept and (fresh / name).exists():
-            (site / name).parent.mkdir(parents=True, exist_ok=True)
-            shutil.move(fresh / name, site / name)
+    for name in new:
+        (site / name).parent.mkdir(parents=True, exist_ok=True)
+        shutil.move(fresh / name, site / name)
     remove_empty_folders(site)
     return kept
 
@@ -73,12 +80,13 @@ def listed(manifest: Path) -> dict[str, str]:
     return entries
 
 
-def is_shops_own(site: Path, fresh: Path, old: dict[str, str]) -> bool:
-    """Whether the shop saved its own data over the empty file that was shipped, which version 0.1.0 listed."""
-    path, empty = site / SHOP_DATA, fresh / SHOP_DATA
-    if not path.is_file() or (empty.is_file() and path.read_bytes() == empty.read_bytes()):
-        return False
-    return sha256(path.read_bytes()) != old.get(SHOP_DATA)
+def is_shipped_empty(path: Path, old: dict[str, str]) -> bool:
+    """Whether nothing was saved over the empty file that version 0.1.0 shipped, and listed."""
+    content = path.read_bytes()
+    try:
+        return shop_data.read(content).empty
+    except shop_data.ShopDataError:
+        return sha256(content) == old.get(SHOP_DATA)
 
 
 def remove_empty_folders(site: Path) -> None:

@@ -1,5 +1,6 @@
 """Whether a copy of the site, a folder or a zip, is as the build made it: every file against `SHA256SUMS`.
 
+The shop's own `shop-data.js` is in no list: it is read as strictly as `take` reads it, and said on a line of its own.
 What it cannot tell: whether files and list were exchanged together. For that, compare the list's own checksum with the
 one that was printed where the copy comes from. Standard library only.
 """
@@ -10,7 +11,8 @@ import re
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from build_tools.checksums import EMPTY_SHOP_DATA, LIST, SHOP_DATA, ListError, read, sha256, shown
+from build_tools import shop_data
+from build_tools.checksums import LIST, ListError, read, sha256, shown
 from build_tools.copies import CopyError, Folder, Zip, open_copy
 
 LARGEST_LIST = 5_000_000  # bytes; a site's has 30,000
@@ -29,9 +31,12 @@ class Report:
     missing: list[str] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
     own: list[str] = field(default_factory=list)
+    shop: str = ""          # what is said of the shop's own pages; empty: there are none
+    shop_problem: str = ""  # why they are not to be opened
 
     @property
     def whole(self) -> bool:
+        """Whether the handbook's own files are all here and unchanged."""
         return not self.changed and not self.missing and not self.unread
 
     def problems(self) -> list[str]:
@@ -41,7 +46,7 @@ class Report:
 
     def summary(self) -> list[str]:
         """What a person is told of a whole copy."""
-        lines = [f"Whole: {len(self.listed)} files as the build made them. Build {self.build}."]
+        lines = [f"Whole: {len(self.listed)} files as the build made them. Build {self.build}.", *([self.shop] if self.shop else [])]
         if self.own:
             more = f" and {len(self.own) - MOST_NAMED} more" if len(self.own) > MOST_NAMED else ""
             lines.append(f"This shop's own, not checked: {', '.join(map(shown, self.own[:MOST_NAMED]))}{more}.")
@@ -69,8 +74,23 @@ def verify(path: Path) -> Report:
                 report.changed.append(name)
         except OSError:
             report.unread.append(name)
-    report.own = [name for name in sorted(copy.names) if name not in listed and name != LIST and not is_empty(copy, name)]
+    report.own = [name for name in sorted(copy.names) if name not in {*listed, LIST, shop_data.NAME}]
+    if shop_data.NAME in copy.names and shop_data.NAME not in listed:
+        report.shop, report.shop_problem = shop_state(copy)
     return report
+
+
+def shop_state(copy: Folder | Zip) -> tuple[str, str]:
+    """What is said of the shop's own pages, and what is wrong with them; one of the two is empty."""
+    try:
+        found = shop_data.read(whole(copy, shop_data.NAME, shop_data.LARGEST))
+    except (CopyError, OSError):
+        return "", f"{shop_data.NAME}: it cannot be read, or is larger than the handbook saves it. {shop_data.WANTED}"
+    except shop_data.ShopDataError as error:
+        return "", f"{shop_data.NAME}: {error} It runs on every page: do not open the handbook before."
+    if found.empty:
+        return "", ""
+    return ("", found.says()) if found.is_changed else (found.says(), "")
 
 
 def whole(copy: Folder | Zip, name: str, most: int) -> bytes:
@@ -92,9 +112,3 @@ def build_of(copy: Folder | Zip) -> str:
     head = b"" if PAGE not in copy.names else next(copy.chunks(PAGE), b"")
     found = re.search(rb'<meta name="?handbook:build"? content="?([0-9a-f]{12})"?>', head)
     return found[1].decode() if found else "unknown"
-
-
-def is_empty(copy: Folder | Zip, name: str) -> bool:
-    """Whether this is `shop-data.js` as it was shipped."""
-    shipped = EMPTY_SHOP_DATA.encode()
-    return name == SHOP_DATA and copy.names[name] == len(shipped) and digest_of(copy, name) == sha256(shipped)

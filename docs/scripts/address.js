@@ -1,6 +1,7 @@
 // @ts-check
 /**
- * The page's address behind `#`. It carries the layout and the vehicle, and works everywhere, also where a browser
+ * The page's address, read in this one place: a stray % in it, typed by hand or cut off, stops nothing. What stands
+ * behind `#` carries the layout and the vehicle, and works everywhere, also where a browser
  * keeps nothing: `#layout=rotor:hub,bearing:tapered-roller&vehicle=demo-a&at=set-bearing.read-end-play`. A plain
  * `#set-bearing.read-end-play` is an ordinary anchor.
  */
@@ -37,8 +38,14 @@ function split(text, by) {
   return at < 0 ? [text, ""] : [text.slice(0, at), text.slice(at + by.length)];
 }
 
+/** The place on the page that the address names; "" for none. */
+export const placeAsked = () => readHash(location.hash).at;
+
+/** What stands behind the question mark: the file of a shop's own page. */
+export const pageAsked = () => decoded(location.search.slice(1));
+
 /** @param {string} text */
-function decoded(text) {
+export function decoded(text) {
   try {
     return decodeURIComponent(text);
   } catch {

@@ -7,6 +7,7 @@ import { element, inWords } from "./answer.js";
 import { isOther } from "./applies.js";
 import { ACTIONS, DECISION, decidedOtherwise, decisionCase, decisionEntry, itemsOf, partOf, saysTheSame } from "./decision-case.js";
 import { drawDecision, fold, links } from "./decision-table.js";
+import { restoreInto } from "./drafts.js";
 import { labelled } from "./fields.js";
 import { recordRow } from "./record-row.js";
 import { metaContent } from "./handbook.js";
@@ -77,11 +78,13 @@ class DecisionStep {
     this.asking = "";
     this.problem = "";
     this.drawn = "";
+    /** The job whose unsent text the form holds. */
+    this.restoredFor = "";
     this.timer = 0;
     this.state = element("p", "decision__state");
     this.state.setAttribute("role", "status");
-    this.which = choice(`${step.box.id}-which`, "Part and side");
-    this.action = choice(`${step.box.id}-action`, "Action");
+    this.which = choice(`${step.box.id}-which`, "Part and side", "which");
+    this.action = choice(`${step.box.id}-action`, "Action", "action");
     this.otherwise = this.otherwiseForm();
     this.row = recordRow({ step, signing: page.signing }, (place) => `Record the decision, ${place}`, () => this.entry(), () => {});
     new IntersectionObserver((entries) => {
@@ -172,6 +175,10 @@ class DecisionStep {
     this.box.replaceChildren(...content());
     for (const each of /** @type {NodeListOf<HTMLDetailsElement>} */ (this.box.querySelectorAll("details[data-key]"))) each.open = open.has(each.dataset.key);
     if (focused?.isConnected) focused.focus({ preventScroll: true });
+    const job = openJob()?.id ?? "";
+    if (this.restoredFor === job || !this.otherwise.isConnected) return;
+    this.restoredFor = job;
+    restoreInto(this.otherwise);
   }
 
   /** @param {Case} found @param {Otherwise[]} own @param {Entry | null} recorded @returns {HTMLElement[]} */
@@ -231,6 +238,7 @@ class DecisionStep {
   otherwiseForm() {
     const id = this.step.box.id;
     this.action.select.append(...ACTIONS.map((action) => new Option(action)));
+    this.which.select.addEventListener("change", () => void delete this.which.select.dataset.draft);
     const note = element("textarea");
     Object.assign(note, { id: `${id}-note`, name: "note", rows: 2 });
     const line = element("p", "step__problem");
@@ -246,8 +254,10 @@ class DecisionStep {
         understood: { shown: `${side} ${item.label}: ${this.action.select.value} in place of ${item.action}` },
       });
       if (line.textContent) return;
-      note.value = "";
-      note.dispatchEvent(new Event("input", { bubbles: true }));
+      for (const control of [note, this.which.select]) {
+        control.value = "";
+        control.dispatchEvent(new Event("input", { bubbles: true }));
+      }
       this.renew();
     });
     const made = fold("otherwise", "Decide otherwise", this.which.box, this.action.box, labelled("Reason", note), keep, line);
@@ -258,7 +268,7 @@ class DecisionStep {
   /** @param {Item[]} items */
   offer(items) {
     const { select } = this.which;
-    const chosen = select.value;
+    const chosen = select.value || (select.dataset.draft ?? "");
     select.replaceChildren(new Option("choose", ""), ...items.map(({ part, side, label, action }) => new Option(`${label}, ${side}: ${action}`, `${side} ${part}`)));
     select.value = Array.from(select.options).some(({ value }) => value === chosen) ? chosen : "";
   }
@@ -268,10 +278,10 @@ class DecisionStep {
 let runtime = { phase: "idle" };
 onState((state) => (runtime = state));
 
-/** @param {string} id @param {string} text */
-function choice(id, text) {
+/** @param {string} id @param {string} text @param {string} name under which it is kept until it is recorded */
+function choice(id, text, name) {
   const select = element("select");
-  select.id = id;
+  Object.assign(select, { id, name });
   return { box: labelled(text, select), select };
 }
 

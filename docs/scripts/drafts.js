@@ -16,18 +16,27 @@ const waiting = new Map();
 const refused = new Map();
 /** @type {Promise<void> | null} */
 let writing = null;
+/** Fields typed in since the last restoring began: what was kept of them is older. @type {Set<string>} */
+const touched = new Set();
+/** Whether the fields are being filled in from what is kept, which is no typing. */
+let restoring = false;
 
 /** Keep every entry of the page's steps as it is typed. @param {HTMLElement} article */
 export function startDrafts(article) {
   page = article.dataset.procedure ?? "";
-  for (const [key, text] of stashed()) waiting.set(key, text);
+  takeStash();
   article.addEventListener("input", ({ target }) => {
     const key = target instanceof HTMLElement ? keyOf(target) : "";
     if (!key) return;
+    if (restoring) return;
     const control = /** @type {Control} */ (target);
     if (control instanceof HTMLInputElement && control.type === "radio") {
-      for (const other of siblings(control)) waiting.set(`${owner}/${page}/${keyOf(other)}`, "");
+      for (const other of siblings(control)) {
+        touched.add(keyOf(other));
+        waiting.set(`${owner}/${page}/${keyOf(other)}`, "");
+      }
     }
+    touched.add(key);
     waiting.set(`${owner}/${page}/${key}`, textOf(control));
     stash();
     write();
@@ -48,6 +57,7 @@ export function keepAtOnce(key, text) {
 
 /** The drafts under a prefix, once what a reload cut off is written. @param {string} prefix */
 export async function keptDrafts(prefix) {
+  takeStash();
   await write();
   return drafts(prefix);
 }
@@ -80,6 +90,15 @@ function stash() {
   }
 }
 
+let stashTaken = false;
+
+/** What a reload cut off goes first; what was typed since is newer. */
+function takeStash() {
+  if (stashTaken) return;
+  stashTaken = true;
+  for (const [key, text] of stashed()) if (!waiting.has(key)) waiting.set(key, text);
+}
+
 /** @returns {[string, string][]} */
 function stashed() {
   try {
@@ -91,40 +110,72 @@ function stashed() {
 }
 
 /**
- * Put back what was typed for a job; what was typed before the job was started goes along with it.
+ * Put back what was typed for a job; what was typed before the job was started goes along with it. What was typed for
+ * another job leaves the fields, and stays kept with that job.
  * @param {HTMLElement} article @param {string} job id, or "-" for none
  */
 export async function restoreDrafts(article, job) {
   const before = owner;
+  touched.clear();
   owner = job;
+  if (before !== "-" && before !== job) fillIn(controls(article), new Map());
   await write();
   if (before === "-" && job !== "-") await moveDrafts();
-  const kept = await drafts(`${owner}/${page}/`);
-  for (const control of controls(article)) {
-    const text = kept.get(`${owner}/${page}/${keyOf(control)}`) ?? "";
-    if (text) put(control, text);
-  }
+  await restore(article);
+}
+
+/** Put back what was typed into fields that came to the page since, such as those of a form that is unfolded. @param {HTMLElement} box */
+export async function restoreInto(box) {
+  await write();
+  await restore(box, true);
+}
+
+/** @param {HTMLElement} within @param {boolean} [all] also the fields of which nothing is kept, which then are empty */
+async function restore(within, all = false) {
+  const of = owner;
+  const kept = await drafts(`${of}/${page}/`);
+  if (of !== owner) return; // another job was taken up meanwhile
+  const given = new Map([...kept].map(([key, text]) => [key.slice(`${of}/${page}/`.length), text]));
+  const fields = () => controls(within).filter((control) => all || given.get(keyOf(control)));
+  const first = fields();
+  fillIn(first, given);
+  // A value that was typed in brings a field for where it is from.
+  fillIn(fields().filter((control) => !first.includes(control)), given);
+}
+
+/** @param {Control[]} fields @param {Map<string, string>} given by key; what is not in it becomes empty */
+function fillIn(fields, given) {
+  restoring = true;
+  for (const control of fields) if (!touched.has(keyOf(control))) put(control, given.get(keyOf(control)) ?? "");
+  restoring = false;
 }
 
 async function moveDrafts() {
   for (const [key, text] of await drafts(`-/${page}/`)) {
     if (!text) continue;
-    await keepDraft(`${owner}/${key.slice(2)}`, text);
+    if (!touched.has(key.slice(`-/${page}/`.length))) await keepDraft(`${owner}/${key.slice(2)}`, text);
     await keepDraft(key, "");
   }
 }
 
 /** @param {HTMLElement} article @returns {Control[]} */
 function controls(article) {
-  return Array.from(article.querySelectorAll(".step :is(input, select, textarea)"));
+  const all = /** @type {Control[]} */ (Array.from(article.querySelectorAll(":is(input, select, textarea)")));
+  return all.filter((control) => keyOf(control));
 }
 
-/** A field's name within the page, stable when steps before it are added; "" for what is no entry. @param {HTMLElement} control */
+/**
+ * A field's name within the page, stable when steps before it are added; "" for what is no entry. A value that a step only
+ * shows has no name of its own, and is known by where it is from.
+ * @param {HTMLElement} control
+ */
 function keyOf(control) {
   const step = /** @type {HTMLElement | null} */ (control.closest(".step[data-step]"));
-  if (!step || control.closest(".keep, .decision__parts") || !control.matches("input, select, textarea")) return "";
+  if (!step || control.closest(".decision__parts") || !control.matches("input:not([type=file]), select, textarea")) return "";
   const { name, value, type } = /** @type {HTMLInputElement} */ (control);
-  return `${step.dataset.step}#${type === "checkbox" || type === "radio" ? `=${value}` : name}`;
+  if (type === "checkbox" || type === "radio") return `${step.dataset.step}#=${value}`;
+  const known = name || /** @type {HTMLElement | null} */ (control.closest("[data-from]"))?.dataset.from;
+  return known ? `${step.dataset.step}#${known}` : "";
 }
 
 /** @param {Control} control */
@@ -136,7 +187,16 @@ function textOf(control) {
 
 /** @param {Control} control @param {string} text */
 function put(control, text) {
-  if (control instanceof HTMLInputElement && ["checkbox", "radio"].includes(control.type)) control.checked = true;
-  else control.value = text;
+  if (control instanceof HTMLInputElement && ["checkbox", "radio"].includes(control.type)) {
+    if (control.checked === (text !== "")) return;
+    control.checked = text !== "";
+  } else {
+    // An empty field goes back to what the sheet says; its own script fills in what it says of the job.
+    const first = control instanceof HTMLSelectElement ? control.options[0]?.value ?? "" : control.defaultValue;
+    const next = text || (control.dataset.sheet || first);
+    if (control.value === next) return;
+    control.value = next;
+    if (control instanceof HTMLSelectElement && control.value !== next) control.dataset.draft = next; // not offered yet
+  }
   control.dispatchEvent(new Event("input", { bubbles: true }));
 }

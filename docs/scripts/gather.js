@@ -25,7 +25,9 @@ export function startGather({ article }) {
   /** Of the open job, or "-" before one is started; empty before anything was read. */
   let owner = "";
   const before = `-/${article.dataset.procedure}/gather#`;
-  const prefix = () => `${owner}/${article.dataset.procedure}/gather#`;
+  const prefix = () => `${owner || "-"}/${article.dataset.procedure}/gather#`;
+  /** Ticked by hand since what is kept was asked for: it is newer. @type {Set<string>} */
+  const touched = new Set();
 
   const count = () => {
     for (const group of groups) group.count.textContent = ` ${countOf(group.items).join(" of ")}`;
@@ -35,17 +37,25 @@ export function startGather({ article }) {
   const follow = async () => {
     const next = openJob()?.id ?? "-";
     if (next !== owner) {
-      const carried = owner === "-" ? items.filter(({ tick }) => tick.checked).map(({ key }) => key) : [];
+      const carried = owner === "-" || owner === "" ? items.filter(({ tick }) => tick.checked).map(({ key }) => key) : [];
       owner = next;
-      // What was gathered before the job was started goes along with it.
+      touched.clear();
       const kept = new Map([...await keptDrafts(prefix()), ...await keptDrafts(before)]);
       if (next !== owner) return;
-      for (const { key, tick } of items) tick.checked = carried.includes(key) || [prefix(), before].some((each) => kept.get(each + key) === "on");
+      for (const { key, tick } of items) {
+        const loose = carried.includes(key) || kept.get(before + key) === "on";
+        if (!touched.has(key)) tick.checked = loose || kept.get(prefix() + key) === "on";
+        if (next === "-" || !loose) continue;
+        // What was gathered before the job was started goes along with it, and with no other one after it.
+        keepAtOnce(prefix() + key, tick.checked ? "on" : "");
+        keepAtOnce(before + key, "");
+      }
     }
     count();
   };
   for (const { key, tick } of items) {
     tick.addEventListener("change", () => {
+      touched.add(key);
       keepAtOnce(prefix() + key, tick.checked ? "on" : "");
       count();
     });

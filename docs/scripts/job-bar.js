@@ -112,6 +112,8 @@ export class JobBar {
   }
 
   keptOnDisk = true;
+  /** What is typed into the form of a new job. */
+  typed = { vehicle: "", name: "" };
 
   /** @param {import("./record.js").Keeping} keeping */
   showKeeping({ disk, reason, unsaved }) {
@@ -149,8 +151,11 @@ export class JobBar {
   }
 
   startForm() {
-    const vehicle = textField("job-vehicle", "Vehicle, as the shop calls it", "");
-    const name = textField("job-name", "Technician", technicianName());
+    const vehicle = textField("job-vehicle", "Vehicle, as the shop calls it", this.typed.vehicle);
+    const name = textField("job-name", "Technician", this.typed.name || technicianName());
+    // The panel is drawn anew each time it is shown, also by a tap on a step while this is being filled in.
+    vehicle.input.addEventListener("input", () => void (this.typed.vehicle = vehicle.input.value));
+    name.input.addEventListener("input", () => void (this.typed.name = name.input.value));
     const form = element("form", "job-bar__start");
     form.noValidate = true;
     const start = element("button", "", "Start the job");
@@ -163,6 +168,7 @@ export class JobBar {
       }
       setTechnician(name.input.value.trim().slice(0, 200));
       await newJob(vehicle.input.value.trim().slice(0, 180));
+      this.typed = { vehicle: "", name: "" };
       this.show(false, "");
       this.toggle.focus();
     });

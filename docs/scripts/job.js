@@ -24,6 +24,7 @@ import { startSheetFile } from "./sheet-buttons.js";
 import { onKeepValue } from "./sheet.js";
 import { drawStep } from "./signing.js";
 import { placesOf, Progress, readSteps, stepAt } from "./steps.js";
+import { startParts } from "./start.js";
 import { startTimers } from "./timers.js";
 import { bringIntoView, bringTo } from "./view.js";
 import { startWayBack } from "./way-back.js";
@@ -50,8 +51,13 @@ import { clock, placeName, says } from "./words.js";
  */
 
 const SLICE = 12; // ms
-/** What else a procedure's page does with a job, each part on its own elements. @type {((page: JobPage) => void)[]} */
-const PARTS = [startPapers, startDecision, startTimers, startResume, startCompletion, startOverview, startGather, startDetail, startFound, startSheetFile, startWayBack];
+/** What else a procedure's page does with a job, each part on its own elements. @type {[string, (page: JobPage) => void][]} */
+const PARTS = [
+  ["the papers", startPapers], ["the decision", startDecision], ["the timers", startTimers], ["the check after an interruption", startResume],
+  ["the completion", startCompletion], ["the overview of the parts", startOverview], ["the lists to gather by", startGather],
+  ["short and full steps", startDetail], ["values found in earlier steps", startFound], ["vehicle sheets as files", startSheetFile],
+  ["the way back to a step that was left", startWayBack],
+];
 /** @type {Step[]} */
 let steps = [];
 /** @type {Signing} */
@@ -85,7 +91,7 @@ export async function startJob() {
     article, steps, bar, signing: () => signing, placesNow, layoutLine, side: workingSide, needJob,
     checkOpen: () => false, open: () => openSteps(), openEverywhere: () => openSteps((step) => placesOf(step, axle())),
   };
-  for (const start of PARTS) start(page);
+  startParts(PARTS.map(([name, start]) => [name, () => start(page)]));
   await inSlices(steps, (step) => {
     drawStep(step, signing);
     addOtherWays(step, () => signing);

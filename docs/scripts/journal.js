@@ -54,14 +54,21 @@ export async function resume() {
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "visible" && job) reload();
   });
+  let away = false; // whether the store was
   onKeeping(({ disk }) => {
     if (disk && unsaved.size) unsaved.clear();
     changed();
+    if (disk && away && !job) takeLast();
+    away = !disk;
   });
-  technician = await setting("technician");
+  await takeLast();
+}
+
+async function takeLast() {
+  technician ||= await setting("technician");
   const id = await setting("job");
   const last = (await jobs()).find((each) => each.id === id);
-  if (last) await take(last);
+  if (last && !job) await take(last);
 }
 
 async function reload() {

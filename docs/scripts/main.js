@@ -5,11 +5,16 @@ import { startJob } from "./job.js";
 import { startLayout } from "./layout.js";
 import { startOwnPages } from "./own-pages.js";
 import { startSearch } from "./search.js";
+import { sayStarted, sayWhereMissing, startParts } from "./start.js";
 import { startSwitches } from "./switches.js";
 
-startOwnPages(); // first: the others look for their elements in it
-startSwitches();
-startLayout();
-startCalculators();
-startJob();
-startSearch();
+startParts([
+  ["the shop’s own pages", startOwnPages], // first: the others look for their elements in it
+  ["the switches for units, type and detail", startSwitches],
+  ["the layout in the bay", startLayout],
+  ["the calculators", startCalculators],
+  ["the job record", startJob],
+  ["the search", startSearch],
+]);
+sayStarted();
+addEventListener("load", () => sayWhereMissing("assets/shop-tools.js", "shopTools"));

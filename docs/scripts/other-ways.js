@@ -1,6 +1,7 @@
 // @ts-check
 /** The ways round a step: it does not apply, it is signed with a reason, or a note stands beside it, with its picture. */
 import { element } from "./answer.js";
+import { restoreInto } from "./drafts.js";
 import { labelled, textField } from "./fields.js";
 import { filePicker } from "./files.js";
 import { recordAt } from "./journal.js";
@@ -17,7 +18,9 @@ import { PLACE_NAMES, placesOf } from "./steps.js";
 export function addOtherWays(step, signing) {
   const details = element("details", "step__other", element("summary", "", "Another way", element("span", "step__other-more", " – does not apply, sign with a reason, note")));
   details.addEventListener("toggle", () => {
-    if (details.open && details.children.length === 1) details.append(otherForm(step, signing));
+    if (!details.open || details.children.length > 1) return;
+    details.append(otherForm(step, signing));
+    restoreInto(details);
   });
   signBox(step).after(details);
 }
@@ -42,12 +45,22 @@ function otherForm(step, signing) {
     }
     signing().signed(step);
   };
-  const rows = placesOf(step, signing().progress.axle).map((place) => element("div", "step__other-row",
+  const row = (/** @type {Place} */ place) => element("div", "step__other-row",
     button("", `${PLACE_NAMES[place]} does not apply`, () => keep(place, (note) => ({ kind: "not-applicable", note }))),
     button("", `Sign ${PLACE_NAMES[place]} with this reason`, () => keep(place, (note) => ({ kind: "override", note }))),
     button("", `Note for ${PLACE_NAMES[place]}`, () => keep(place, (note) => ({ kind: "text", typed: { note, ...(picture.name.value.trim() && { picture: picture.name.value.trim() }) } }))),
-  ));
-  form.append(...rows);
+  );
+  const rows = element("div", "step__other-rows");
+  // The places are those of the axle, which may be chosen after the form was unfolded.
+  const draw = () => {
+    const places = placesOf(step, signing().progress.axle);
+    if (rows.dataset.places === String(places)) return;
+    rows.dataset.places = String(places);
+    rows.replaceChildren(...places.map(row));
+  };
+  draw();
+  document.addEventListener("handbook:drawn", draw);
+  form.append(rows);
   return form;
 }
 

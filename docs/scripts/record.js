@@ -21,7 +21,9 @@ import { canonical, JobFileError } from "./job-file.js";
 const DATABASE = "wheel-end-handbook";
 /** @type {Name[]} */
 const STORES = ["jobs", "entries", "drafts", "settings"];
-const PATIENCE = 4000; // ms until a store that does not open counts as refused
+const PATIENCE = 4000; // ms until a store that does not answer counts as refused
+const SILENT = new Error("no answer");
+SILENT.name = "Silent";
 
 /** @type {Keeping} */
 let keeping = { disk: true, reason: "", unsaved: 0 };
@@ -31,6 +33,8 @@ const watchers = new Set();
 const listeners = new Set();
 /** @type {Promise<IDBDatabase> | null} */
 let opening = null;
+/** What is waited for no longer. While there is any, nothing else is asked of the store: each question would cost the same wait. @type {Set<object>} */
+const unanswered = new Set();
 /** What the disk does not hold, by store and key. @type {Record<Name, Map<string, any>>} */
 const memory = { jobs: new Map(), entries: new Map(), drafts: new Map(), settings: new Map() };
 /** @type {BroadcastChannel | null} */
@@ -71,7 +75,14 @@ export async function openStore() {
   }
 }
 
+/** A question that was given up has its answer after all: the store serves again. @param {object} question */
+function answered(question) {
+  if (!unanswered.delete(question) || unanswered.size) return;
+  flush().then(announceKept, report);
+}
+
 function database() {
+  if (unanswered.size) return Promise.reject(SILENT);
   opening ??= connect().catch((error) => {
     opening = null; // the next write tries again
     throw error;
@@ -82,12 +93,16 @@ function database() {
 /** @returns {Promise<IDBDatabase>} */
 function connect() {
   return new Promise((resolve, reject) => {
-    const timer = setTimeout(() => reject(new Error("it does not answer")), PATIENCE);
+    const request = self.indexedDB.open(DATABASE, 1);
+    const timer = setTimeout(() => {
+      unanswered.add(request);
+      reject(SILENT);
+    }, PATIENCE);
     const settle = (/** @type {() => void} */ how) => {
       clearTimeout(timer);
       how();
+      answered(request);
     };
-    const request = self.indexedDB.open(DATABASE, 1);
     request.onupgradeneeded = () => {
       for (const name of STORES) {
         const store = request.result.createObjectStore(name, { keyPath: name === "drafts" || name === "settings" ? "key" : "id" });
@@ -123,8 +138,17 @@ async function transact(names, mode, durability, work) {
       return reject(error);
     }
     const request = work(transaction);
-    transaction.oncomplete = () => resolve(request ? request.result : undefined);
-    transaction.onabort = () => reject(transaction.error ?? request?.error ?? new Error("the write was given up"));
+    const timer = setTimeout(() => {
+      unanswered.add(transaction);
+      reject(SILENT);
+    }, PATIENCE);
+    const settle = (/** @type {() => void} */ how) => {
+      clearTimeout(timer);
+      how();
+      answered(transaction);
+    };
+    transaction.oncomplete = () => settle(() => resolve(request ? request.result : undefined));
+    transaction.onabort = () => settle(() => reject(transaction.error ?? request?.error ?? new Error("the write was given up")));
   });
 }
 
@@ -169,6 +193,7 @@ function report(error) {
     VersionError: "a newer handbook has used this browser’s storage",
     TypeError: "this browser has no storage for this page",
     NotFoundError: "another page uses the storage’s name for something else",
+    Silent: "this browser’s storage does not answer",
   });
   const why = reasons[error?.name] ?? `the storage failed: ${error?.message || error?.name || "no reason given"}`;
   setKeeping({ disk: false, reason: why, unsaved: memory.jobs.size + memory.entries.size });

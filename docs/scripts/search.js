@@ -1,6 +1,7 @@
 // @ts-check
 /** The search box and its list. The index is a classic script, since nothing else loads over file://, read on first use. */
-import { shopData } from "./shop-data.js";
+import { decoded } from "./address.js";
+import { addressOf, shopData } from "./shop-data.js";
 import { SearchIndex } from "./search-index.mjs";
 import { excerpt, marks } from "./search-words.mjs";
 
@@ -214,7 +215,7 @@ function readScript(address) {
     script.onerror = () => reject(new Error("missing"));
     script.onload = () => {
       script.remove();
-      SearchIndex.read(/** @type {string} */ (text)).then((index) => index.add(shopData().pages.flatMap(({ entries }) => entries.filter(isEntry)))).then(resolve, reject);
+      SearchIndex.read(/** @type {string} */ (text)).then((index) => index.add(shopData().pages.flatMap(({ file, entries }) => entries.filter((each) => isEntry(each) && each.uri === addressOf(file))))).then(resolve, reject);
     };
     document.head.append(script);
   });
@@ -292,7 +293,7 @@ function part(element, selector) {
 /** The open page as the index calls it. @param {string} root */
 function pageAddress(root) {
   const top = new URL(`${root}/`, location.href).pathname;
-  const path = decodeURI(location.pathname.slice(top.length));
+  const path = decoded(location.pathname.slice(top.length));
   return path.replace(/(^|\/)$/, "$1index.html");
 }
 

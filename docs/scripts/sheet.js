@@ -110,7 +110,7 @@ export function startKeeping() {
     say(box, sheetValue(box.dataset.from ?? ""), false);
     const differs = control.value.trim() !== "" && control.value !== control.dataset.sheet;
     const form = /** @type {HTMLElement | null} */ (box.querySelector(".keep"));
-    if (!differs) form?.remove();
+    if (!differs) close(form);
     else if (!form) box.append(keepForm(box, control));
   });
 }
@@ -122,7 +122,8 @@ function keepForm(box, control) {
   const caption = element("label", "keep__label", "Keep it on this job’s sheet. Where is it from?");
   caption.htmlFor = id;
   const from = element("input", "keep__from");
-  Object.assign(from, { id, type: "text", autocomplete: "off" });
+  // Its name is under what it is kept until it is taken: that of the value.
+  Object.assign(from, { id, type: "text", autocomplete: "off", name: `from ${box.dataset.from}` });
   const line = element("p", "keep__line");
   line.setAttribute("role", "status");
   const keep = button("keep__keep", "Keep", async () => {
@@ -138,18 +139,30 @@ function keepForm(box, control) {
       control.dataset.sheet = before;
       line.textContent = problem;
     } else {
-      form.remove();
+      close(form);
       control.focus();
     }
   });
   const quick = ["stamped on the part", "maker’s manual, page "].map((text) =>
     button("keep__quick", text.trim(), () => {
       from.value = text;
+      from.dispatchEvent(new Event("input", { bubbles: true }));
       from.focus();
     }));
   const row = element("div", "keep__row", ...quick, keep);
   form.append(caption, from, row, line);
   return form;
+}
+
+/** Take the form away, and with it what was kept of its text. @param {HTMLElement | null} form */
+function close(form) {
+  const from = /** @type {HTMLInputElement | null} */ (form?.querySelector(".keep__from"));
+  if (!form || !from) return;
+  if (from.value) {
+    from.value = "";
+    from.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+  form.remove();
 }
 
 /** @param {string} kind @param {string} text @param {() => void} act */

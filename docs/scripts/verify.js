@@ -9,17 +9,17 @@ import { element } from "./answer.js";
 import { hex } from "./entries.js";
 import { metaContent } from "./handbook.js";
 import { button } from "./picker.js";
+import { heldInText, isChangedSince, saysOf, SHOP_DATA } from "./shop-data.js";
 
 /** @typedef {{build: string, list: string}} Page its build, and the checksum of the list's lines without the page's own */
-/** @typedef {{verdict: string, says: string, groups: [string, string[]][], digest?: string}} Found */
+/** @typedef {{verdict: string, says: string, groups: [string, string[]][], digest?: string, shop?: string}} Found shop: one line about the shop's own pages */
 
 const LIST = "SHA256SUMS";
 const PAGE = "verify.html";
-const SHOP_DATA = "shop-data.js";
 const LARGEST_FILE = 100_000_000; // bytes; the largest of the handbook, the search index, has 20 MB
 const MOST_NAMED = 50; // files in one list, so that the verdict stays in sight
 const LINE = /^([0-9a-f]{64}) {2}([^/\\:][^\\:]*)$/;
-const UNTOUCHED = /^\/\/[^\n]*\nself\.shopData = null;\n$/;
+const LARGEST_SHOP_DATA = 5_000_000; // bytes, as in build_tools/shop_data.py
 
 export function startVerify() {
   const box = document.querySelector(".copy-check");
@@ -62,7 +62,10 @@ async function check(files, page, tell) {
   const listed = readList(text);
   if (!listed) return refusal("List exchanged", `${LIST} is not a list that this handbook was built with, or is damaged. Do not rely on this copy.`);
   const groups = await compare(listed, here, tell);
-  return { ...verdictOf(exchanged, groups, listed.size, page.build), groups, digest: hex(sha256(content)) };
+  const shop = await shopState(here.get(SHOP_DATA));
+  const found = verdictOf(exchanged, groups, listed.size, page.build);
+  const verdict = found.verdict === "Whole" && shop.bad ? "Handbook whole, shop’s pages not" : found.verdict;
+  return { ...found, verdict, groups, digest: hex(sha256(content)), shop: shop.says };
 }
 
 /** @param {string} verdict @param {string} says @returns {Found} */
@@ -90,15 +93,17 @@ async function compare(listed, here, tell) {
     else if (hex(sha256(content)) !== digest) changed.push(name);
     if (++done % 10 === 0) tell(`Compared ${done} of ${listed.size} files`);
   }
-  for (const [name, file] of here) {
-    if (!listed.has(name) && name !== LIST && !(await isUntouched(name, file))) own.push(name);
-  }
+  for (const name of here.keys()) if (!listed.has(name) && name !== LIST && name !== SHOP_DATA) own.push(name);
   return [["Changed", changed], ["Missing", missing], ["Cannot be read", unread], ["This shop’s own, not compared", own.sort()]];
 }
 
-/** Whether it is the shop's file as it was shipped, with nothing in it. @param {string} name @param {File} file */
-async function isUntouched(name, file) {
-  return name === SHOP_DATA && file.size < 500 && UNTOUCHED.test(new TextDecoder().decode(await bytesOf(file) ?? new Uint8Array()));
+/** What is said of the shop's own pages, which are in no list; nothing where there are none. @param {File | undefined} file */
+async function shopState(file) {
+  if (!file) return { says: "", bad: false };
+  const content = file.size <= LARGEST_SHOP_DATA ? await bytesOf(file) : null;
+  const found = content && heldInText(new TextDecoder().decode(content));
+  if (!found) return { bad: true, says: `${SHOP_DATA} is not what the page “Write a page” saves, and it runs on every page. Move it away before you open the handbook, or take the shop’s own backup of it.` };
+  return { says: found.now ? `The shop’s own pages: ${saysOf(found)}` : "", bad: isChangedSince(found) };
 }
 
 /** @param {string} text @returns {Map<string, string> | null} name → digest; null where a line is none, or stands twice */
@@ -135,9 +140,9 @@ const pathOf = (file) => file.webkitRelativePath || file.name;
 const depth = (file) => pathOf(file).split("/").length;
 
 /** @param {Found} found @returns {HTMLElement[]} */
-function drawn({ verdict, says, groups, digest }) {
+function drawn({ verdict, says, groups, digest, shop }) {
   /** @type {HTMLElement[]} */
-  const made = [element("p", "copy-check__verdict", verdict), element("p", "copy-check__says", says)];
+  const made = [element("p", "copy-check__verdict", verdict), element("p", "copy-check__says", says), ...(shop ? [element("p", "copy-check__shop", shop)] : [])];
   for (const [title, names] of groups.filter(([, all]) => all.length)) {
     const more = names.length > MOST_NAMED ? [element("li", "", `and ${names.length - MOST_NAMED} more`)] : [];
     made.push(element("h3", "", title), element("ul", "copy-check__files", ...names.slice(0, MOST_NAMED).map((name) => element("li", "", name)), ...more));

@@ -10,6 +10,7 @@ import pytest
 
 from build_tools.checksums import LIST, sha256
 from build_tools.publish import checksums
+from tests.browser.shop_pages import write_shop_data
 from tests.browser.whole_site import opened_page, text, violations
 
 
@@ -57,7 +58,7 @@ def relisted(copy: Path) -> None:
     (copy / LIST).write_text("".join(f"{digest}  {name}\n" for name, digest in sorted(checksums(copy).items())), "utf-8", newline="\n")
 
 
-def test_a_copy_is_checked_by_its_own_page(browser, copy):
+def test_a_copy_is_checked_by_its_own_page(browser, copy, site):
     with opened_page(browser) as page:
         verdict, says, groups = found(page, copy, copy)
         build = page.locator('meta[name="handbook:build"]').get_attribute("content")
@@ -66,11 +67,22 @@ def test_a_copy_is_checked_by_its_own_page(browser, copy):
         assert violations(page) == []
 
         # What a shop has is its own; the stick itself may be picked, with other things on it.
-        (copy / "shop-data.js").write_text("self.shopData = {vehicles: []};")
+        write_shop_data(copy, {})
         (copy / "jobs").mkdir()
         (copy / "jobs" / "job-1.json").write_text("{}")
         (copy.parent / "letter.txt").write_text("dear")
-        assert found(page, copy.parent, copy)[::2] == ("Whole", {"This shop’s own, not compared": ["jobs/job-1.json", "shop-data.js"]})
+        assert found(page, copy.parent, copy)[::2] == ("Whole", {"This shop’s own, not compared": ["jobs/job-1.json"]})
+        said = re.escape("The shop’s own pages: shop-data.js: 0 pages, 0 vehicle sheets, as they were saved. Fingerprint ") + "[0-9a-f]{16}[.]"
+        assert re.fullmatch(said, text(page.locator(".copy-check__shop")))
+
+        # A flip in it, or a script in its place: the handbook's own files are whole, and the page says what is not.
+        whole = (copy / "shop-data.js").read_bytes()
+        for content, why in ((whole.replace(b"self.shopData", b"self.ran = 1; self.shopData"), "is not what the page “Write a page” saves"),
+                             (whole.replace(b"0123456789ab", b"0123456789ac"), "Changed or damaged since it was saved")):
+            (copy / "shop-data.js").write_bytes(content)
+            assert found(page, copy, site)[0] == "Handbook whole, shop’s pages not"
+            assert why in text(page.locator(".copy-check__shop"))
+        (copy / "shop-data.js").write_bytes(whole)
 
         changed(copy / "assets" / "packs" / "wasm.js")
         changed(copy / "drawings" / "mark.svg")

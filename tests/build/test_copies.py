@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import random
 import shutil
@@ -14,17 +15,18 @@ import zlib
 
 import pytest
 
-from build_tools import commands, copies
-from build_tools.checksums import EMPTY_SHOP_DATA, LIST, SHOP_DATA, ListError, name_problem, read, sha256, written
+from build_tools import commands, copies, shop_data
+from build_tools.checksums import LIST, ListError, name_problem, read, sha256, written
 from build_tools.copies import CopyError, open_copy
 from build_tools.pack import pack
 from build_tools.publish import publish
+from build_tools.shop_data import NAME as SHOP_DATA
 from build_tools.verify import verify
 
 FLIPS = 1_000
 INDEX = '<html><head><meta name="handbook:build" content="0123456789ab"></head><p>Read this first. ' + "All of it. " * 90
 FILES = {"index.html": INDEX, "assets/handbook.js": "self.x = 1;\n" * 40, "drawings/mark.svg": "<svg/>", "empty.txt": "",
-         "procedures/größe.html": "a name with letters of its own", SHOP_DATA: EMPTY_SHOP_DATA}
+         "procedures/größe.html": "a name with letters of its own"}
 
 
 @pytest.fixture
@@ -41,6 +43,14 @@ def site(tmp_path):
 @pytest.fixture
 def packed(site, tmp_path):
     return pack(site, tmp_path / "handbook.zip")[0]
+
+
+def saved() -> bytes:
+    """A `shop-data.js` as the page “Write a page” saves it."""
+    page = {"file": "pages/rules.md", "kind": "page", "title": "Rules", "html": "<h1>Rules</h1>", "entries": []}
+    data = {"format": shop_data.FORMAT, "build": "0123456789ab", "files": {"pages/rules.md": "# Rules\n"}, "pages": [page], "vehicles": []}
+    whole = data | {"fingerprint": shop_data.fingerprint(data)}
+    return f"// Of this shop.\nself.shopData = {json.dumps(whole, indent=1, ensure_ascii=False)};\n".encode()
 
 
 def lines_of(path) -> list[str]:
@@ -81,15 +91,48 @@ def test_the_same_site_gives_the_same_bytes_in_any_folder_on_any_day(site, packe
 
 
 def test_what_a_shop_added_is_its_own_and_no_damage(site, tmp_path, capsys):
-    (site / SHOP_DATA).write_text("self.shopData = {vehicles: []};")
+    (site / SHOP_DATA).write_bytes(saved())
     (site / "jobs").mkdir()
     (site / "jobs" / "job-1.json").write_text("{}")
     report = verify(site)
-    assert report.whole and report.own == ["jobs/job-1.json", SHOP_DATA]
+    assert report.whole and report.own == ["jobs/job-1.json"] and report.shop_problem == ""
+    assert report.shop.startswith(f"This shop's own pages, {SHOP_DATA}: 1 page, 0 vehicle sheets, as they were saved. Fingerprint ")
     assert commands.run(commands.parse(["pack", str(site), "--out", str(tmp_path / "own.zip")])) == 0
     said = capsys.readouterr().out
-    assert "Left out, not made by a build: 'jobs/job-1.json'" in said and "Packed too: 'shop-data.js'" in said
-    assert verify(tmp_path / "own.zip").own == [SHOP_DATA]
+    assert "Left out, not made by a build: 'jobs/job-1.json'" in said and "Left out, this shop's own pages: 'shop-data.js'" in said
+    assert sorted(zipfile.ZipFile(tmp_path / "own.zip").namelist()) == sorted([*FILES, LIST])
+
+
+def test_a_newer_zip_unpacked_over_a_shops_copy_leaves_its_pages(site, packed):
+    (site / SHOP_DATA).write_bytes(saved())
+    zipfile.ZipFile(packed).extractall(site)
+    assert (site / SHOP_DATA).read_bytes() == saved() and verify(site).whole
+
+
+def test_a_flip_in_the_shops_own_pages_is_said_and_does_not_pass(site, capsys):
+    draw = random.Random(20261130)
+    content = saved()
+    value = content.index(b"{") * 8, content.rindex(b"}") * 8
+    for bit in draw.sample(range(*value), 200):
+        (site / SHOP_DATA).write_bytes(flipped(content, bit))
+        report = verify(site)
+        assert report.whole and report.shop_problem.startswith(SHOP_DATA), bit
+    assert commands.run(commands.parse(["verify", str(site)])) == 2
+    said = capsys.readouterr()
+    assert SHOP_DATA in said.err and "Fingerprint" not in said.out
+
+
+@pytest.mark.parametrize("text", ["alert(1);\nself.shopData = {};\n", "self.shopData = {};\nalert(1);\n", "// x\u2028alert(1)\nself.shopData = {};\n",
+                                  "self.shopData = {files: {}, pages: [], vehicles: []};\n", "self.shopData = JSON.parse('{}');\n", "<meta http-equiv=refresh>"])
+def test_a_script_in_place_of_the_shops_pages_is_said(site, text):
+    (site / SHOP_DATA).write_text(text, "utf-8")
+    assert "It runs on every page" in verify(site).shop_problem
+
+
+def test_the_empty_file_that_was_shipped_before_is_nothing_to_speak_of(site):
+    (site / SHOP_DATA).write_text("// The shop's own pages and vehicle sheets are saved over this file.\nself.shopData = null;\n", "utf-8")
+    report = verify(site)
+    assert (report.whole, report.own, report.shop, report.shop_problem) == (True, [], "", "")
 
 
 # ---------------------------------------------------------------- damage
@@ -103,7 +146,7 @@ def flipped(content: bytes, bit: int) -> bytes:
 def test_every_changed_bit_of_a_folder_is_found(site):
     """Of all files by their size, and the list as often as all the others together."""
     draw = random.Random(20261127)
-    files = [site / name for name in (*FILES, LIST) if name not in (SHOP_DATA, "empty.txt")]
+    files = [site / name for name in (*FILES, LIST) if name != "empty.txt"]
     contents = {file: file.read_bytes() for file in files}
     weights = [len(contents[file]) if file.name != LIST else sum(map(len, contents.values())) for file in files]
     for file in draw.choices(files, weights, k=FLIPS):

@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 import pytest
 from mkdocs.config import load_config
 
-from build_tools import page_writer, search, shop_markdown, take
+from build_tools import page_writer, search, shop_data, shop_markdown, take
 from build_tools.commands import PROJECT
 from build_tools.load import files_of
 from build_tools.reading import decode, read
@@ -29,7 +29,7 @@ def stock(tmp_path_factory):
 @pytest.fixture(scope="module")
 def files():
     folder = PROJECT / "build_tools/example_shop"
-    return {name: decode(raw, name) for name, raw in files_of(folder).items() if take.NAME.fullmatch(name)}
+    return {name: decode(raw, name) for name, raw in files_of(folder).items() if shop_data.FILE.fullmatch(name)}
 
 
 def ask(**request):

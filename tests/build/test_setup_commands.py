@@ -52,7 +52,7 @@ def fresh(tmp_path):
     def make(**files: str):
         folder = tmp_path / "fresh"
         shutil.rmtree(folder, ignore_errors=True)
-        for name, text in {"index.html": "new", "shop-data.js": "", **files}.items():
+        for name, text in {"index.html": "new", **files}.items():
             path = folder / name.replace("__", "/")
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text)
@@ -66,7 +66,7 @@ def test_a_build_replaces_the_one_before(fresh, tmp_path):
     publish(fresh(old__page="1"), site)
     publish(fresh(new__page="2"), site)
     assert sorted(path.relative_to(site).as_posix() for path in site.rglob("*")) == [
-        "SHA256SUMS", "index.html", "new", "new/page", "shop-data.js"]
+        "SHA256SUMS", "index.html", "new", "new/page"]
 
 
 def test_the_shop_s_own_data_is_kept(fresh, tmp_path):
@@ -78,18 +78,19 @@ def test_the_shop_s_own_data_is_kept(fresh, tmp_path):
         assert (site / "shop-data.js").read_text() == "self.shopData = {}"
 
 
-def test_a_folder_of_the_first_version_is_built_over(fresh, tmp_path):
-    """0.1.0 called the list files.sha256 and had shop-data.js in it."""
+@pytest.mark.parametrize(("listed", "now", "stays"), [
+    ("empty", "empty", False), ("empty", "self.shopData = {}", True), ("empty", "// nothing\nself.shopData = null;\n", False)])
+def test_a_folder_of_the_first_version_is_built_over(fresh, tmp_path, listed, now, stays):
+    """0.1.0 called the list files.sha256, shipped an empty shop-data.js and had it in the list."""
     site = tmp_path / "site"
     publish(fresh(gone="1"), site)
-    empty = hashlib.sha256((site / "shop-data.js").read_bytes()).hexdigest()
+    empty = hashlib.sha256(listed.encode()).hexdigest()
+    (site / "shop-data.js").write_text(now)
     (site / "files.sha256").write_text((site / "SHA256SUMS").read_text() + f"{empty}  shop-data.js\n")
     (site / "SHA256SUMS").unlink()
-    new = fresh()
-    (new / "shop-data.js").write_text("empty in another way")
-    assert publish(new, site) == []
-    assert sorted(path.name for path in site.iterdir()) == ["SHA256SUMS", "index.html", "shop-data.js"]
-    assert (site / "shop-data.js").read_text() == "empty in another way"
+    assert publish(fresh(), site) == ["shop-data.js"] * stays
+    assert sorted(path.name for path in site.iterdir()) == ["SHA256SUMS", "index.html", *["shop-data.js"] * stays]
+    assert not stays or (site / "shop-data.js").read_text() == now
 
 
 def test_files_the_reader_put_there_are_kept(fresh, tmp_path):
