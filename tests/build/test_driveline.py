@@ -60,6 +60,7 @@ def jobs(handbook):
 
 
 def test_the_driveline_is_free_wherever_drag_play_or_runout_is_judged(jobs):
+    assert len({placed.address for steps in jobs.values() for placed in steps if placed.step.driveline == "must be free"}) > 60
     assert [f"{job}: {fault}" for job, steps in jobs.items() for fault in faults(steps)] == []
 
 

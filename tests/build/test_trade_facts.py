@@ -89,8 +89,9 @@ def test_yes_leads_through_what_follows_and_no_leads_past_it(handbook):
 
 
 def test_height_control_is_set_back_in_every_job_that_set_it(jobs):
-    assert [job for job, steps in jobs.items() if place(steps, "make-safe/set-lift-mode") is not None
-            and (place(steps, "wheel-and-torque/height-control-back") or 0) < (place(steps, "wheel-and-torque/lower-vehicle") or 0) + 1] == []
+    sets = {job: steps for job, steps in jobs.items() if place(steps, "make-safe/set-lift-mode") is not None}
+    assert len(sets) > 20
+    assert [job for job, steps in sets.items() if (place(steps, "wheel-and-torque/height-control-back") or 0) <= (place(steps, "wheel-and-torque/lower-vehicle") or 0)] == []
 
 
 # ---- what carries the vehicle carries nothing else

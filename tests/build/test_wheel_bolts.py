@@ -90,16 +90,19 @@ def test_no_page_speaks_of_studs_alone(handbook):
 
 def test_a_rotor_is_never_held_by_full_length_bolts(handbook):
     """Wherever nuts hold a rotor flat, bolts have a step of their own, and the hub is turned by hand after it."""
+    places = set()
     for job in whole_jobs(list(handbook.procedures.values())):
         placed = steps_of(job, handbook.procedures)
         held = [p for p in placed if "open-nuts" in p.step.tools]
         for p in held:
+            places.add(p.address)
             assert holds(p.when, BOLTS) is False, p.address
             follow = [q for q in placed if q.address in (f"{p.address}-bolts", f"{p.address}-turn")]
             assert [q.address for q in follow] == [f"{p.address}-bolts", f"{p.address}-turn"]
             bolts, turn = follow
             assert "short-bolts" in bolts.step.tools and "bolt-behind-flange" in bolts.step.cautions and bolts.step.expect
             assert holds(bolts.when, STUDS) is False and turn.step.expect
+    assert len(places) == 8
 
 
 def test_parts_of_the_other_fastening_are_not_there(handbook):
