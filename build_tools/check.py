@@ -13,7 +13,7 @@ from pydantic import BaseModel
 from build_tools import decisions, walk, walked
 from build_tools.conditions import holds, values_of
 from build_tools.load import Handbook, gather, said
-from build_tools.model import STEP_VALUE, Enter, Procedure, ReferencePage, SheetField, Sourced, Step, Use, Vehicle
+from build_tools.model import SECURED, STEP_VALUE, Enter, Procedure, ReferencePage, SheetField, Sourced, Step, Use, Vehicle
 from build_tools.problems import ContentError, Fault, Problem, nearest, one_of, quoted, unknown
 from build_tools.reading import at, place_of
 from build_tools.sequence import address_of, parts_of
@@ -239,8 +239,19 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
         yield from _sheet_ref(handbook, step.torque.from_, (*loc, "torque", "from"), problem)
     if step.enter:
         yield from _enter(handbook, procedure, step.enter, (*loc, "enter"), problem)
+    if step.starts:
+        yield from _start(procedure, step, loc, problem)
     yield from _references(handbook, procedure, step, loc, problem)
     yield from _outcomes(handbook, procedure, step, loc, problem)
+
+
+def _start(procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:
+    """Before the engine is started, steps of the same procedure secure the vehicle, and the start waits for them."""
+    awaited = step.hold.until if step.hold else []
+    steps = [s for s in procedure.steps if isinstance(s, Step) and s.id in awaited and s.when in (None, step.when)]
+    secured = {what for s in steps for what in s.secures}
+    if lacking := [words for what, words in SECURED.items() if what not in secured]:
+        yield problem((*loc, "starts"), "J110", f"Nothing that the start waits for secures: {', '.join(lacking)}.")
 
 
 def _component_faults(handbook: Handbook, name: str, kinds: tuple) -> Iterator[Fault]:

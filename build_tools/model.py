@@ -461,6 +461,10 @@ class Enter(Entry):
         return self
 
 
+Secures = Literal["gear", "rolling", "clutch", "hands"]
+SECURED: dict[str, str] = {"gear": "park or neutral", "rolling": "chocks or parking brake", "clutch": "clutch down", "hands": "hands and hubs clear"}
+"""All that is made safe before the engine is started, in words."""
+Secured = Annotated[list[Secures], BeforeValidator(_as_list, json_schema_input_type=list[Secures] | Secures)]
 EFFECTS = ("takes_off", "fits", "loosens", "torques", "opens", "closes", "bleeds", "leak_checks")
 
 
@@ -495,6 +499,9 @@ class Step(Entry):
         None, description="Put in neutral here, back in park or gear here, or needed free here, because a wheel, hub or rotor is turned by hand and judged.", examples=["must be free"])
     always_new: Ids = Field([], description="Parts that are new every time.", examples=["[cotter-pin]"])
     sources: SourceRefs = Field([], description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
+    starts: Literal["engine"] | None = Field(None, description="The engine or the electric drive is started here: the step waits for steps that secure gear, rolling, clutch and hands.", examples=["engine"])
+    stops: Literal["engine"] | None = Field(None, description="The engine or the electric drive is stopped here.", examples=["engine"])
+    secures: Secured = Field([], description="What is made safe here before the engine is started.", examples=["gear"])
     takes_off: Ids = Field([], description="Parts and fasteners that come off here.", examples=["[wheel]"])
     fits: Ids = Field([], description="Parts and fasteners that go on here.", examples=["[wheel]"])
     loosens: Ids = Field([], description="Fasteners that are loosened here.", examples=["[wheel-nut]"])

@@ -17,7 +17,7 @@ from pathlib import Path
 import jinja2
 from markupsafe import Markup, escape
 
-from build_tools import check, fields, tables, walk
+from build_tools import check, fields, layouts, tables
 from build_tools.changes import Comparison
 from build_tools.conditions import in_words
 from build_tools.load import Handbook
@@ -191,7 +191,7 @@ class Pages:
     def coverage(self) -> str:
         """Layout by procedure: whether a whole job covers any layout with that answer."""
         jobs = whole_jobs(list(self.handbook.procedures.values()))
-        covered = {p.id: walk.answers_covered(self.handbook, p) for p in jobs}
+        covered = {p.id: layouts.answers_covered(self.handbook, p) for p in jobs}
         rows = {axis.id: [(p, [value.id in covered[p.id].get(axis.id, {value.id}) for value in axis.values]) for p in jobs]
                 for axis in self.handbook.axes.values()}
         return self.page("coverage.md.j2", axes=self.handbook.axes.values(), rows=rows)
@@ -208,7 +208,7 @@ class Pages:
 
     def _asked(self, procedure: Procedure, steps: list[Placed]) -> list[str]:
         """The questions of the page's picker. Places and an end's sheet hang on the axle, so it is asked wherever either is used."""
-        needed = {*walk.axes_of_page(self.handbook, procedure, steps)}
+        needed = {*layouts.axes_of_page(self.handbook, procedure, steps)}
         if any(placed.step.for_ != "vehicle" for placed in steps):
             needed.add("axle")
         return [axis for axis in self.handbook.axes if axis in needed]

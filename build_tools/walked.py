@@ -10,7 +10,7 @@ import json
 from functools import cache, cached_property
 from pathlib import Path
 
-from build_tools import conditions, model, sequence, walk
+from build_tools import conditions, layouts, model, reach, sequence, walk
 from build_tools.load import Handbook
 from build_tools.model import Procedure
 from build_tools.problems import Problem
@@ -61,7 +61,7 @@ def _digest(data: object) -> str:
 
 @cache
 def _code() -> list[str]:
-    return [Path(module.__file__).read_text("utf-8") for module in (walk, sequence, conditions, model)]
+    return [Path(module.__file__).read_text("utf-8") for module in (walk, reach, layouts, sequence, conditions, model)]
 
 
 def remembered(path: Path) -> Known:

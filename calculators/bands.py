@@ -83,7 +83,7 @@ BANDS: dict[str, Band] = {
     "pad lining limit": Band(
         (edges("mm", 1, 6, 0.7, 8), edges("in", 0.039, 0.236, 0.028, 0.315)),
         "thinner than any lining limit", "thicker than any lining limit", ("2.0 mm", "0.079 in"),
-        note="1/32 in over rivets, 1/16 in bonded: 49 CFR 570. 1.6 mm: 49 CFR 393.47.",
+        note="1/32 in over rivets, 1/16 in bonded: 49 CFR 570.59(c), over 10,000 lb. 1.6 mm: 49 CFR 393.47.",
     ),
     "pad lining new": Band(
         (edges("mm", 6, 18, 4, 22), edges("in", 0.236, 0.71, 0.157, 0.87)),

@@ -175,7 +175,7 @@ def _notes(pattern: list[str], caliper: str | None, limit: Quantity, readings: l
     if any(at_most(reading, NOTHING) for reading in readings):
         notes.append("No lining is left: look at the rotor face for damage by the plate.")
     if above(BONDED_FLOOR, limit):
-        notes.append("The limit is under 1/16 in (1.6 mm), the least of 49 CFR 570 for bonded lining; 1/32 in (0.8 mm) counts over a rivet head.")
+        notes.append("The limit is under 1/16 in (1.6 mm), the least of 49 CFR 570.59(c) for bonded lining of vehicles over 10,000 lb; 1/32 in (0.8 mm) counts over a rivet head.")
     return notes
 
 

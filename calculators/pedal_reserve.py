@@ -9,7 +9,7 @@ from calculators.declaration import Example, calculator
 from calculators.inputs import Input
 from calculators.judge import BEYOND, WITHIN, Judgement, above
 from calculators.result import SHARE, Answer, Value
-from calculators.sources import CFR_570
+from calculators.sources import CFR_570, COMMON_PRACTICE
 from calculators.units import Quantity
 
 MOST_USED = Quantity(0.80, "dimensionless")
@@ -26,7 +26,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 @calculator(
     title="Pedal reserve",
     purpose="Judge how much of the pedal's travel is used up under 50 lb, first stroke, against the 80 % of the inspection rule.",
-    source=[CFR_570.at("§570.55(c)")],
+    source=[CFR_570.at("§570.55(c)"), COMMON_PRACTICE],
     values=[Value("travel_used", "", "Share of the pedal travel used", SHARE)],
     formula=[
         "travel used = (free − applied) / (free − stop), all heights above the floor",
@@ -36,7 +36,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
         "Press once with 50 lbf (222 N), engine running where the brake is power-assisted, and read the height while pressing.",
         "The stop is the floor, or whatever else stops the pedal first: carpet, mat, a bracket.",
         "Brake-by-wire pedals press a spring: their travel says nothing about the brakes.",
-        "The rule is for vehicles in use over 10,000 lb (4,536 kg); the same figure for lighter ones is from memory. The maker's figure wins.",
+        "The rule is for vehicles in use over 10,000 lb (4,536 kg); for lighter ones the same figure is common practice, no source. The maker's figure wins.",
     ],
     cautions=["exhaust-gas", "pedal-to-floor", "first-pedal"],
     example=Example(

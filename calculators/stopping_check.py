@@ -9,7 +9,7 @@ from calculators.declaration import Example, calculator
 from calculators.inputs import Input
 from calculators.judge import Judgement, above, at_most, upper_limit
 from calculators.result import SHARE, Answer, Value
-from calculators.sources import CFR_570, COMMON_PRACTICE, FMVSS_135, FROM_MEMORY, KINEMATICS
+from calculators.sources import COMMON_PRACTICE, FMVSS_135, FROM_MEMORY, KINEMATICS
 from calculators.units import Quantity
 
 TWENTY_MPH = Quantity(20, "mile / hour")
@@ -33,7 +33,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 @calculator(
     title="Stopping check",
     purpose="Turn a measured stop into a mean deceleration, and into the distance the same braking takes from 20 mph.",
-    source=[KINEMATICS, FMVSS_135.at("S7.5"), CFR_570, COMMON_PRACTICE, FROM_MEMORY],
+    source=[KINEMATICS, FMVSS_135.at("S7.5"), COMMON_PRACTICE, FROM_MEMORY],
     values=[
         Value("deceleration", "m/s²", "Mean deceleration"),
         Value("fraction_of_g", "", "Of the acceleration of free fall", SHARE),

@@ -1,9 +1,10 @@
 """The stock handbook reads as it should: short lines, figures with unit and source, no action in a note, and it is complete."""
 import re
+from dataclasses import replace
 
 import pytest
 
-from build_tools.check import PROJECT, load_and_check
+from build_tools.check import PROJECT, check, load_and_check
 from build_tools.model import Step
 from build_tools.render import Pages
 from calculators import catalogue
@@ -265,3 +266,72 @@ def test_every_drawing_is_used(handbook, steps):
     used = {s.figure for _, s in steps} | {item.drawing for page in handbook.references.values() for item in page.items}
     used |= {value.drawing for axis in handbook.axes.values() for value in axis.values}
     assert {path.stem for path in (PROJECT / "docs/drawings").glob("*.svg")} - used == {"mark"}  # the mark of the site itself
+
+
+ENGINE_STARTS = re.compile(r"\b(start|starts|started|restart)\b[^.]{0,20}\b(the )?(engine|drive)\b|\bwake the (electric )?drive\b", re.I)
+ENGINE_RUNS = re.compile(r"\bengine (is )?running\b|\brunning engine\b|\bengine on\b", re.I)
+
+
+def test_every_start_of_the_engine_waits_until_the_vehicle_is_secured(handbook):
+    """The rule J110 demands it of steps that declare their start; here every step that says so is found."""
+    starts = 0
+    for procedure in handbook.procedures.values():
+        running = False
+        for step in (s for s in procedure.steps if isinstance(s, Step)):
+            assert bool(step.starts) == bool(ENGINE_STARTS.match(step.do)), f"{procedure.id}/{step.id}: {step.do}"
+            running = (running or bool(step.starts)) and not step.stops
+            if ENGINE_RUNS.search(step.do) and not re.match(r"compare|test", step.do, re.I):
+                assert running, f"{procedure.id}/{step.id} needs the engine running, and no step before it starts it"
+            starts += bool(step.starts)
+    assert starts >= 9
+
+
+def test_a_start_with_any_one_thing_left_out_is_a_mistake(handbook):
+    for procedure in handbook.procedures.values():
+        for index, step in enumerate(procedure.steps):
+            if not (isinstance(step, Step) and step.starts):
+                continue
+            for left_out in step.hold.until:
+                hold = step.hold.model_copy(update={"until": [each for each in step.hold.until if each != left_out]})
+                steps = [*procedure.steps]
+                steps[index] = step.model_copy(update={"hold": hold})
+                broken = procedure.model_copy(update={"steps": steps})
+                found = [problem.code for problem in check_one(handbook, broken)]
+                assert "J110" in found, f"{procedure.id}/{step.id} starts without {left_out}"
+
+
+def check_one(handbook, procedure):
+    changed = replace(handbook, procedures={**handbook.procedures, procedure.id: procedure})
+    return check(changed, only=[procedure.id], walk_one=lambda each: ([], 0))[0]
+
+
+def test_a_section_of_part_570_is_cited_from_its_subpart(handbook):
+    """49 CFR part 570: sections to 570.10 are subpart A, up to 10,000 lb; from 570.51 on subpart B, above (49 CFR 570.51)."""
+    cited = 0
+    for source, place, where in citations(handbook):
+        sections = [int(number) for number in re.findall(r"570\.(\d+)", place or "")]
+        if source == "us-49-cfr-570":
+            assert all(section >= 51 for section in sections), f"{where}: {place}"
+        if source == "us-49-cfr-570-a":
+            assert sections and all(section <= 10 for section in sections), f"{where}: {place}"
+        cited += len(sections)
+    assert cited > 20
+
+
+def citations(handbook):
+    """(source, place in it, where it is cited) of everything but whole procedures and pages, which list their steps' sources."""
+    for procedure in handbook.procedures.values():
+        for step in procedure.steps:
+            yield from ((ref.source, ref.at, f"{procedure.id}/{step.id}") for ref in getattr(step, "sources", ()))
+    for part in handbook.findings.values():
+        yield from ((ref.source, ref.at, f"{part.part}/{each.id}") for each in part.findings for ref in each.sources)
+    for page in handbook.references.values():
+        yield from ((ref.source, ref.at, page.id) for part in (*page.items, *page.tables) for ref in part.sources)
+
+
+def test_the_limits_in_service_name_the_weight_they_are_for(handbook):
+    """49 CFR 570.10 as reprinted: (b) deformation 1/8 in total indicated runout, (c) mounting, all nuts and bolts in place and tight."""
+    rows = [row for table in handbook.references["in-service-limits"].tables for row in table.rows if row[0].startswith("49 CFR 570")]
+    assert all("over 10,000 lb" in row[0] if int(re.search(r"570\.(\d+)", row[0])[1]) >= 51 else "up to 10,000 lb" in row[0] for row in rows)
+    wheels = {row[0].split()[2]: row[2] for row in rows if row[0].startswith("49 CFR 570.10")}
+    assert "1/8 in" in wheels["570.10(b)"] and "in place and tight" in wheels["570.10(c)"]

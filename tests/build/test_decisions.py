@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import commands, conditions, decisions, sequence, walk
+from build_tools import commands, conditions, decisions, layouts, sequence
 from build_tools.check import check, load_and_check
 from build_tools.load import load
 from build_tools.problems import ContentError
@@ -126,7 +126,7 @@ def test_only_parts_of_the_layout_are_decided_whatever_layout_is_walked():
     asked = set().union(*(conditions.axes_of(each.when) for each in (*handbook.components.values(), *handbook.axes.values())))
     seen = set()
     for procedure in handbook.procedures.values():
-        for layout in walk.layouts(handbook, procedure, sequence.steps_of(procedure, handbook.procedures)):
+        for layout in layouts.layouts(handbook, procedure, sequence.steps_of(procedure, handbook.procedures)):
             key = frozenset((axis, layout[axis]) for axis in asked & layout.keys())
             if key in seen:
                 continue

@@ -110,3 +110,8 @@ def test_the_rule_itself(states, count):
             self.address, self.home, self.when = f"job/s{number}", "job", None
             self.step = type("S", (), {"driveline": state, "if_not": {}, "otherwise": {}})()
     assert len(faults([Fake(number, state) for number, state in enumerate(states)])) == count
+
+
+def test_what_secures_the_gear_for_the_engine_holds_the_driveline(handbook):
+    secured = {f"{p.id}/{s.id}": s.driveline for p in handbook.procedures.values() for s in p.steps if getattr(s, "secures", None) == "gear"}
+    assert secured and set(secured.values()) == {"held"}

@@ -1,10 +1,11 @@
 """The walk over layouts finds every way in which a job can fail to close."""
 import pytest
 
+from build_tools.layouts import layouts
 from build_tools.load import Handbook, Origin, read, validate
 from build_tools.model import Component, LayoutFile, Procedure
 from build_tools.sequence import steps_of
-from build_tools.walk import layouts, walk
+from build_tools.walk import walk
 
 LAYOUT = """
 axes:
