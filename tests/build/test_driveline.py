@@ -113,5 +113,5 @@ def test_the_rule_itself(states, count):
 
 
 def test_what_secures_the_gear_for_the_engine_holds_the_driveline(handbook):
-    secured = {f"{p.id}/{s.id}": s.driveline for p in handbook.procedures.values() for s in p.steps if getattr(s, "secures", None) == "gear"}
+    secured = {f"{p.id}/{s.id}": s.driveline for p in handbook.procedures.values() for s in p.steps if "gear" in (getattr(s, "secures", None) or [])}
     assert secured and set(secured.values()) == {"held"}
