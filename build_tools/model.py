@@ -506,6 +506,8 @@ class Step(Entry):
     record: bool = Field(False, description="Stands on the customer's page.", examples=["true"])
     checks_free: Ids = Field([], description="Parts that count as cured once this step is done: the decision's second look.", examples=["[slide-pin]"])
     any_order: bool = Field(False, description="May be done in any order with its neighbours.", examples=["true"])
+    driveline: Literal["freed", "held", "must be free"] | None = Field(
+        None, description="Put in neutral here, back in park or gear here, or needed free here, because a wheel, hub or rotor is turned by hand and judged.", examples=["must be free"])
     always_new: Ids = Field([], description="Parts that are new every time.", examples=["[cotter-pin]"])
     sources: SourceRefs = Field([], description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
     starts: Literal["engine"] | None = Field(None, description="The engine or the electric drive is started here: the step waits for steps that secure gear, rolling, clutch and hands.", examples=["engine"])

@@ -110,8 +110,8 @@ def race_feeler() -> Drawing:
 def hub_bar() -> Drawing:
     d = Drawing(
         "Hub held by a bar",
-        "From outboard: a bar bolted to two wheel studs rests on a stand, to the left while the axle nut is loosened, to the right while "
-        "it is tightened, for a right-hand thread.",
+        "From outboard: a bar fastened to the hub by two wheel nuts or bolts rests on the floor over a block that carries nothing else, to the "
+        "left while the axle nut is loosened, to the right while it is tightened, for a right-hand thread.",
         232,
     )
     for x, way, name in ((138, -1, "loosen"), (262, 1, "tighten")):
@@ -120,10 +120,11 @@ def hub_bar() -> Drawing:
         for k in range(5):
             d.circle(*on(x, y, 36, 72 * k - 90), 6, "ink", 0)
         top, next_to_it = on(x, y, 36, -90), on(x, y, 36, -90 + 72 * way)
-        d.tube(f"M{x - 12 * way} {y - 44.8:.1f}L{x + 98 * way} {y + 36}", 22)
-        for stud in (top, next_to_it):
-            d.circle(*stud, 8)
-        d.rect(x + 78 * way, y + 40, x + 110 * way, 200, "grey")
+        d.tube(f"M{x - 12 * way} {y - 44.8:.1f}L{x + 98 * way} {y + 71}", 22)
+        for place in (top, next_to_it):
+            d.circle(*place, 8)
+        d.rect(x + 64 * way, 176, x + 124 * way, 200, "grey")  # a block flat on the floor
+        d.line((x + 74 * way, 188), (x + 114 * way, 188))
         d.poly([on(x, y, 15, 60 * j) for j in range(6)])
         d.arc_arrow(x, y, 24, *((100, -60) if way < 0 else (80, 240)), 3)
         d.text(x, 224, name, weight=600)

@@ -87,7 +87,7 @@ def indicator_on_flange() -> Drawing:
     d = Drawing(
         "Dial indicator on the hub flange",
         "Seen from the front, outboard on the right, the rotor off: the indicator's base stands on the knuckle's side, its plunger square "
-        "to the bare flange between its studs and its edge.",
+        "to the bare flange between its studs or holes and its edge.",
         286,
     )
     d.rect(60, 40, 104, 262, "cut-back")  # knuckle

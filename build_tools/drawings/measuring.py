@@ -10,7 +10,7 @@ from .pen import THIN, Drawing, Section, on
 def drag_by_cord() -> Drawing:
     d = Drawing(
         "Drag read with a spring balance",
-        "From outboard: a cord is wound round the studs and drawn off at a right angle to its radius by a spring balance, until the rotor "
+        "From outboard: a cord is wound round the studs, or round the hat where there are none, and drawn off at a right angle to its radius by a spring balance, until the rotor "
         "turns slowly and evenly.",
         232,
     )
@@ -32,7 +32,7 @@ def drag_by_cord() -> Drawing:
     d.mark(1, (250, 28), (226, y - r))
     d.mark(2, (330, 28), (318, y - r))
     d.mark(3, (226, 196), (on(x, y, 43, 54)))
-    d.legend("cord", "spring balance", "wheel studs")
+    d.legend("cord", "spring balance", "studs or hat")
     return d
 
 

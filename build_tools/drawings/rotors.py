@@ -72,11 +72,12 @@ def tapered_plate() -> Drawing:
 
 def rotor_index() -> Drawing:
     d = Drawing(
-        "Rotor turned on its studs",
-        "From outboard: left, the rotor's mark stands at the marked stud; right, the rotor has been turned one stud further on the hub.",
+        "Rotor turned on its hub",
+        "From outboard: left, the rotor's mark stands at the marked stud or bolt hole; right, the rotor has been turned one place further on the "
+        "hub.",
         212,
     )
-    for x, name, turned in ((100, "mark to mark", 0), (300, "one stud further", 1)):
+    for x, name, turned in ((100, "mark to mark", 0), (300, "one place further", 1)):
         y = 92
         d.circle(x, y, 84, "grey")
         d.circle(x, y, 54)
@@ -88,5 +89,5 @@ def rotor_index() -> Drawing:
         if turned:
             d.arc_arrow(x, y, 67, -78, -32, 3)
         d.text(x, 200, name, weight=600)
-    d.legend_of(("ink", "marked stud"), ("tint", "mark on the rotor"))
+    d.legend_of(("ink", "marked place"), ("tint", "mark on the rotor"))
     return d

@@ -46,7 +46,7 @@ def split_pin_bent() -> Drawing:
 
 def wheel_nut_star() -> Drawing:
     d = Drawing(
-        "Wheel nuts in a star", "Order of tightening: each next nut lies across from the last, for four, five and six nuts.", 176
+        "Wheel nuts or bolts in a star", "Order of tightening: each next one lies across from the last, for four, five and six places.", 176
     )
     for cx, count in ((66, 4), (200, 5), (334, 6)):
         cy, r = 72, 42
@@ -57,7 +57,7 @@ def wheel_nut_star() -> Drawing:
         for number, (x, y) in enumerate(places, 1):
             d.poly([on(x, y, 14, 60 * j) for j in range(6)], "tint", THIN + 0.6)
             d.text(x, y + 6.3, str(number), weight=600)
-        d.text(cx, 162, f"{count} nuts")
+        d.text(cx, 162, f"{count} places")
     return d
 
 

@@ -75,8 +75,8 @@ def _base(title: str, description: str) -> tuple[Drawing, Section]:
 def rotor_slip_on() -> Drawing:
     d, s = _base(
         "Slip-on rotor",
-        "The rotor hat sits on the hub flange over the wheel studs, with a gap round the hub register, and "
-        "comes off straight outboard.",
+        "The rotor hat sits on the hub flange over wheel studs or the holes of wheel bolts, with a gap round the hub "
+        "register, and comes off straight outboard.",
     )
     _knuckle(s, 60)
     _hub_unit(s)
@@ -116,7 +116,7 @@ def hub_and_bearings(s: Section, tint_bearings: bool = False, tint_hub: bool = F
 
 def rotor_hub() -> Drawing:
     d, s = _base(
-        "Hub rotor", "Rotor, hub and wheel studs are one piece, turning on two tapered roller bearings on a spindle, under a dust cap."
+        "Hub rotor", "Rotor and hub are one piece, with studs or threads for the wheel, turning on two tapered roller bearings on a spindle, under a dust cap."
     )
     spindle(s)
     hub_and_bearings(s, tint_hub=True)
