@@ -67,6 +67,7 @@ BANDS: dict[str, Band] = {
         ask_between=(("mm", 1e-9, 0.0599999),), ask_why="that is finer than a groove can be read in mm",
         note="Normal up to 0.015 in (0.38 mm): TM 9-2320-289-34 p. 7-3.",
     ),
+    "points": Band((edges("", 2, 72),), examples=("8", "8")),
     "cut per side": Band(
         (edges("mm", 0.03, 0.4, 0.02, 0.5), edges("in", 0.0012, 0.016, 0.0008, 0.020)),
         "finer than a lathe cuts", "deeper than a rotor is cut at once", ("0.1 mm", "0.004 in"),

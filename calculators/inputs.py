@@ -29,6 +29,8 @@ class Input:
     `band` names the unit-slip guard's bands; `examples` (metric, inch) are for an entry without one. `sets_decimals`: results are printed as finely as this was read.
     `reader` takes a text that is neither number nor choice, and raises EntryTextError or AmbiguousEntry.
     `default` is text as a reader would type it; `only_if` = (input, value or None) says when the default is used.
+    `without`: left out, this entry may make the verdict kinder (a limit, or what describes the reading itself); the result's
+    notes then say this of it. Every other entry left out must not (a test holds all calculators to it).
     Name, type and whether it is a list or required come from the function's signature.
     """
 
@@ -43,6 +45,7 @@ class Input:
     only_if: tuple[str, Any] | None = None
     choices: Sequence[str] = ()
     also: Sequence[str] = ()
+    without: str = ""
     examples: tuple[str, str] = ("", "")
     reader: Callable[[str], str] | None = None
     name: str = ""

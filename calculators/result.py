@@ -78,7 +78,7 @@ class Missing:
 class Answer:
     """What a formula found: quantities, judgements and notes. Sentences hold {names} of values and inputs.
 
-    `afterthought` follows the verdict's text without changing its code. `held_against` adds limits (names
+    `foreword` stands before the verdict's text and `afterthought` follows it, without changing its code. `held_against` adds limits (names
     of inputs, or quantities) that printing must keep a value apart from. `units` are the fixed units of values
     that hang on the kind of entry. `figure` draws the result as SVG, once its printer is known.
     """
@@ -86,6 +86,7 @@ class Answer:
     values: dict[str, Any]
     judgements: list[Judgement] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    foreword: str = ""
     afterthought: str = ""
     held_against: dict[str, tuple[str | Quantity, ...]] = field(default_factory=dict)
     units: dict[str, str] = field(default_factory=dict)
@@ -252,7 +253,7 @@ class Printer:
             return None
         ordered = sorted(self.answer.judgements, key=lambda judgement: CODES.index(judgement.code))
         text = f"{SHOP_WORDS[code]}: {'; '.join(judgement.text for judgement in ordered)}."
-        return Verdict(code, f"{text} {self.answer.afterthought}".strip().format_map(words))
+        return Verdict(code, f"{self.answer.foreword} {text} {self.answer.afterthought}".strip().format_map(words))
 
 
 def print_result(name: str, answer: Answer, specs: Mapping[str, Input], values: Mapping[str, Value], entries: Entries, system: str) -> Result:

@@ -65,7 +65,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 def stopping_check(
     speed: Annotated[Quantity, Input(["km/h", "mph"], "When the brake was applied.", "speed")],
     distance: Annotated[Quantity, Input(["m", "ft"], "From there to standstill.", "stopping distance", sets_decimals=True)],
-    required_distance: Annotated[Quantity | None, Input(["m", "ft"], "The most allowed from this speed, by law or maker.", "stopping distance", sets_decimals=True)] = None,
+    required_distance: Annotated[Quantity | None, Input(["m", "ft"], "The most allowed from this speed, by law or maker.", "stopping distance", sets_decimals=True, without="the distance is not judged")] = None,
 ) -> Answer:
     """The formulas of `stopping-check`; speeds and distances in any unit."""
     deceleration = _deceleration(speed, distance)
