@@ -16,6 +16,9 @@ from calculators.units import UNITS_OF, Quantity, Unit, unit_named
 if TYPE_CHECKING:
     from calculators.inputs import Input
 
+LENGTHS = ("length", "diameter")
+MOST_DECIMALS_READ = {"metric": 3, "inch": 4}  # a micrometer shows 0.001 mm, or 0.0001 in
+
 
 def in_hard(band: Band, quantity: Quantity) -> bool:
     """Whether such a part can exist."""
@@ -56,6 +59,7 @@ def guard(spec: Input, entries: list[Entry], system: str) -> None:
             raise _refusal(spec, band, entry, system)
     doubtful = [entry for entry in entries if not entry.unit_typed and _doubt(spec, band, entry)]
     doubtful = doubtful or ([e for e in entries if not e.unit_typed] if _doubtful_span(band, entries) else [])
+    doubtful = doubtful or ([e for e in entries if not e.unit_typed] if any(_too_fine(spec, entry) for entry in entries) else [])
     if doubtful:
         _ask(spec, band, entries, doubtful, system)
 
@@ -74,6 +78,12 @@ def _inch_fraction(entry: Entry) -> bool:
     """A half, quarter, eighth … where millimetres are read: a rule in inches has those marks."""
     under = entry.number.denominator
     return entry.unit.symbol == "mm" and under > 1 and under & (under - 1) == 0
+
+
+def _too_fine(spec: Input, entry: Entry) -> bool:
+    """A bare length with more decimals than a shop tool shows in its unit: thousandths of an inch typed as millimetres."""
+    most = MOST_DECIMALS_READ.get(entry.unit.system)
+    return not entry.unit_typed and spec.kind in LENGTHS and most is not None and not entry.unit.inverse and entry.number.decimals > most
 
 
 def _doubtful_span(band: Band, entries: list[Entry]) -> bool:
@@ -127,11 +137,19 @@ def _question(spec: Input, band: Band, entries: list[Entry], doubtful: list[Entr
             "type the unit if it is meant"
         )
     if possible[0] is entries:
-        why = "a fraction is mostly one of an inch" if _inch_fraction(first) else band.ask_why
+        why = _why_asked(spec, band, first)
         return f"{text}{more}: {why}; type the unit"
     index = entries.index(first)
     meant = possible[0][index]
     return f"{text}{more} is {why_outside(band, first)}; did you mean {in_both(meant, spec.other(meant.unit))}?"
+
+
+def _why_asked(spec: Input, band: Band, entry: Entry) -> str:
+    if _inch_fraction(entry):
+        return "a fraction is mostly one of an inch"
+    if _too_fine(spec, entry):
+        return f"{entry.number.decimals} decimals are more than a shop tool shows in {entry.unit.symbol}"
+    return band.ask_why
 
 
 def why_outside(band: Band, entry: Entry) -> str:

@@ -11,6 +11,7 @@ from calculators.inputs import Input
 from calculators.judge import CODES, SHOP_WORDS, Judgement, compare, compare_quantities, worst
 from calculators.printing import (
     chance,
+    cut_off,
     decimals_for,
     decimals_in,
     enough_decimals,
@@ -29,6 +30,7 @@ from calculators.units import Quantity, Unit, other_unit, unit_named
 READING = "reading"  # as finely as the entries it is read from
 DIFFERENCE = "difference"  # one digit more: means and differences
 FIGURES = "figures"  # 3 significant figures
+DOWN = "down"  # the most that may be taken: as a difference, never rounded up
 SHARE = "share"  # a fraction, printed as per cent
 CHANCE = "chance"  # a probability, never printed as certain
 PLAIN = "plain"  # counts, positions, words, yes and no
@@ -172,7 +174,7 @@ class Printer:
             return max(significant_decimals(number, 4), *(decimals_in(entry, unit) for entry in readings))
         if value.digits == FIGURES or not steps:
             return significant_decimals(number)
-        return max(map(decimals_for, steps)) + (1 if value.digits == DIFFERENCE else 0)
+        return max(map(decimals_for, steps)) + (1 if value.digits in (DIFFERENCE, DOWN) else 0)
 
     def text(self, value: Value, found: Any) -> str:
         """One number of a value, in both systems; of a signed one, its size in words."""
@@ -194,7 +196,8 @@ class Printer:
             unit = value.units(self.system)[0]
             return with_unit(trimmed(unit.magnitude(found)), unit.symbol)
         units = [unit for unit in value.units(self.system) if unit]
-        texts = [with_unit(fixed(unit.magnitude(found), self.decimals(value, found, unit)), unit.symbol) for unit in units]
+        rounded_off = cut_off if value.digits == DOWN else fixed
+        texts = [with_unit(rounded_off(unit.magnitude(found), self.decimals(value, found, unit)), unit.symbol) for unit in units]
         return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
 
     def short(self, name: str, found: Quantity) -> str:

@@ -11,7 +11,7 @@ from calculators.errors import Contradiction
 from calculators.inputs import HalfLastDigit, Input
 from calculators.judge import CANNOT_TELL, WITHIN, Judgement, above, at_most, conformance_probability, lower_limit, upper_limit
 from calculators.printing import entry_text
-from calculators.result import CHANCE, DIFFERENCE, PLAIN, READING, Answer, Missing, Value
+from calculators.result import CHANCE, DIFFERENCE, DOWN, PLAIN, READING, Answer, Missing, Value
 from calculators.rotor_section import draw
 from calculators.sources import COMMON_PRACTICE, ISO_14253_1, JCGM_106, TM_9_2320_289_34
 from calculators.units import Quantity
@@ -54,7 +54,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
         Value("conformance_probability", "", "Chance that the rotor is thicker than discard", CHANCE),
         Value("thickness_after_cut", "mm", digits=DIFFERENCE),
         Value("may_be_machined", "", digits=PLAIN),
-        Value("deepest_cut", "mm", "Deepest cut a side that may be taken", DIFFERENCE),
+        Value("deepest_cut", "mm", "Deepest cut a side that may be taken", DOWN),
         Value("wear_per_distance", "mm/km", "Wear since new", shown_in=("mm per 1000 km", "in per 1000 mi")),
         Value("distance_left", "km", "Distance left to discard"),
         Value("thinnest_at_next", "mm", "Thinnest at the next check", DIFFERENCE),
@@ -144,8 +144,8 @@ def rotor_thickness(
         answer.foreword = "Do not take the planned cut: {cut_per_side} a side leaves {thickness_after_cut}, which is not above the discard thickness {discard}."
     lasts = isinstance(at_next, Missing) or above(at_next, discard)
     said = [] if lasts else ["It will not last to the next check: {thinnest_at_next} by then."]
-    said += ["Keep: {margin} left over discard."] if judgements[0].code == WITHIN else []
-    answer.afterthought = " ".join([*said, _machining_in_words(answer.values, thinnest, tool_uncertainty, machine_to, judgements[0].code)]).strip()
+    said += ["Keep: {margin} left over discard."] if all(judgement.code == WITHIN for judgement in judgements) else []
+    answer.afterthought = " ".join([*said, _machining_in_words(answer.values, machine_to)]).strip()
     if (len(readings) if points is None else points) < ENOUGH_READINGS:
         answer.notes.append(f"Fewer than {ENOUGH_READINGS} readings: the thinnest place may have been missed.")
     return answer
@@ -162,7 +162,7 @@ def _machining(thinnest: Quantity, u: Quantity, cut: Quantity | None, machine_to
     return {"may_be_machined": above(deepest, NOTHING) and (cut is None or at_most(cut, deepest)), "deepest_cut": deepest}
 
 
-def _machining_in_words(values: dict[str, Any], thinnest: Quantity, u: Quantity, machine_to: Quantity | None, code: str) -> str:
+def _machining_in_words(values: dict[str, Any], machine_to: Quantity | None) -> str:
     """The answer to “may I turn it?”; nothing where it is not known."""
     if isinstance(values["may_be_machined"], Missing):
         return ""
