@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from calculators.inputs import Input
 
 LENGTHS = ("length", "diameter")
-MOST_DECIMALS_READ = {"metric": 3, "inch": 4}  # a micrometer shows 0.001 mm, or 0.0001 in
+MOST_DECIMALS_READ = {"mm": 3, "cm": 3, "m": 3, "in": 4}  # a micrometer shows 0.001 mm, or 0.0001 in
 
 
 def in_hard(band: Band, quantity: Quantity) -> bool:
@@ -82,8 +82,8 @@ def _inch_fraction(entry: Entry) -> bool:
 
 def _too_fine(spec: Input, entry: Entry) -> bool:
     """A bare length with more decimals than a shop tool shows in its unit: thousandths of an inch typed as millimetres."""
-    most = MOST_DECIMALS_READ.get(entry.unit.system)
-    return not entry.unit_typed and spec.kind in LENGTHS and most is not None and not entry.unit.inverse and entry.number.decimals > most
+    most = MOST_DECIMALS_READ.get(entry.unit.symbol)
+    return not entry.unit_typed and spec.kind in LENGTHS and most is not None and entry.number.decimals > most
 
 
 def _doubtful_span(band: Band, entries: list[Entry]) -> bool:
@@ -132,8 +132,11 @@ def _question(spec: Input, band: Band, entries: list[Entry], doubtful: list[Entr
     text = entry_text(first)
     more = f" (and {len(doubtful) - 1} more)" if len(doubtful) > 1 else ""
     if possible[0] is entries and not in_usual(band, first.quantity):
+        index = entries.index(first)
+        meant = next((r[index] for r in possible[1:] if all(in_usual(band, e.quantity) for e in r)), None)
+        other = f"; did you mean {in_both(meant, spec.other(meant.unit))}?" if meant else "."
         return (
-            f"{text}{more} is unusual: usual is {usual_text(band, first.unit)}. Worn or odd parts do measure that; "
+            f"{text}{more} is unusual: usual is {usual_text(band, first.unit)}{other} Worn or odd parts do measure that; "
             "type the unit if it is meant"
         )
     if possible[0] is entries:

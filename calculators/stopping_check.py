@@ -8,6 +8,7 @@ from calculators.cross import ask_or_note
 from calculators.declaration import Example, calculator
 from calculators.inputs import Input
 from calculators.judge import Judgement, above, at_most, upper_limit
+from calculators.printing import to_significant
 from calculators.result import SHARE, Answer, Value
 from calculators.sources import CFR_570, COMMON_PRACTICE, FMVSS_135, FROM_MEMORY, KINEMATICS
 from calculators.units import Quantity
@@ -26,7 +27,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
         found = _deceleration(entries["speed"].quantity, entries[name].quantity)
         if not at_most(found, MOST) or not at_most(LEAST, found):
             word = "harder than tyres grip" if above(found, MOST) else "hardly any braking"
-            notes += ask_or_note(entries, [name, "speed"], f"that is {found.magnitude:.3g} m/s², {word} (1 to 11 m/s² is usual); check m or ft, km/h or mph")
+            notes += ask_or_note(entries, [name, "speed"], f"that is {to_significant(found.magnitude)} m/s², {word} (1 to 11 m/s² is usual); check m or ft, km/h or mph")
     return notes
 
 

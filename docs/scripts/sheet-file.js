@@ -108,9 +108,9 @@ function partProblem({ layout, values }, of, where) {
   for (const [id, value] of Object.entries(values ?? {})) {
     const field = sheetField(`${of}.${id}`);
     if (!field) return `${where}values: ${named(id)} is no value of a sheet`;
-    const { sure, ...plain } = isRecord(value) ? value : { sure: undefined };
+    const { sure, ...plain } = /** @type {Record<string, any>} */ (isRecord(value) ? value : {});
     if (!isNone(sure) && !isLine(sure)) return `${where}${field.label}: sure is not one line of text`;
-    const given = isRecord(value) ? { ...plain, unit: value.unit ?? null } : value;
+    const given = /** @type {any} */ (isRecord(value) ? { ...plain, unit: value.unit ?? null } : value);
     if (!isSourced(given) || !isLine(given.value) || !isLine(given.source)) return `${where}${field.label}: value, unit and source are not as expected`;
     if (!fits(given.unit, field.units)) return `${where}${field.label}: the unit ${named(given.unit ?? "")} is none of ${field.units.join(", ") || "none"}`;
   }
