@@ -167,7 +167,7 @@ def _refusal(spec: Input, band: Band, entry: Entry, system: str) -> OutOfBand:
     other = entry_in(entry, spec.other(entry.unit))
     return OutOfBand(
         f"{entry_text(entry)}{f' ({other})' if other else ''} is {why_outside(band, entry)}: "
-        f"expected {band_text(edges.hard_low, edges.hard_high, edges.unit)}, for example {spec.example(system)}",
+        f"expected {band_text(edges.hard_low, edges.hard_high, edges.unit)}, for example {spec.example(entry.unit.system if entry.unit.system in ('metric', 'inch') else system)}",
         input=spec.name,
         typed=entry.typed,
     )

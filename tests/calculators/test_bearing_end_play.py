@@ -128,7 +128,7 @@ def test_one_lock_looser_is_a_negative_turn():
 
 def test_the_looser_of_two_equally_near_the_middle():
     # middle 0.10 mm, 0.0625 mm a lock: 0.13125 and 0.06875 are equally far from it
-    result = run(system="metric", measured="0.25625", target_min="0.05 mm", target_max="0.15 mm", thread_pitch="1.5 mm", nut_slots="8", retainer_fits="6", tool_uncertainty="0.005")
+    result = run(system="metric", measured="0.25625 mm", target_min="0.05 mm", target_max="0.15 mm", thread_pitch="1.5 mm", nut_slots="8", retainer_fits="6", tool_uncertainty="0.005")
     assert value(result, "resulting_end_play") == pytest.approx(0.13125)
     assert value(result, "reachable") == pytest.approx([0.13125, 0.06875])
 
