@@ -216,7 +216,7 @@ BANDS: dict[str, Band] = {
         ask_between=(("N", 1e-9, 49.99),), ask_why="a roller tester shows such a force in kN",
     ),
     "ambient temperature": Band((edges("°C", -40, 55, -60, 65), edges("°F", -40, 131, -76, 149)), examples=("20 °C", "68 °F")),
-    "rotor temperature": Band((edges("°C", -40, 750, -60, 850), edges("°F", -40, 1382, -76, 1560)), examples=("150 °C", "302 °F")),
+    "rotor temperature": Band((edges("°C", -40, 750, -60, 800), edges("°F", -40, 1382, -76, 1472)), examples=("150 °C", "302 °F")),
     "rotor ceiling temperature": Band((edges("°C", 200, 700, 100, 1000), edges("°F", 392, 1292, 212, 1830)), examples=("400 °C", "752 °F")),
     "boiling point": Band(
         (edges("°C", 100, 320, 95, 330), edges("°F", 212, 608, 203, 626)), examples=("180 °C", "356 °F"),
@@ -285,7 +285,7 @@ BANDS: dict[str, Band] = {
     "match tolerance": Band((edges("", 0.002, 0.1, 0, 0.25),), above="too coarse to match pistons", examples=("2 %", "2 %"), zero=True),
     "imbalance limit": Band((edges("", 0.05, 0.5, 0.01, 0.9),), examples=("25 %", "25 %")),
     "axle weight": Band((edges("kg", 250, 4500, 50, 15_000), edges("lb", 550, 9920, 110, 33_100)), examples=("800 kg", "1760 lb")),
-    "fill fraction": Band((edges("", 0.2, 1, 0.01, 1),), examples=("0.3", "30 %")),
+    "fill fraction": Band((edges("", 0.2, 1, 0.05, 1),), examples=("0.3", "30 %")),
     "waste": Band((edges("", 0, 0.5, 0, 2),), above="more waste than fluid used", examples=("0.1", "10 %")),
     "flush multiple": Band((edges("", 1, 4, 0.1, 10),), "less than one filling", "more fillings than a flush takes", ("2", "2")),
     "nut factor": Band((edges("", 0.08, 0.35, 0.05, 0.35),), examples=("0.2", "0.2")),

@@ -14,7 +14,7 @@ from calculators.bands import BANDS, Band
 from calculators.entries import Entry, EntryTextError, ShareQuestion, Whole, read_entry, split_list
 from calculators.errors import AmbiguousEntry, Candidate, UnreadableEntry
 from calculators.guard import band_text, guard, in_hard
-from calculators.numerals import Number, NumberError, NumberQuestion
+from calculators.numerals import A_COMMA, Number, NumberError, NumberQuestion
 from calculators.printing import in_both, without_exponent
 from calculators.units import UNITS_OF, Unit, adopt, kind_of, spelled, unit_named, unit_of_differences
 
@@ -211,9 +211,10 @@ class Input:
             readings.append([e if isinstance(e, Entry) else self._chosen(e, choice, default) for e in entries])
         readings = [self._spread_unit(reading) for reading in readings]
         offered = [(reading, self._possible(reading)) for reading in readings]
+        near = [reading for reading in readings if questions[0].why == A_COMMA and self._is_near(reading)]
         if not any(possible for _, possible in offered):
-            guard(self, next((reading for reading in readings if self._is_near(reading)), readings[0]), system)
-        possible = [r for reading, found in offered for r in found or ([reading] if self._is_near(reading) else [])]
+            guard(self, (near or readings)[0], system)
+        possible = [r for reading, found in offered for r in found or ([reading] if reading in near else [])]
         raise AmbiguousEntry(
             f"“{shortened(questions[0].typed)}” can be read in more than one way: {questions[0].why}",
             [candidate(self, reading) for reading in possible or readings],

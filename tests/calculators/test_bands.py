@@ -53,6 +53,8 @@ def test_both_columns_of_a_band_say_the_same():
 @pytest.mark.parametrize("system, digits", [("metric", 4), ("inch", 5)])
 def test_a_bare_length_too_fine_for_its_unit_is_asked_about(name, spec, system, digits):
     """0.0115 as millimetres of end play is 0.0115 in, the unit forgotten."""
+    if spec.unit(system).symbol == "ft":
+        pytest.skip("a tape in feet has no thousandths to be taken for")
     edges = spec.bands.edges[0 if system == "metric" else 1]
     number = f"{(edges.low + edges.high) / 2 or edges.high / 2:.{digits}f}"
     with pytest.raises(AmbiguousEntry) as caught:

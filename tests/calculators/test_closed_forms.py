@@ -93,7 +93,7 @@ def rotor_thickness(draw: Draw):
     given = {"readings": readings, "discard": discard, "new": new, "tool_uncertainty": u, "groove_depth": groove, "cut_per_side": cut, "machine_to": discard, "distance_run": run, "distance_next": later}
     return given, {
         "thinnest": thinnest, "margin": thinnest - least, "variation": max(r) - min(r), "thickness_after_cut": thinnest - 2 * c,
-        "deepest_cut": max((thinnest - U - least) / 2, 0),
+        "deepest_cut": max((thinnest - U - least) / 2, mpf(0)),
         "conformance_probability": erfc(-(thinnest - least) / (U / 2) / sqrt(2)) / 2,  # JCGM 106:2012, 7.2
         **wear(n, thinnest, least, km, more),
     }  # fmt: skip
