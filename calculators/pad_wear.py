@@ -223,7 +223,8 @@ def _draw(printer: Printer, inner: list[Quantity], outer: list[Quantity], limit:
     thickest = max(*inner, *outer, 1.2 * limit, *([] if new is None else [new]))
     dashed = f"limit {printer.short('thinnest', limit)}"
     said = "; ".join(f"{word} {', '.join(printer.short('thinnest', reading) for reading in readings)}" for word, readings in (("inner", inner), ("outer", outer)))
-    drawing = Figure(WIDTH, bottom + 3.2 * LINE, "Inner and outer pad", f"Lining from the leading end to the trailing end: {said}; {dashed}.")
+    lines = ["Leading end on top", *(["Figures: outer edge over inner edge"] if 4 in (len(inner), len(outer)) else []), f"Dashed: {dashed}"]
+    drawing = Figure(WIDTH, bottom + (1.2 + len(lines)) * LINE, "Inner and outer pad", f"Lining from the leading end to the trailing end: {said}; {dashed}.")
     drawing.shape([(middle - 8, top - 22), (middle + 8, top - 22), (middle + 8, bottom + 16), (middle - 8, bottom + 16)], GREY, THIN)
     drawing.text((middle, 24), "rotor")
     for readings, plate, way, word in ((inner, middle - 70, 1, "Inner"), (outer, middle + 70, -1, "Outer")):
@@ -241,9 +242,8 @@ def _draw(printer: Printer, inner: list[Quantity], outer: list[Quantity], limit:
             for line, reading in enumerate(end):
                 at = height + SIZE / 3 + (line if height < (top + bottom) / 2 else line - len(end) + 1) * LINE
                 drawing.text((plate - way * 21, at), printer.short("thinnest", reading), "end" if way > 0 else "start")
-    of_four = "; outer edge over inner edge" if 4 in (len(inner), len(outer)) else ""
-    drawing.text((middle, bottom + 1.8 * LINE), f"Leading end on top{of_four}")
-    drawing.text((middle, bottom + 2.8 * LINE), f"Dashed: {dashed}")
+    for line, words in enumerate(lines):
+        drawing.text((middle, bottom + (1.8 + line) * LINE), words)
     return drawing.svg()
 
 

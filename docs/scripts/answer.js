@@ -101,7 +101,7 @@ export function echo(entry) {
   if (entries.some((one) => one.default)) return `Taken as ${understood}${other ? ` → ${other}` : ""}`;
   const typed = list(entries.map((one) => one.typed ?? ""));
   // Eight readings are not said twice where only the unit was added.
-  const same = bare(typed) === bare(understood) || (entries.length > 1 && understood.startsWith(typed));
+  const same = entries.every((one) => bare(one.typed ?? "") === bare(one.text)) || (entries.length > 1 && understood.startsWith(typed));
   const parts = [same ? "" : typed, understood, other].filter(Boolean);
   return parts.length > 1 || !same ? parts.join(" → ") : "";
 }

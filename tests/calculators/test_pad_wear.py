@@ -92,7 +92,7 @@ def test_readings_at_places_that_are_not_known_are_refused(count):
 def test_both_figures_of_an_end_stand_in_the_drawing():
     drawn = ElementTree.fromstring(run(inner="8.1; 7.9; 6.2; 6.0", outer="7.0").figure)
     words = [plain(text.text) for text in drawn.iter(f"{SVG}text")]
-    assert {"8.1 mm", "7.9 mm", "6.2 mm", "6.0 mm", "7.0 mm", "Leading end on top; outer edge over inner edge"} <= set(words)
+    assert {"8.1 mm", "7.9 mm", "6.2 mm", "6.0 mm", "7.0 mm", "Leading end on top", "Figures: outer edge over inner edge"} <= set(words)
 
 
 @pytest.mark.parametrize("inner, outer, pattern", [
