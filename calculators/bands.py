@@ -200,7 +200,7 @@ BANDS: dict[str, Band] = {
     "torque, jam nut": Band((edges("N·m", 40, 550, 20, 700), edges("lbf·ft", 30, 405, 15, 516)), examples=("217 N·m", "160 lbf·ft")),
     "torque, axle nut": Band((edges("N·m", 80, 400, 40, 700), edges("lbf·ft", 59, 295, 30, 516)), examples=("250 N·m", "184 lbf·ft")),
     "torque, hub flange bolt": Band((edges("N·m", 40, 250, 20, 500), edges("lbf·ft", 30, 184, 14.8, 369)), examples=("100 N·m", "74 lbf·ft")),
-    "torque, any": Band((edges("N·m", 3, 550, 0.5, 700), edges("lbf·ft", 2, 405, 0.37, 516)), examples=("100 N·m", "74 lbf·ft")),
+    "torque, any": Band((edges("N·m", 3, 550, 0.5, 2000), edges("lbf·ft", 2, 405, 0.37, 1475)), examples=("100 N·m", "74 lbf·ft")),
     "wrench tolerance": Band(
         (edges("", 0.01, 0.1, 0.002, 0.25),), "finer than any torque wrench", "coarser than a torque wrench", ("4 %", "4 %"),
         note="4 % above 10 N·m, 6 % up to there: ISO 6789-1, setting wrench of class A, as quoted in wrench makers' manuals.",

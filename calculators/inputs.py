@@ -14,7 +14,7 @@ from calculators.bands import BANDS, Band
 from calculators.entries import Entry, EntryTextError, ShareQuestion, Whole, read_entry, split_list
 from calculators.errors import AmbiguousEntry, Candidate, UnreadableEntry
 from calculators.guard import band_text, guard, in_hard
-from calculators.numerals import A_COMMA, Number, NumberError, NumberQuestion
+from calculators.numerals import Number, NumberError, NumberQuestion
 from calculators.printing import in_both, without_exponent
 from calculators.units import UNITS_OF, Unit, adopt, kind_of, spelled, unit_named, unit_of_differences
 
@@ -199,8 +199,8 @@ class Input:
     def _ask_number(self, entries: list[Any], system: str) -> None:
         """Ask once about every entry that can be read in two ways, all read the same way in one candidate.
 
-        A way that makes no part that can exist is left out, unless it is near one: 1,500 N·m is hardly 1.5 N·m, and 1500 N·m
-        is then refused for what it is. Where no way makes one, the guard refuses the nearest.
+        A way that makes no part that can exist is left out: a button that is refused helps nobody. Where no way makes one, the
+        guard refuses the nearest: as wheel nut torque 1,500 N·m is hardly 1.5 N·m.
         """
         default = self.unit(system)
         questions = [entry for entry in entries if not isinstance(entry, Entry)]
@@ -210,11 +210,9 @@ class Input:
         for choice in range(max(len(question.readings) for question in questions)):
             readings.append([e if isinstance(e, Entry) else self._chosen(e, choice, default) for e in entries])
         readings = [self._spread_unit(reading) for reading in readings]
-        offered = [(reading, self._possible(reading)) for reading in readings]
-        near = [reading for reading in readings if questions[0].why == A_COMMA and self._is_near(reading)]
-        if not any(possible for _, possible in offered):
-            guard(self, (near or readings)[0], system)
-        possible = [r for reading, found in offered for r in found or ([reading] if reading in near else [])]
+        possible = [r for reading in readings for r in self._possible(reading)]
+        if not possible:
+            guard(self, next((reading for reading in readings if self._is_near(reading)), readings[0]), system)
         raise AmbiguousEntry(
             f"“{shortened(questions[0].typed)}” can be read in more than one way: {questions[0].why}",
             [candidate(self, reading) for reading in possible or readings],

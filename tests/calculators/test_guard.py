@@ -195,7 +195,7 @@ def test_hard_edges_belong_to_the_band(edge, low, high):
 
 
 def test_1_500_newton_metres_are_offered_as_1500_too():
-    """Hardly anybody means 1.5 N·m; 1500 N·m is then refused for what it is."""
+    """Hardly anybody means 1.5 N·m; where neither can be, the refusal is about 1500."""
     torque = Input(["N·m", "lbf·ft"], band="torque, any", name="x", also=["lbf·in"])
     with pytest.raises(AmbiguousEntry) as caught:
         torque.read("1,500 N·m", "metric")
