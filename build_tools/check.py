@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 
 from pydantic import BaseModel
 
-from build_tools import decisions, walk, walked
+from build_tools import decisions, sheet_values, walk, walked
 from build_tools.conditions import holds, values_of
 from build_tools.load import Handbook, gather, said
 from build_tools.model import SECURED, SHEET_VALUE, STEP_VALUE, Enter, Procedure, ReferencePage, SheetField, Sourced, Step, Use, Vehicle
@@ -20,6 +20,7 @@ from build_tools.sequence import address_of, parts_of
 from build_tools.shop_markdown import faults
 from build_tools.tables import TABLES
 from calculators import catalogue
+from calculators.bands import BANDS
 from calculators.entries import read_entry, split_list
 from calculators.errors import EntryError
 from calculators.inputs import Input
@@ -50,6 +51,7 @@ def check(handbook: Handbook, drawings: Collection[str] | None = None, only: Col
     problems += _cautions_used(handbook)
     problems += _calculator_cautions(handbook)
     problems += _fields_used(handbook)
+    problems += _bands_named(handbook)
     problems += decisions.problems(handbook)
     problems += _replacements(handbook)
     for procedure in procedures:
@@ -444,6 +446,27 @@ def _fields_used(handbook: Handbook) -> Iterator[Problem]:
             yield handbook.problem("fields", path, ("id",), "J107", f"No step shows or judges by '{path}'; name it in a step, or take it out.", f"show: {path}")
 
 
+def _bands_named(handbook: Handbook) -> Iterator[Problem]:
+    """The bands and the other values that a sheet's value is held against."""
+    for path, field in handbook.fields.items():
+        if field.band is not None and field.band not in BANDS:
+            yield handbook.problem("fields", path, ("band",), *unknown("N121", field.band, "band", BANDS))
+        elif field.band is not None and not (field.units and _of_one_kind(field)):
+            yield handbook.problem("fields", path, ("band",), "N121", f"The band '{field.band}' is in {BANDS[field.band].edges[0].unit}, and this value is not.", f"units: [{', '.join(edges.unit for edges in BANDS[field.band].edges)}]")
+        others = [(("under", at), name) for at, name in enumerate(field.under)] + [(("not_over", at), name) for at, name in enumerate(field.not_over)]
+        others += [(("usual_share", "of"), field.usual_share.of)] if field.usual_share else []
+        for loc, name in others:
+            if f"{field.of}.{name}" not in handbook.fields:
+                yield handbook.problem("fields", path, loc, *unknown("N107", name, "value of a sheet", [f.id for f in handbook.fields.values() if f.of == field.of]))
+
+
+def _of_one_kind(field: SheetField) -> bool:
+    try:
+        return all(kind_of([edges.unit, *field.units]) for edges in BANDS[field.band or ""].edges)
+    except LookupError:
+        return False
+
+
 def _calculator_cautions(handbook: Handbook) -> Iterator[Problem]:
     for calculator in catalogue().values():
         for name in calculator.cautions:
@@ -523,6 +546,8 @@ def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
                 yield problem((*loc, "values", path, "value"), *fault)
             elif (field.units or sourced.unit) and sourced.unit not in field.units:
                 yield problem((*loc, "values", path, "unit"), *_unit_fault(field, sourced))
+    if ("vehicles", vehicle.id) not in handbook.from_shop:
+        yield from _figures(handbook, vehicle)
     for loc, vin in _vins(vehicle):
         fault = _vin_fault(vin)
         if fault:
@@ -532,6 +557,20 @@ def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
         for wrong in handbook.impossible if end else ():
             if holds(wrong.when, layout):
                 yield problem((name, "layout"), "V104", f"This layout does not exist: {wrong.say}", "layout: {rotor: slip-on, bearing: hub-unit}")
+
+
+def _figures(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
+    """Figures of a sheet that cannot be, contradict each other, or are rare without a reason."""
+    for loc, sheet, scope in [((), vehicle, "vehicle"), *(((name,), end, "end") for name, end in (("front", vehicle.front), ("rear", vehicle.rear)) if end)]:
+        fields = {field.id: field for field in handbook.fields.values() if field.of == scope}
+        for path, fault in sheet_values.faults(fields, sheet.values):
+            yield handbook.problem("vehicles", vehicle.id, (*loc, "values", path, "value"), *fault)
+
+
+def sheet_notices(handbook: Handbook) -> list[Problem]:
+    """What is odd about the figures of a shop's own sheets. For one release they are notices, and mistakes from the next: a sheet written
+    before figures were judged still builds, and no verdict rests on a figure that cannot be: the page leaves it out."""
+    return sorted(problem for kind, key in handbook.from_shop if kind == "vehicles" for problem in _figures(handbook, handbook.vehicles[key]))
 
 
 def _given(fault: Fault) -> Fault:

@@ -256,7 +256,7 @@ def serve(options: argparse.Namespace) -> int:
 
 def check(options: argparse.Namespace) -> int:
     from build_tools import decisions, page_links, schema, shop_changes
-    from build_tools.check import counts, load_and_check
+    from build_tools.check import counts, load_and_check, sheet_notices
     from build_tools.problems import ContentError
     from build_tools.render import uris
     from build_tools.report import told as in_full
@@ -275,6 +275,11 @@ def check(options: argparse.Namespace) -> int:
     again = list(shop_changes.stale(handbook))
     for problem in again:
         print(f"\n{in_full(problem)}\n")
+    odd = sheet_notices(handbook)
+    for problem in odd:
+        print(f"\n{in_full(problem)}\n")
+    if odd:
+        print(f"Notice: {len(odd)} figure{'s' * (len(odd) != 1)} of the shop's sheets as above. What cannot be is left out of the pages; from the next release on these are mistakes.")
     print(f"No problems; {len(again)} of the shop's changes to look at again." if again else "No problems.")
     return 0
 

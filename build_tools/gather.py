@@ -84,15 +84,15 @@ def _read(folder: Path, name: str) -> tuple[str, JobFile]:
     """Text and job of a file. Raises JobFileError, GatherError."""
     path = folder / name
     if path.is_symlink() or not path.is_file():
-        raise GatherError("a link or a device, not a file")
+        raise GatherError("this is a link or a device, not a file; put the job file itself here")
     if path.stat().st_size > 4 * LARGEST_FILE:  # bytes of a character
-        raise GatherError(f"larger than {LARGEST_FILE // 1_000_000} MB")
+        raise GatherError(f"the file is larger than {LARGEST_FILE // 1_000_000} MB, so it is no saved job")
     try:
-        text = path.read_text("utf-8")
+        text = path.read_text("utf-8-sig")  # a byte-order mark is no part of it, as in the page
     except UnicodeDecodeError:
-        raise GatherError("not UTF-8 text, so no file that the page saved") from None
+        raise GatherError("the file is not saved as UTF-8, so the page did not save it so; take the file as it was saved, or save it again from the page") from None
     except OSError as error:
-        raise GatherError(f"cannot be read: {error.strerror}") from None
+        raise GatherError(f"the file cannot be read: {error.strerror}") from None
     return text, read_job(text)
 
 

@@ -190,6 +190,7 @@ class Sourced(Entry):
     value: Text = Field(description="The figure as it is written in the source, in quotes.", examples=["22.4"])
     unit: Text | None = Field(None, description="Its unit.", examples=["mm"])
     source: Text = Field(description="Where this figure stands.", examples=["stamped on the rotor"])
+    sure: Text | None = Field(None, description="Only where the figure is rare: why it is right all the same.", examples=["heavy truck; read twice in the manual, page 7-3"])
 
     @property
     def typed(self) -> str:
@@ -257,6 +258,14 @@ class Caution(Replaceable):
     sources: SourceRefs = Field([], description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
 
 
+class UsualShare(Entry):
+    """What part of another value a value usually is."""
+
+    of: FieldPath = Field(description="The other value.", examples=["rotor.new"])
+    least: Text = Field(description="The least part, as a fraction.", examples=["0.80"])
+    most: Text = Field(description="The greatest part, as a fraction.", examples=["0.98"])
+
+
 class SheetField(Replaceable):
     """A value that a vehicle sheet can hold; declared once, used everywhere by its path."""
 
@@ -264,6 +273,10 @@ class SheetField(Replaceable):
     of: Literal["end", "vehicle"] = Field(description="A value of an axle end or of the whole vehicle.", examples=["end"])
     label: Text = Field(description="What the reader reads.", examples=["Rotor discard thickness"])
     units: list[Text] = Field([], description="Metric first; empty for counts and text.", examples=["[mm, in]"])
+    band: Text | None = Field(None, description="The handbook's band of figures that are usual and that can be. Left out, any figure is taken.", examples=["rotor thickness"])
+    under: list[FieldPath] = Field([], description="Values that this one must be less than.", examples=["[rotor.new]"])
+    not_over: list[FieldPath] = Field([], description="Values that this one must not be more than.", examples=["[rotor.machine_to]"])
+    usual_share: UsualShare | None = Field(None, description="What part of another value it usually is.", examples=["{of: rotor.new, least: \"0.80\", most: \"0.98\"}"])
     question: Text = Field(description="Where to find it.", examples=["What is stamped on the rotor?"])
     when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
 

@@ -71,7 +71,7 @@ def taken(files: dict[str, str], at: str = "") -> tuple[Handbook, list[dict[str,
     problems += said(handbook, shop_changes.apply(handbook))
     data = data_of(files[at]) if at.endswith(".yml") and at in files else None
     own = {key for kind, key in handbook.from_shop if kind == "procedures"}
-    problems = sorted({*problems, *check.check(handbook, only=own)[0]})
+    problems = sorted({*problems, *check.check(handbook, only=own)[0], *check.sheet_notices(handbook)})  # written today: no older sheet
     return handbook, [as_line(problem) for problem in problems], data
 
 

@@ -192,7 +192,9 @@ def read_job(text: str) -> JobFile:
         raise JobFileError(f"The file is nested too deeply. A job file is {EXAMPLE}.") from None
     except ValueError as error:
         at = f" (line {error.lineno}, column {error.colno})" if isinstance(error, json.JSONDecodeError) else ""
-        raise JobFileError(f"The file is not whole JSON{at}. A job file is {EXAMPLE}.") from None
+        raise JobFileError(f"The file was cut off, or is something else than a saved job{at}. A job file is {EXAMPLE}.") from None
+    if other := _other_make(raw):
+        raise JobFileError(other, "format")
     if not isinstance(raw, dict) or raw.get("format") != FORMAT:
         raise JobFileError(f"The file is no job file: it does not say \"format\": \"{FORMAT}\". A job file is {EXAMPLE}.")
     try:
@@ -200,11 +202,35 @@ def read_job(text: str) -> JobFile:
     except ValidationError as error:
         first = error.errors(include_url=False, include_input=False)[0]
         place = _place(first["loc"])
-        message = first["msg"].removeprefix("Value error, ")
+        message = _in_words(first)
         raise JobFileError(f"{place}: {message}" if place else message, place) from None
     if checksum(raw) != job_file.checksum:
         raise JobFileError("The checksum does not match: the file was changed or damaged after it was saved.", "checksum")
     return job_file
+
+
+def _other_make(raw: Any) -> str:
+    """That a job file is of a newer or an older make than this handbook reads; empty where it is of this one, or no job file."""
+    kind, _, ours = FORMAT.partition("/")
+    said = raw.get("format") if isinstance(raw, dict) else None
+    theirs = re.fullmatch(rf"{kind}/([0-9]{{1,6}})", said, re.ASCII) if isinstance(said, str) else None
+    if theirs is None or said == FORMAT:
+        return ""
+    if int(theirs[1]) > int(ours):
+        return f"The file is of a newer make ({said}) than this handbook reads ({FORMAT}). Open it with the handbook that saved it, or use that version here."
+    return f"The file is of an older make ({said}) than this handbook reads ({FORMAT}). Open it with the handbook that saved it, and save it again with one in between."
+
+
+_WORDS = {"missing": "is missing", "extra_forbidden": "does not belong in a job file", "string_type": "is no text", "string_pattern_mismatch": "is not written as the page writes it",
+          "string_too_long": "is too long", "list_type": "is no list", "dict_type": "does not hold entries with names", "model_type": "does not hold entries with names",
+          "int_type": "is no whole number", "bool_type": "is neither true nor false", "too_long": "has too many entries"}
+
+
+def _in_words(error: Any) -> str:
+    """What is wrong at a place of a job file, in words of a shop."""
+    if error["type"] == "literal_error":
+        return f"is none of {error['ctx']['expected']}"
+    return _WORDS.get(error["type"], error["msg"].removeprefix("Value error, "))
 
 
 def _refuse_constant(name: str):

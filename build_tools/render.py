@@ -24,6 +24,7 @@ from build_tools.load import Handbook
 from build_tools.mistakes import MISTAKES
 from build_tools.model import SHEET_VALUE, STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
 from build_tools.sequence import Placed, address_of, by_subject, parts_of, whole_jobs
+from build_tools.sheet_values import judged_by
 from calculators import catalogue
 from calculators.judge import SHOP_WORDS
 
@@ -81,7 +82,7 @@ def page_data(handbook: Handbook) -> dict:
     return {
         "axes": plain(handbook.axes.values()),
         "impossible": plain(handbook.impossible),
-        "sheet": plain(handbook.fields.values()),
+        "sheet": [plain([field])[0] | ({"judged": judged} if (judged := judged_by(field)) else {}) for field in handbook.fields.values()],
         "vehicles": plain(handbook.vehicles.values()),
         "procedures": {p.id: {"title": p.title, "revision": p.revision} for p in handbook.procedures.values()},
         "shop": handbook.shop.model_dump(mode="json", exclude={"note"}) if handbook.shop else None,

@@ -31,6 +31,7 @@ from calculators.units import Quantity
 NOTHING = Quantity(0, "mm")
 TURN = ("loosen by {}", "nothing to turn", "tighten by {}")
 TURNED = ("positions_to_turn", "turn_angle", "resulting_end_play", "reachable", "looser_end_play", "tighter_end_play")
+WHAT_IT_TAKES = "Where the nut is adjustable, thread pitch and nut slots tell what to do: enter both."
 WHAT_TO_TRY = "try another nut lock, the lock seated the other way round, or another nut"
 AFTER_LOCKING = (
     "Measure again after locking. A jam nut changes the play: the reading that counts is the one after it is torqued.",
@@ -95,20 +96,20 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 def bearing_end_play(
     measured: Annotated[Quantity, Input(["mm", "in"], "Travel of the dial indicator, always; never from a torque or a back-off angle.", "end play", "End play measured", sets_decimals=True)],
     target_max: Annotated[Quantity, Input(["mm", "in"], "The most end play, from the maker.", "end play, most", "Most end play", negative=True)],
-    target_min: Annotated[Quantity | None, Input(["mm", "in"], "The least end play, from the maker.", "end play, least", "Least end play", negative=True)] = None,
+    target_min: Annotated[Quantity | None, Input(["mm", "in"], "The least end play, from the maker.", "end play, least", "Least end play", negative=True, without="only the most is judged, and a lock may leave any play above 0")] = None,
     tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("measured"))] = None,
     thread_pitch: Annotated[Quantity | None, Input(["mm", "TPI"], "Of the spindle thread; 3/4-16 will do. Only for an adjustable nut.", "thread pitch", also=["in"])] = None,
     nut_slots: Annotated[int | None, Input(help="Slots of the nut or its retainer in one turn.", band="nut slots")] = None,
     pin_holes: Annotated[int | None, Input(help="Holes through the spindle; one straight hole counts as one.", band="pin holes", default="1", only_if=("nut_slots", None))] = None,
-    hole_angle: Annotated[Quantity | None, Input(["°", "°"], "From the first hole to the second, where there are two.", "hole angle", "Angle between the holes", default="90", only_if=("pin_holes", 2))] = None,
+    hole_angle: Annotated[Quantity | None, Input(["°", "°"], "From the first hole to the second, where there are two.", "hole angle", "Angle between the holes", default="90", only_if=("pin_holes", 2), without="90° is used")] = None,
     retainer_fits: Annotated[int | None, Input(help="Ways in which a stamped retainer seats on the nut.", band="retainer fits", default="1", only_if=("nut_slots", None))] = None,
-    offset_to_next_lock: Annotated[Quantity | None, Input(["°", "°"], "Degrees still to tighten from where the nut stands to the next lock; 0 where it stands at one.", "angle to the next lock", default="0", only_if=("nut_slots", None))] = None,
+    offset_to_next_lock: Annotated[Quantity | None, Input(["°", "°"], "Degrees still to tighten from where the nut stands to the next lock; 0 where it stands at one.", "angle to the next lock", default="0", only_if=("nut_slots", None), without="the nut is taken to stand at a lock position")] = None,
 ) -> Answer:
     """The formulas of `bearing-end-play`; lengths in any unit of length. Raises Contradiction."""
     u, least, known_least = tool_uncertainty, NOTHING if target_min is None else target_min, target_min is not None
     locks = _locks(nut_slots, pin_holes, hole_angle, retainer_fits, offset_to_next_lock)
     answer = Answer(values=_geometry(locks, thread_pitch, nut_slots) | dict.fromkeys(TURNED, Missing("needs the thread pitch and the nut slots")))
-    answer.notes = _notes(locks, nut_slots, pin_holes, hole_angle, known_least)
+    answer.notes = _notes(locks, nut_slots, pin_holes, hole_angle)
 
     doubts = _doubts(measured, u, target_max, least, adjustable=nut_slots is not None or thread_pitch is not None)
     if doubts:
@@ -116,19 +117,15 @@ def bearing_end_play(
         answer.values |= dict.fromkeys(TURNED, Missing("cannot be told before the bearing has play that can be read"))
         return answer
     over = upper_limit("measured", "end play", "target_max", "the most end play", measured, target_max, u)
-    if nut_slots is None and thread_pitch is None:
-        answer.judgements = [over]
-        answer.notes += ["Without thread pitch and nut slots only the most end play is judged."] if known_least else []
-        if known_least and not above(measured - u, least):
-            answer.afterthought = "But it is not surely above the least end play {target_min}, which is judged only with the thread pitch and the nut slots: enter both."
-            answer.held_against = {"measured": ("target_min",)}
-        return answer
     under = [lower_limit("measured", "end play", "target_min", "the least end play", measured, least, u)] if known_least else []
     answer.judgements = [*under, over]
+    in_window = all(judgement.code == WITHIN for judgement in answer.judgements)
+    if nut_slots is None and thread_pitch is None:
+        answer.afterthought = "" if in_window else WHAT_IT_TAKES
+        return answer
     if locks is None or thread_pitch is None:
         answer.afterthought = "The lock positions need the thread pitch and the nut slots, both."
         return answer
-    in_window = all(judgement.code == WITHIN for judgement in answer.judgements)
     if not locks.angles:
         answer.values |= dict.fromkeys(TURNED, Missing("this nut has no lock position"))
         if not in_window:
@@ -232,12 +229,10 @@ def _doubts(measured: Quantity, u: Quantity, most: Quantity, least: Quantity, ad
     return found
 
 
-def _notes(locks: Locks | None, slots: int | None, holes: int | None, hole_angle: Quantity | None, known_least: bool) -> list[str]:
+def _notes(locks: Locks | None, slots: int | None, holes: int | None, hole_angle: Quantity | None) -> list[str]:
     if locks is None:
         return []
-    notes = [] if known_least else ["Least end play not given: 0 is used."]
-    if locks.angles and locks.offset == 0:
-        notes.append("The nut is taken to stand at a lock position.")
+    notes = []
     if hole_angle is not None and holes == 1:
         notes.append("The angle between the holes is not used: there is one hole.")
     if locks.angles and not is_even(locks.angles):

@@ -70,7 +70,7 @@ def bedding_heat(
     cooling_time: Annotated[Quantity, Input(["s", "s"], "Time in which the rotor, rolling, loses 63 % of its heat over the air; type s or min.", "cooling time")],
     start: Annotated[Quantity, Input(["°C", "°F"], "Temperature of the rotor before the first stop.", "rotor temperature", "Rotor before the first stop", negative=True)],
     ambient: Annotated[Quantity, Input(["°C", "°F"], "Temperature of the air.", "ambient temperature", "Air", negative=True)],
-    ceiling: Annotated[Quantity | None, Input(["°C", "°F"], "What the pads' maker allows.", "rotor ceiling temperature", "Ceiling")] = None,
+    ceiling: Annotated[Quantity | None, Input(["°C", "°F"], "What the pads' maker allows.", "rotor ceiling temperature", "Ceiling", without="the peak is not judged")] = None,
     heat_into_rotor: Annotated[Quantity | None, Input(help="Share of the heat that goes into the rotor; the pads take the rest. All of it is the safe side.", band="heat into the rotor", kind="share", default="1")] = None,
 ) -> Answer:
     """The formulas of `bedding-heat`; every entry in any unit of its kind."""

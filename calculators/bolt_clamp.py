@@ -70,7 +70,7 @@ def bolt_clamp(
     pitch: Annotated[Quantity, Input(["mm", "TPI"], "From crest to crest, or threads an inch; 1/2-20 will do.", "bolt pitch", "Thread pitch", also=["in"])],
     property_class: Annotated[str, Input(choices=(*MPA, *KSI), help="Stamped on the head: numbers on metric bolts, 3 lines for grade 5, 6 lines for grade 8.")],
     nut_factor: Annotated[Quantity, Input(help="About 0.2 dry; under 0.12 only where it is oiled and the maker says so.", band="nut factor", kind="number")],
-    tightening: Annotated[str | None, Input(choices=(TORQUE, ANGLE), help="Torque alone, or torque and then an angle.", default=TORQUE)] = None,
+    tightening: Annotated[str | None, Input(choices=(TORQUE, ANGLE), help="Torque alone, or torque and then an angle.", default=TORQUE, without="torque alone is assumed, no angle after it")] = None,
 ) -> Answer:
     """The formulas of `bolt-clamp`; any unit of torque and length."""
     area = stress_area(diameter, pitch, property_class)

@@ -174,6 +174,12 @@ def example_call(found: Calculator) -> str:
     return f"python -m calculators {found.name} {given}{system}"
 
 
+def _not_twice(*parts: str) -> list[str]:
+    """The parts that say something new: «3.0 mm» as typed and as understood is said once."""
+    bare = ["".join(part.split()) for part in parts]
+    return [part for place, part in enumerate(parts) if part and bare[place] not in bare[:place]]
+
+
 def result_text(found: Calculator, result: Result) -> str:
     """A result for a terminal: verdict, values, what was understood, notes."""
     lines = [f"{result.verdict.code}: {result.verdict.text}", ""] if result.verdict else []
@@ -182,7 +188,7 @@ def result_text(found: Calculator, result: Result) -> str:
     for name, said in result.inputs.items():
         for one in said if isinstance(said, list) else [said]:
             typed = "default" if one.get("default") else one["typed"]
-            lines.append(f"  {found.inputs[name].label}: {' → '.join(part for part in (typed, one['text'], one['other']) if part)}")
+            lines.append(f"  {found.inputs[name].label}: {' → '.join(_not_twice(typed, one['text'], one['other']))}")
     if result.notes:
         lines += ["", "Notes:", *(f"  {note}" for note in result.notes)]
     return "\n".join(lines)

@@ -77,7 +77,7 @@ class Calculator:
         self._add_defaults(entries)
         notes = self.cross_check(entries) if self.cross_check else []
         answer = self.function(**{name: _plain(entries.get(name)) for name in self.inputs})
-        answer.notes = [*notes, *answer.notes, *self._uncertainty_notes(entries)]
+        answer.notes = [*notes, *answer.notes, *self._notes_of_what_is_left_out(specs, entries), *self._uncertainty_notes(entries)]
         return print_result(self.name, answer, specs, self.values, entries, system)
 
     def _read(self, given: Mapping[str, Any], specs: Mapping[str, Input], system: str) -> dict[str, Any]:
@@ -104,6 +104,11 @@ class Calculator:
                     entries[name] = spec.default.entry(listed)
             else:
                 entries[name] = replace(spec.read(spec.default, "metric"), typed="", default=True)
+
+    def _notes_of_what_is_left_out(self, specs: Mapping[str, Input], entries: Mapping[str, Any]) -> list[str]:
+        """What is assumed, or not judged, for each optional entry that was left out and could have made the verdict worse."""
+        left_out = [spec for name, spec in specs.items() if name not in entries or entries[name] is not None and getattr(entries[name], "default", False)]
+        return [f"{spec.label} not given: {spec.without}." for spec in left_out if spec.without and _applies(spec.only_if, entries)]
 
     def _uncertainty_notes(self, entries: Mapping[str, Any]) -> list[str]:
         u = entries.get("tool_uncertainty")

@@ -16,6 +16,9 @@ from calculators.units import UNITS_OF, Quantity, Unit, unit_named
 if TYPE_CHECKING:
     from calculators.inputs import Input
 
+LENGTHS = ("length", "diameter")
+MOST_DECIMALS_READ = {"mm": 3, "cm": 3, "m": 3, "in": 4}  # a micrometer shows 0.001 mm, or 0.0001 in
+
 
 def in_hard(band: Band, quantity: Quantity) -> bool:
     """Whether such a part can exist."""
@@ -56,6 +59,7 @@ def guard(spec: Input, entries: list[Entry], system: str) -> None:
             raise _refusal(spec, band, entry, system)
     doubtful = [entry for entry in entries if not entry.unit_typed and _doubt(spec, band, entry)]
     doubtful = doubtful or ([e for e in entries if not e.unit_typed] if _doubtful_span(band, entries) else [])
+    doubtful = doubtful or ([e for e in entries if not e.unit_typed] if any(_too_fine(spec, entry) for entry in entries) else [])
     if doubtful:
         _ask(spec, band, entries, doubtful, system)
 
@@ -74,6 +78,12 @@ def _inch_fraction(entry: Entry) -> bool:
     """A half, quarter, eighth … where millimetres are read: a rule in inches has those marks."""
     under = entry.number.denominator
     return entry.unit.symbol == "mm" and under > 1 and under & (under - 1) == 0
+
+
+def _too_fine(spec: Input, entry: Entry) -> bool:
+    """A bare length with more decimals than a shop tool shows in its unit: thousandths of an inch typed as millimetres."""
+    most = MOST_DECIMALS_READ.get(entry.unit.symbol)
+    return not entry.unit_typed and spec.kind in LENGTHS and most is not None and entry.number.decimals > most
 
 
 def _doubtful_span(band: Band, entries: list[Entry]) -> bool:
@@ -122,16 +132,27 @@ def _question(spec: Input, band: Band, entries: list[Entry], doubtful: list[Entr
     text = entry_text(first)
     more = f" (and {len(doubtful) - 1} more)" if len(doubtful) > 1 else ""
     if possible[0] is entries and not in_usual(band, first.quantity):
+        index = entries.index(first)
+        meant = next((r[index] for r in possible[1:] if all(in_usual(band, e.quantity) for e in r)), None)
+        other = f"; did you mean {in_both(meant, spec.other(meant.unit))}?" if meant else "."
         return (
-            f"{text}{more} is unusual: usual is {usual_text(band, first.unit)}. Worn or odd parts do measure that; "
+            f"{text}{more} is unusual: usual is {usual_text(band, first.unit)}{other} Worn or odd parts do measure that; "
             "type the unit if it is meant"
         )
     if possible[0] is entries:
-        why = "a fraction is mostly one of an inch" if _inch_fraction(first) else band.ask_why
+        why = _why_asked(spec, band, first)
         return f"{text}{more}: {why}; type the unit"
     index = entries.index(first)
     meant = possible[0][index]
     return f"{text}{more} is {why_outside(band, first)}; did you mean {in_both(meant, spec.other(meant.unit))}?"
+
+
+def _why_asked(spec: Input, band: Band, entry: Entry) -> str:
+    if _inch_fraction(entry):
+        return "a fraction is mostly one of an inch"
+    if _too_fine(spec, entry):
+        return f"{entry.number.decimals} decimals are more than a shop tool shows in {entry.unit.symbol}"
+    return band.ask_why
 
 
 def why_outside(band: Band, entry: Entry) -> str:
@@ -146,7 +167,7 @@ def _refusal(spec: Input, band: Band, entry: Entry, system: str) -> OutOfBand:
     other = entry_in(entry, spec.other(entry.unit))
     return OutOfBand(
         f"{entry_text(entry)}{f' ({other})' if other else ''} is {why_outside(band, entry)}: "
-        f"expected {band_text(edges.hard_low, edges.hard_high, edges.unit)}, for example {spec.example(system)}",
+        f"expected {band_text(edges.hard_low, edges.hard_high, edges.unit)}, for example {spec.example(entry.unit.system if entry.unit.system in ('metric', 'inch') else system)}",
         input=spec.name,
         typed=entry.typed,
     )

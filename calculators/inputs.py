@@ -20,6 +20,7 @@ from calculators.units import UNITS_OF, Unit, adopt, kind_of, spelled, unit_name
 
 MOST_CHARACTERS = 2000
 MOST_ENTRIES = 400
+FACTORS_NEAR = (1, 0.5, 0.25, 0.1, 2, 4, 10)  # a value is near a band that one of them brings it into
 
 
 @dataclass(frozen=True)
@@ -29,6 +30,8 @@ class Input:
     `band` names the unit-slip guard's bands; `examples` (metric, inch) are for an entry without one. `sets_decimals`: results are printed as finely as this was read.
     `reader` takes a text that is neither number nor choice, and raises EntryTextError or AmbiguousEntry.
     `default` is text as a reader would type it; `only_if` = (input, value or None) says when the default is used.
+    `without`: left out, this entry may make the verdict kinder (a limit, or what describes the reading itself); the result's
+    notes then say this of it. Every other entry left out must not (a test holds all calculators to it).
     Name, type and whether it is a list or required come from the function's signature.
     """
 
@@ -43,6 +46,7 @@ class Input:
     only_if: tuple[str, Any] | None = None
     choices: Sequence[str] = ()
     also: Sequence[str] = ()
+    without: str = ""
     examples: tuple[str, str] = ("", "")
     reader: Callable[[str], str] | None = None
     name: str = ""
@@ -80,7 +84,7 @@ class Input:
             return self.choices[0]
         texts = self.bands.examples if self.bands else self.examples
         text = texts[0 if system == "metric" else 1] or f"1 {self.unit(system).symbol}".strip()
-        return f"{text}; {text}" if self.is_list else text
+        return text
 
     def read(self, given: Any, system: str) -> Entry | Whole | list[Entry]:
         """What was given, as understood. Raises UnreadableEntry, AmbiguousEntry, OutOfBand (with this input's name)."""
@@ -195,7 +199,8 @@ class Input:
     def _ask_number(self, entries: list[Any], system: str) -> None:
         """Ask once about every entry that can be read in two ways, all read the same way in one candidate.
 
-        Where no way makes a part that can exist, the guard refuses instead: a button that is refused helps nobody.
+        A way that makes no part that can exist is left out: a button that is refused helps nobody. Where no way makes one, the
+        guard refuses the nearest: as wheel nut torque 1,500 N·m is hardly 1.5 N·m.
         """
         default = self.unit(system)
         questions = [entry for entry in entries if not isinstance(entry, Entry)]
@@ -207,7 +212,7 @@ class Input:
         readings = [self._spread_unit(reading) for reading in readings]
         possible = [r for reading in readings for r in self._possible(reading)]
         if not possible:
-            guard(self, readings[0], system)
+            guard(self, next((reading for reading in readings if self._is_near(reading)), readings[0]), system)
         raise AmbiguousEntry(
             f"“{shortened(questions[0].typed)}” can be read in more than one way: {questions[0].why}",
             [candidate(self, reading) for reading in possible or readings],
@@ -228,6 +233,10 @@ class Input:
         in_units = [[replace(e, unit=unit) if bare else e for e in entries] for unit in units]
         return [reading for reading in in_units if all(e.number.value or not e.unit.inverse for e in reading)
                 and all(in_hard(self.bands, e.quantity) for e in reading)]  # fmt: skip
+
+    def _is_near(self, entries: list[Entry]) -> bool:
+        """Whether every entry is in the hard band, or less than ten times outside it."""
+        return self.bands is None or all(any(in_hard(self.bands, entry.quantity * factor) for factor in FACTORS_NEAR) for entry in entries if not entry.unit.symbol.startswith("°"))
 
     def _ask_share(self, question: ShareQuestion, system: str) -> None:
         number = question.number

@@ -83,8 +83,8 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     cautions=["vehicle-falls", "hot-parts"],
     example=Example(
         given={
-            "readings": "0.0200; 0.0247; 0.0150; -0.0035; -0.0200; -0.0247; -0.0150; 0.0035", "limit": "0.025", "tool_uncertainty": "0.002",
-            "studs": "4", "hub_readings": "0.0200; 0.0141; 0.0000; -0.0141; -0.0200; -0.0141; 0.0000; 0.0141", "radius_ratio": "1",
+            "readings": "0.0200; 0.0247; 0.0150; -0.0035; -0.0200; -0.0247; -0.0150; 0.0035 mm", "limit": "0.025", "tool_uncertainty": "0.002",
+            "studs": "4", "hub_readings": "0.0200; 0.0141; 0.0000; -0.0141; -0.0200; -0.0141; 0.0000; 0.0141 mm", "radius_ratio": "1",
         },
         printed={"total_runout": "0.04940 mm (0.0019449 in)", "high_spot_angle": "36.9°", "best_index": "1", "verdict": "adjust"},
         where="vector sums: tilts of 40 µm at 0° (hub) and 30 µm at 90° (rotor) make 50 µm at 36.87°; moved on by one of four studs they oppose and leave 10 µm",

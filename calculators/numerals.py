@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 MOST_DIGITS = 15  # what a binary float holds; more is a slip of the finger
 MINUS = str.maketrans({"−": "-", "–": "-", "‒": "-", "⁄": "/", "∕": "/"})
 
+A_COMMA = "a comma before three digits may be a decimal comma or a thousands comma"
+
 # The longest start of an entry that is a number: mixed number, fraction, groups of three after a space, digits.
 NUMBER = re.compile(
     r"[+-]?\s*(?:[0-9]+(?:\s+|-)[0-9]+\s*/\s*[0-9]+|[0-9]+\s*/\s*[0-9]+"
@@ -129,16 +131,15 @@ def _read_decimal(text: str, driven_distance: bool) -> Number:
         return _decimal(re.sub(r"\s", "", text).replace(",", "."))
     if THOUSANDS.fullmatch(text) and ("." in text or driven_distance):
         return _decimal(text.replace(",", ""))
-    question = "a comma before three digits may be a decimal comma or a thousands comma"
     if re.fullmatch(r"[0-9]*,[0-9]+", text):
         before, after = text.split(",")
         as_decimal = _decimal(f"{before}.{after}")
         if len(after) != 3 or before in ("", "0"):
             return as_decimal
         as_thousands = [_decimal(before + after)] if THOUSANDS.fullmatch(text) else []
-        raise NumberQuestion(question, [as_decimal, *as_thousands])
+        raise NumberQuestion(A_COMMA, [as_decimal, *as_thousands])
     if THOUSANDS.fullmatch(text):
-        raise NumberQuestion(question, [_decimal(text.replace(",", ""))])
+        raise NumberQuestion(A_COMMA, [_decimal(text.replace(",", ""))])
     raise NumberError("its points, commas and digits do not make a number")
 
 

@@ -7,6 +7,7 @@ from typing import Annotated, Any
 
 from calculators.cross import ask_or_note, must_be_less, spread
 from calculators.declaration import Example, calculator
+from calculators.errors import Contradiction
 from calculators.figure import GREY, LINE, PAPER, SIZE, THICK, THIN, TINT, WIDTH, Figure
 from calculators.inputs import HalfLastDigit, Input
 from calculators.judge import Judgement, above, at_most, lower_limit, size_limit
@@ -20,17 +21,26 @@ NOTHING = Quantity(0, "mm")
 USUAL_TAPER = Quantity(1.0, "mm")
 USUAL_DIFFERENCE = Quantity(1.6, "mm")
 BONDED_FLOOR = Quantity(1 / 16, "inch")
-EVEN, TAPERED, INNER_MORE, OUTER_MORE = "even", "tapered", "inner worn more", "outer worn more"
+EVEN, TAPERED, ACROSS, INNER_MORE, OUTER_MORE = "even", "tapered", "tapered across", "inner worn more", "outer worn more"
 CAUSES = {
     TAPERED: "Tapered: look for a stuck or bent pin, a worn bushing, or a pad that binds in the bracket.",
+    ACROSS: "Tapered across, from one edge to the other: look for a caliper or bracket that is bent, loose or spread, a piston that presses askew, or a coned rotor.",
     INNER_MORE: "Inner pad worn more: the piston or its seal does not return, pins or pads are stuck, or pressure stays in the line.",
     OUTER_MORE: "Outer pad worn more: pins or bushings are stuck, or pads are stuck in the bracket.",
 }
+ACROSS_WORDS = ("{}, thinner at the outer edge", "{}", "{}, thinner at the inner edge")
+PLACES = "one reading; two: leading end, trailing end; or four: leading outer edge, leading inner edge, trailing outer edge, trailing inner edge"
 TAPER_WORDS = ("{}, thinner at the leading end", "{}", "{}, thinner at the trailing end")
 
 
 def cross_check(entries: dict[str, Any]) -> list[str]:
-    """Limit below new; no reading thicker than new; one pad's readings near each other."""
+    """Limit below new; readings at known places, none thicker than new; one pad's readings near each other."""
+    for name in ("inner", "outer"):
+        if len(entries[name]) not in (1, 2, 4):
+            raise Contradiction(
+                f"{len(entries[name])} readings of one pad; expected {PLACES}, for example 8.0; 7.9; 7.6; 7.5",
+                input=name, typed="; ".join(reading.typed for reading in entries[name]),
+            )  # fmt: skip
     must_be_less(entries, "limit", "the lining limit", "new", "the new lining")
     new, notes = entries.get("new"), []
     for name in ("inner", "outer"):
@@ -50,6 +60,8 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
         Value("margin", "mm", "Margin over the limit", DIFFERENCE),
         Value("inner_taper", "mm", "Taper of the inner pad", DIFFERENCE, signed=TAPER_WORDS),
         Value("outer_taper", "mm", "Taper of the outer pad", DIFFERENCE, signed=TAPER_WORDS),
+        Value("inner_taper_across", "mm", "Taper across the inner pad", DIFFERENCE, signed=ACROSS_WORDS),
+        Value("outer_taper_across", "mm", "Taper across the outer pad", DIFFERENCE, signed=ACROSS_WORDS),
         Value("inner_outer_difference", "mm", "Inner pad against outer pad", DIFFERENCE, signed=("{}, inner thinner", "{}", "{}, outer thinner")),
         Value("pattern", "", "How the pads wore", PLAIN),
         Value("wear_per_distance", "mm/km", "Wear since new", shown_in=("mm per 1000 km", "in per 1000 mi")),
@@ -59,10 +71,12 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     formula=[
         "thinnest = least reading of both pads; margin = thinnest − limit",
         "within: thinnest − U > limit; beyond: thinnest + U ≤ limit; else too close to tell",
-        "taper = first reading (leading end) − last reading (trailing end)",
+        "two readings of a pad: leading end, trailing end; four: leading outer edge, leading inner edge, trailing outer edge, trailing inner edge",
+        "taper = leading end − trailing end; of four readings along the edge where it is greater",
+        "taper across = outer edge − inner edge, at the end where it is greater",
         "inner against outer = mean of the inner readings − mean of the outer readings",
         "taper and inner against outer are judged by their size, with √2·U, where their limit is given",
-        "the pattern takes 1.0 mm of taper and 1.6 mm between the pads where no limit is given",
+        "the pattern takes 1.0 mm of taper, along or across, and 1.6 mm between the pads where no limit is given",
         "wear = (new − thinnest) / distance run; distance left = margin / wear",
         "thinnest at next check = thinnest − wear × distance to it",
     ],
@@ -76,14 +90,14 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     cautions=["pads-over-stuck-slide", "brake-dust", "hot-parts"],
     example=Example(
         given={
-            "inner": "4.2; 3.9; 3.5", "outer": "6.0; 5.9; 5.8", "limit": "2.0", "new": "11", "distance_run": "45,000",
+            "inner": "4.2; 4.1; 3.6; 3.5", "outer": "6.0; 5.9; 5.8; 5.8", "limit": "2.0", "new": "11", "distance_run": "45,000",
             "distance_next": "15,000", "caliper": "sliding",
         },
         printed={
             "thinnest": "3.5 mm (0.138 in)", "margin": "1.50 mm (0.0591 in)",
-            "inner_taper": "0.70 mm (0.0276 in), thinner at the trailing end",
+            "inner_taper": "0.60 mm (0.0236 in), thinner at the trailing end", "inner_taper_across": "0.10 mm (0.0039 in), thinner at the inner edge",
             "outer_taper": "0.20 mm (0.0079 in), thinner at the trailing end",
-            "inner_outer_difference": "2.03 mm (0.0801 in), inner thinner", "pattern": "inner worn more",
+            "inner_outer_difference": "2.03 mm (0.0797 in), inner thinner", "pattern": "inner worn more",
             "wear_per_distance": "0.167 mm per 1000 km (0.0106 in per 1000 mi)", "distance_left": "9000 km (5590 mi)",
             "thinnest_at_next": "1.00 mm (0.0394 in)", "verdict": "within",
         },
@@ -92,12 +106,12 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     cross_check=cross_check,
 )  # fmt: skip
 def pad_wear(
-    inner: Annotated[list[Quantity], Input(["mm", "in"], "Lining of the inner pad without its plate, leading end first.", "pad lining", "Inner pad", sets_decimals=True)],
-    outer: Annotated[list[Quantity], Input(["mm", "in"], "Lining of the outer pad without its plate, leading end first.", "pad lining", "Outer pad", sets_decimals=True)],
+    inner: Annotated[list[Quantity], Input(["mm", "in"], "Lining of the inner pad without its plate. Two: leading end, trailing end. Four: leading outer edge, leading inner edge, trailing outer edge, trailing inner edge.", "pad lining", "Inner pad", sets_decimals=True)],
+    outer: Annotated[list[Quantity], Input(["mm", "in"], "Lining of the outer pad without its plate, at the same places in the same order.", "pad lining", "Outer pad", sets_decimals=True)],
     limit: Annotated[Quantity, Input(["mm", "in"], "The least lining; the maker's figure wins.", "pad lining limit", "Lining limit", sets_decimals=True)],
     new: Annotated[Quantity | None, Input(["mm", "in"], "Lining of a new pad without its plate.", "pad lining new", "New lining")] = None,
-    taper_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most one pad may differ from end to end.", "pad difference limit")] = None,
-    difference_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most inner and outer pad may differ.", "pad difference limit", "Limit between inner and outer")] = None,
+    taper_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most one pad may differ from end to end, or from edge to edge.", "pad difference limit", without="the taper is not judged")] = None,
+    difference_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most inner and outer pad may differ.", "pad difference limit", "Limit between inner and outer", without="inner against outer is not judged")] = None,
     tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("inner", "outer"))] = None,
     distance_run: Annotated[Quantity | None, Input(["km", "mi"], "Distance driven since the pads were new.", "driven distance")] = None,
     distance_next: Annotated[Quantity | None, Input(["km", "mi"], "Distance to the next check.", "driven distance", "Distance to the next check")] = None,
@@ -106,8 +120,9 @@ def pad_wear(
     """The formulas of `pad-wear`; lengths in any unit of length."""
     thinnest = min(*inner, *outer)
     tapers = {"inner_taper": _taper(inner), "outer_taper": _taper(outer)}
+    across = {"inner_taper_across": _taper_across(inner), "outer_taper_across": _taper_across(outer)}
     difference = _mean(inner) - _mean(outer)
-    pattern = _pattern(tapers, difference, taper_limit, difference_limit)
+    pattern = _pattern(tapers, across, difference, taper_limit, difference_limit)
     wear = wear_since_new(new, thinnest, distance_run)
     at_next = thinnest_at_next(thinnest, wear, distance_next)
     answer = Answer(
@@ -115,6 +130,7 @@ def pad_wear(
             "thinnest": thinnest,
             "margin": thinnest - limit,
             **{name: Missing("needs a reading at each end") if taper is None else taper for name, taper in tapers.items()},
+            **{name: Missing("needs four readings: both edges at both ends") if taper is None else taper for name, taper in across.items()},
             "inner_outer_difference": difference,
             "pattern": "; ".join(pattern),
             "wear_per_distance": wear,
@@ -123,9 +139,9 @@ def pad_wear(
         },
         judgements=[
             lower_limit("thinnest", "thinnest lining", "limit", "the lining limit", thinnest, limit, tool_uncertainty),
-            *_judge_sizes(tapers, difference, taper_limit, difference_limit, tool_uncertainty),
+            *_judge_sizes(tapers | across, difference, taper_limit, difference_limit, tool_uncertainty),
         ],
-        notes=_notes(pattern, caliper, limit, [*inner, *outer], tapers),
+        notes=_notes(pattern, caliper, limit, [*inner, *outer], tapers, across),
         held_against={"margin": (NOTHING,), "thinnest_at_next": (limit,)},
         figure=lambda printer: _draw(printer, inner, outer, limit, new),
     )
@@ -140,14 +156,31 @@ def _mean(readings: list[Quantity]) -> Quantity:
 
 
 def _taper(readings: list[Quantity]) -> Quantity | None:
-    return readings[0] - readings[-1] if len(readings) > 1 else None
+    """Leading end less trailing end; of four readings along the edge where they differ more."""
+    if len(readings) < 4:
+        return readings[0] - readings[-1] if len(readings) > 1 else None
+    leading_outer, leading_inner, trailing_outer, trailing_inner = readings
+    return _greater(leading_outer - trailing_outer, leading_inner - trailing_inner)
 
 
-def _pattern(tapers: dict[str, Any], difference: Quantity, taper_limit: Quantity | None, difference_limit: Quantity | None) -> list[str]:
+def _taper_across(readings: list[Quantity]) -> Quantity | None:
+    """Outer edge less inner edge, at the end where they differ more; None without four readings."""
+    if len(readings) < 4:
+        return None
+    leading_outer, leading_inner, trailing_outer, trailing_inner = readings
+    return _greater(leading_outer - leading_inner, trailing_outer - trailing_inner)
+
+
+def _greater(one: Quantity, other: Quantity) -> Quantity:
+    return other if above(abs(other), abs(one)) else one
+
+
+def _pattern(tapers: dict[str, Any], across: dict[str, Any], difference: Quantity, taper_limit: Quantity | None, difference_limit: Quantity | None) -> list[str]:
     """How the pads wore, by the limits given or by the usual figures."""
     most_taper = USUAL_TAPER if taper_limit is None else taper_limit
     most_difference = USUAL_DIFFERENCE if difference_limit is None else difference_limit
     found = [TAPERED] if any(taper is not None and above(abs(taper), most_taper) for taper in tapers.values()) else []
+    found += [ACROSS] if any(taper is not None and above(abs(taper), most_taper) for taper in across.values()) else []
     if above(abs(difference), most_difference):
         found.append(INNER_MORE if difference < NOTHING else OUTER_MORE)
     return found or [EVEN]
@@ -166,12 +199,14 @@ def _judge_sizes(tapers: dict[str, Any], difference: Quantity, taper_limit: Quan
     return found
 
 
-def _notes(pattern: list[str], caliper: str | None, limit: Quantity, readings: list[Quantity], tapers: dict[str, Any]) -> list[str]:
+def _notes(pattern: list[str], caliper: str | None, limit: Quantity, readings: list[Quantity], tapers: dict[str, Any], across: dict[str, Any]) -> list[str]:
     notes = [CAUSES[word] for word in pattern if word in CAUSES]
     if caliper == "fixed" and pattern != [EVEN]:
         notes.append("Fixed caliper: a stuck piston may be on the side of the thick pad.")
     if any(taper is None for taper in tapers.values()):
-        notes.append("One reading of a pad says nothing about taper: measure both ends.")
+        notes.append("One reading of a pad tells no taper: measure both ends.")
+    elif any(taper is None for taper in across.values()):
+        notes.append("Two readings of a pad tell the taper along it, not across it: measure both edges at both ends where it looks worn askew.")
     if any(at_most(reading, NOTHING) for reading in readings):
         notes.append("No lining is left: look at the rotor face for damage by the plate.")
     if above(BONDED_FLOOR, limit):
@@ -180,28 +215,35 @@ def _notes(pattern: list[str], caliper: str | None, limit: Quantity, readings: l
 
 
 def _draw(printer: Printer, inner: list[Quantity], outer: list[Quantity], limit: Quantity, new: Quantity | None) -> str:
-    """Both pads side by side: plates outside, linings towards the rotor, leading end on top, the limit dashed."""
+    """Both pads side by side: plates outside, linings towards the rotor, leading end on top, the limit dashed.
+
+    Of four readings each end is drawn at its thinner edge, and both its figures stand beside it.
+    """
     top, bottom, deepest, middle = 58.0, 218.0, 50.0, WIDTH / 2
     thickest = max(*inner, *outer, 1.2 * limit, *([] if new is None else [new]))
     dashed = f"limit {printer.short('thinnest', limit)}"
     said = "; ".join(f"{word} {', '.join(printer.short('thinnest', reading) for reading in readings)}" for word, readings in (("inner", inner), ("outer", outer)))
-    drawing = Figure(WIDTH, bottom + 3.2 * LINE, "Inner and outer pad", f"Lining from the leading end to the trailing end: {said}; {dashed}.")
+    lines = ["Leading end on top", *(["Figures: outer edge over inner edge"] if 4 in (len(inner), len(outer)) else []), f"Dashed: {dashed}"]
+    drawing = Figure(WIDTH, bottom + (1.2 + len(lines)) * LINE, "Inner and outer pad", f"Lining from the leading end to the trailing end: {said}; {dashed}.")
     drawing.shape([(middle - 8, top - 22), (middle + 8, top - 22), (middle + 8, bottom + 16), (middle - 8, bottom + 16)], GREY, THIN)
     drawing.text((middle, 24), "rotor")
     for readings, plate, way, word in ((inner, middle - 70, 1, "Inner"), (outer, middle + 70, -1, "Outer")):
-        heights = _heights(len(readings), top, bottom)
-        depths = [plate + way * deepest * _share(reading, thickest) for reading in readings]
+        ends = [readings[:2], readings[2:]] if len(readings) == 4 else [[reading] for reading in readings]
+        heights = _heights(len(ends), top, bottom)
+        depths = [plate + way * deepest * _share(min(end), thickest) for end in ends]
         edge = [(depths[0], top), *zip(depths, heights), (depths[-1], bottom)]
         drawing.shape([(plate, top), *edge, (plate, bottom)], TINT)
         drawing.shape([(plate, top - 8), (plate - way * 12, top - 8), (plate - way * 12, bottom + 8), (plate, bottom + 8)], PAPER)
         at_limit = plate + way * deepest * _share(limit, thickest)
         drawing.line([(at_limit, top - 12), (at_limit, bottom + 12)], THICK, dashed=True)
         drawing.text((plate - way * 2, 24), word, strong=True)
-        for k in _labelled(readings, bottom - top):
-            drawing.line([(plate - way * 12, heights[k]), (plate - way * 18, heights[k])], THIN)
-            drawing.text((plate - way * 21, heights[k] + SIZE / 3), printer.short("thinnest", readings[k]), "end" if way > 0 else "start")
-    drawing.text((middle, bottom + 1.8 * LINE), "Leading end on top, trailing end below")
-    drawing.text((middle, bottom + 2.8 * LINE), f"Dashed: {dashed}")
+        for height, end in zip(heights, ends, strict=True):
+            drawing.line([(plate - way * 12, height), (plate - way * 18, height)], THIN)
+            for line, reading in enumerate(end):
+                at = height + SIZE / 3 + (line if height < (top + bottom) / 2 else line - len(end) + 1) * LINE
+                drawing.text((plate - way * 21, at), printer.short("thinnest", reading), "end" if way > 0 else "start")
+    for line, words in enumerate(lines):
+        drawing.text((middle, bottom + (1.8 + line) * LINE), words)
     return drawing.svg()
 
 
@@ -214,13 +256,3 @@ def _heights(count: int, top: float, bottom: float) -> list[float]:
     if count == 1:
         return [(top + bottom) / 2]
     return [top + 6 + (bottom - top - 12) * k / (count - 1) for k in range(count)]
-
-
-def _labelled(readings: list[Quantity], length: float) -> list[int]:
-    """The readings that get their figure: all of a few; of many the ends and the thinnest, where a line fits between."""
-    last = len(readings) - 1
-    if last * LINE < length:
-        return list(range(last + 1))
-    thinnest = min(range(last + 1), key=lambda k: readings[k])
-    fits = LINE <= length * min(thinnest, last - thinnest) / last
-    return [0, thinnest, last] if fits else [0, last]

@@ -52,7 +52,7 @@ def piston_match(
     pistons_old: Annotated[list[Quantity], Input(["mm", "in"], "Pistons of the old caliper; of a fixed one those of one side.", "piston diameter", "Old pistons")],
     pistons_new: Annotated[list[Quantity], Input(["mm", "in"], "Pistons of the new caliper, counted the same way.", "piston diameter", "New pistons")],
     pressure: Annotated[Quantity | None, Input(["bar", "psi"], "Line pressure to compare at.", "line pressure", also=["kPa"])] = None,
-    tolerance: Annotated[Quantity | None, Input(help="How far the areas may differ, for example 2 %.", band="match tolerance", kind="share", default="2 %")] = None,
+    tolerance: Annotated[Quantity | None, Input(help="How far the areas may differ, for example 2 %.", band="match tolerance", kind="share", default="2 %", without="± 2 % is used (common practice)")] = None,
 ) -> Answer:
     """The formulas of `piston-match`; diameters and pressure in any unit."""
     old, new = _area(pistons_old), _area(pistons_new)

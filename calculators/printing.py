@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 
 from calculators.entries import NO_BREAK_SPACE, Entry
 from calculators.judge import compare
@@ -23,6 +23,16 @@ def fixed(number: float, decimals: int) -> str:
     exact = Decimal(f"{number:.14g}")
     text = f"{exact.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP):f}"
     return text.lstrip("-") if not float(text) else text
+
+
+def cut_off(number: float, decimals: int) -> str:
+    """A number above 0 with this many decimals, never more than it is, and with more decimals where nothing would be left."""
+    exact = Decimal(f"{number:.12g}")
+    while True:
+        text = f"{exact.quantize(Decimal(1).scaleb(-decimals), ROUND_DOWN):f}"
+        if float(text) or not number or decimals >= MOST_DECIMALS:
+            return text
+        decimals += 1
 
 
 def without_exponent(number: float, figures: int) -> str:

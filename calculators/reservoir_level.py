@@ -10,7 +10,7 @@ from calculators.cross import ask_or_note
 from calculators.declaration import Example, calculator
 from calculators.guard import in_hard
 from calculators.inputs import Input
-from calculators.judge import ADJUST, WITHIN, Judgement, above
+from calculators.judge import ADJUST, CANNOT_TELL, WITHIN, Judgement, above
 from calculators.printing import entry_text
 from calculators.result import Answer, Missing, Value
 from calculators.sources import COMMON_PRACTICE, GEOMETRY
@@ -51,8 +51,8 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
         "pushed back, pads in place = sum of π/4 × piston diameter² × travel × calipers",
         "pushed back, pistons fully home = sum of π/4 × piston diameter² × extension now × calipers",
         "level = pushed back with pads in place / area of the reservoir",
-        "draw off = the larger of the two − headroom, not below 0",
-        "adjust: something to draw off, or a level that falls and must be topped up; else within",
+        "draw off = the larger of the two − headroom, not below 0; without the extension it is at least that",
+        "cannot tell: the extension is not given and pads in place alone do not overflow it; adjust: something to draw off, or a level that falls and must be topped up; else within",
     ],
     limits_of_model=[
         "Count only the calipers that are worked on together and drain into the same reservoir.",
@@ -99,9 +99,9 @@ def reservoir_level(
             "displaced_volume": displaced,
             "displaced_peak": Missing("needs how far the pistons stand out now") if peak is None else peak,
             "level_rise": Missing("needs the area of the reservoir") if reservoir_area is None else (displaced / reservoir_area).to("mm"),
-            "draw_off": draw_off.to("mL"),
+            "draw_off": Missing("needs how far the pistons stand out now") if peak is None and not falls and not above(draw_off, NOTHING) else draw_off.to("mL"),
         },
-        judgements=_judge(draw_off, falls, "displaced_volume" if peak is None or above(displaced, peak) else "displaced_peak"),
+        judgements=_judge(draw_off, falls, peak is not None, "displaced_volume" if peak is None or above(displaced, peak) else "displaced_peak"),
         notes=["A new caliper pushes nothing back.", "Fluid that was drawn off is not used again."],
     )
     if peak is None:
@@ -109,12 +109,17 @@ def reservoir_level(
     return answer
 
 
-def _judge(draw_off: Quantity, falls: bool, most: str) -> list[Judgement]:
-    """Draw off, top up, or neither; `most` names the value that may overflow."""
+def _judge(draw_off: Quantity, falls: bool, known_peak: bool, most: str) -> list[Judgement]:
+    """Draw off, top up, or neither; `most` names the value that may overflow. Pistons pressed fully home push back more than
+    pads in place do: how much is not known without their extension."""
     found = []
     if above(draw_off, NOTHING):
-        text = f"the reservoir takes {{headroom}} and {{{most}}} may come back: draw off {{draw_off}} before the pistons are pressed home"
+        least = "" if known_peak else "at least "
+        text = f"the reservoir takes {{headroom}} and {{{most}}} may come back: draw off {least}{{draw_off}} before the pistons are pressed home"
         found.append(Judgement(ADJUST, text, {"draw_off": (NOTHING,), most: ("headroom",)}))
+    elif not known_peak and not falls:
+        text = "the reservoir takes {headroom}, but pistons pressed fully home may push back more than that: enter how far they stand out now"
+        found.append(Judgement(CANNOT_TELL, text))
     if falls:
         found.append(Judgement(ADJUST, "the new stack is thinner than the old one, so the level falls once the pads are in place: top up to MAX"))
     return found or [Judgement(WITHIN, f"the reservoir takes {{headroom}} and {{{most}}} comes back", {most: ("headroom",)})]

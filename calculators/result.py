@@ -11,6 +11,7 @@ from calculators.inputs import Input
 from calculators.judge import CODES, SHOP_WORDS, Judgement, compare, compare_quantities, worst
 from calculators.printing import (
     chance,
+    cut_off,
     decimals_for,
     decimals_in,
     enough_decimals,
@@ -29,6 +30,7 @@ from calculators.units import Quantity, Unit, other_unit, unit_named
 READING = "reading"  # as finely as the entries it is read from
 DIFFERENCE = "difference"  # one digit more: means and differences
 FIGURES = "figures"  # 3 significant figures
+DOWN = "down"  # the most that may be taken: as a difference, never rounded up
 SHARE = "share"  # a fraction, printed as per cent
 CHANCE = "chance"  # a probability, never printed as certain
 PLAIN = "plain"  # counts, positions, words, yes and no
@@ -78,7 +80,7 @@ class Missing:
 class Answer:
     """What a formula found: quantities, judgements and notes. Sentences hold {names} of values and inputs.
 
-    `afterthought` follows the verdict's text without changing its code. `held_against` adds limits (names
+    `foreword` stands before the verdict's text and `afterthought` follows it, without changing its code. `held_against` adds limits (names
     of inputs, or quantities) that printing must keep a value apart from. `units` are the fixed units of values
     that hang on the kind of entry. `figure` draws the result as SVG, once its printer is known.
     """
@@ -86,6 +88,7 @@ class Answer:
     values: dict[str, Any]
     judgements: list[Judgement] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    foreword: str = ""
     afterthought: str = ""
     held_against: dict[str, tuple[str | Quantity, ...]] = field(default_factory=dict)
     units: dict[str, str] = field(default_factory=dict)
@@ -171,7 +174,7 @@ class Printer:
             return max(significant_decimals(number, 4), *(decimals_in(entry, unit) for entry in readings))
         if value.digits == FIGURES or not steps:
             return significant_decimals(number)
-        return max(map(decimals_for, steps)) + (1 if value.digits == DIFFERENCE else 0)
+        return max(map(decimals_for, steps)) + (1 if value.digits in (DIFFERENCE, DOWN) else 0)
 
     def text(self, value: Value, found: Any) -> str:
         """One number of a value, in both systems; of a signed one, its size in words."""
@@ -193,7 +196,8 @@ class Printer:
             unit = value.units(self.system)[0]
             return with_unit(trimmed(unit.magnitude(found)), unit.symbol)
         units = [unit for unit in value.units(self.system) if unit]
-        texts = [with_unit(fixed(unit.magnitude(found), self.decimals(value, found, unit)), unit.symbol) for unit in units]
+        rounded_off = cut_off if value.digits == DOWN else fixed
+        texts = [with_unit(rounded_off(unit.magnitude(found), self.decimals(value, found, unit)), unit.symbol) for unit in units]
         return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
 
     def short(self, name: str, found: Quantity) -> str:
@@ -252,7 +256,7 @@ class Printer:
             return None
         ordered = sorted(self.answer.judgements, key=lambda judgement: CODES.index(judgement.code))
         text = f"{SHOP_WORDS[code]}: {'; '.join(judgement.text for judgement in ordered)}."
-        return Verdict(code, f"{text} {self.answer.afterthought}".strip().format_map(words))
+        return Verdict(code, f"{self.answer.foreword} {text} {self.answer.afterthought}".strip().format_map(words))
 
 
 def print_result(name: str, answer: Answer, specs: Mapping[str, Input], values: Mapping[str, Value], entries: Entries, system: str) -> Result:

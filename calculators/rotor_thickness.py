@@ -9,9 +9,9 @@ from calculators.cross import ask_or_note, furthest, must_be_less, spread
 from calculators.declaration import Example, calculator
 from calculators.errors import Contradiction
 from calculators.inputs import HalfLastDigit, Input
-from calculators.judge import at_most, conformance_probability, lower_limit, upper_limit
+from calculators.judge import CANNOT_TELL, WITHIN, Judgement, above, at_most, conformance_probability, lower_limit, upper_limit
 from calculators.printing import entry_text
-from calculators.result import CHANCE, DIFFERENCE, PLAIN, READING, Answer, Missing, Value
+from calculators.result import CHANCE, DIFFERENCE, DOWN, PLAIN, READING, Answer, Missing, Value
 from calculators.rotor_section import draw
 from calculators.sources import COMMON_PRACTICE, ISO_14253_1, JCGM_106, TM_9_2320_289_34
 from calculators.units import Quantity
@@ -28,6 +28,8 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     must_be_less(entries, "machine_to", "the machine-to thickness", "new", "the new thickness")
     readings, discard, new = entries["readings"], entries["discard"], entries.get("new")
     notes = []
+    if "points" in entries and entries["points"].value < len(readings):
+        raise Contradiction(f"{entries['points'].value} places, and {len(readings)} readings of them; enter how many places the readings come from, for example 8", input="points", typed=entries["points"].typed)
     if spread(readings) > Quantity(1, "mm"):
         odd = entry_text(furthest(readings))
         notes += ask_or_note(entries, ["readings"], f"the readings differ by more than 1 mm (0.04 in); the odd one is {odd}")
@@ -52,6 +54,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
         Value("conformance_probability", "", "Chance that the rotor is thicker than discard", CHANCE),
         Value("thickness_after_cut", "mm", digits=DIFFERENCE),
         Value("may_be_machined", "", digits=PLAIN),
+        Value("deepest_cut", "mm", "Deepest cut a side that may be taken", DOWN),
         Value("wear_per_distance", "mm/km", "Wear since new", shown_in=("mm per 1000 km", "in per 1000 mi")),
         Value("distance_left", "km", "Distance left to discard"),
         Value("thinnest_at_next", "mm", "Thinnest at the next check", DIFFERENCE),
@@ -59,9 +62,10 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     formula=[
         "thinnest = least reading − groove depth (both faces together)",
         "margin = thinnest − discard",
-        "variation = greatest reading − least reading; its uncertainty is √2·U",
+        "variation = greatest reading − least reading, of two readings or more; its uncertainty is √2·U",
         "within: thinnest − U > discard; beyond: thinnest + U ≤ discard; else too close to tell",
-        "thickness after cut = thinnest − 2 × cut per side; may be machined: thinnest − U − 2 × cut ≥ machine-to",
+        "deepest cut a side = (thinnest − U − machine-to) / 2; may be machined: it is above 0, and the planned cut is not deeper",
+        "thickness after cut = thinnest − 2 × cut per side",
         "wear = (new − thinnest) / distance run; distance left = margin / wear",
         "thinnest at next check = thinnest − wear × distance to it",
         "chance = Φ(margin / (U/2))",
@@ -80,7 +84,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
         },
         printed={
             "thinnest": "1.2400 in (31.496 mm)", "margin": "0.02500 in (0.6350 mm)", "variation": "0.00030 in (0.0076 mm)",
-            "thickness_after_cut": "1.23200 in (31.2928 mm)", "may_be_machined": "yes", "verdict": "within",
+            "thickness_after_cut": "1.23200 in (31.2928 mm)", "may_be_machined": "yes", "deepest_cut": "0.00495 in (0.1257 mm)", "verdict": "within",
         },
         where="limits from TM 9-2320-289-34 p. 7-3; readings invented; worked by hand",
         system="inch",
@@ -92,9 +96,10 @@ def rotor_thickness(
     discard: Annotated[Quantity, Input(["mm", "in"], "Stamped or cast on the rotor; the maker's figure wins.", "rotor thickness", "Discard thickness", sets_decimals=True)],
     machine_to: Annotated[Quantity | None, Input(["mm", "in"], "The least thickness after machining.", "rotor thickness", "Machine-to thickness", sets_decimals=True)] = None,
     new: Annotated[Quantity | None, Input(["mm", "in"], "Thickness of a new rotor.", "rotor thickness", "New thickness", sets_decimals=True)] = None,
-    variation_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most the readings may differ.", "thickness variation limit")] = None,
+    variation_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most the readings may differ.", "thickness variation limit", without="the thickness variation is not judged")] = None,
     tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("readings"))] = None,
-    groove_depth: Annotated[Quantity | None, Input(["mm", "in"], "Depth of lip or grooves the jaws bridged, both faces together.", "scoring depth")] = None,
+    points: Annotated[int | None, Input(help="Where only the least and the greatest reading are entered: of how many places they are.", band="points", label="Places measured")] = None,
+    groove_depth: Annotated[Quantity | None, Input(["mm", "in"], "Depth of lip or grooves the jaws bridged, both faces together.", "scoring depth", without="no lip and no grooves are assumed")] = None,
     cut_per_side: Annotated[Quantity | None, Input(["mm", "in"], "Depth of the intended cut on each face.", "cut per side")] = None,
     distance_run: Annotated[Quantity | None, Input(["km", "mi"], "Distance driven since the rotor was new.", "driven distance")] = None,
     distance_next: Annotated[Quantity | None, Input(["km", "mi"], "Distance to the next check.", "driven distance", "Distance to the next check")] = None,
@@ -104,11 +109,14 @@ def rotor_thickness(
     if at_most(thinnest, NOTHING):
         raise Contradiction("the grooves cannot be as deep as the rotor is thick; write the depth, for example 0.3 mm", input="groove_depth")
     margin = thinnest - discard
-    variation = max(readings) - min(readings)
+    variation = Missing("needs two readings or more") if len(readings) < 2 else max(readings) - min(readings)
+    after_cut = None if cut_per_side is None else thinnest - 2 * cut_per_side
     probability = conformance_probability(margin, tool_uncertainty)
 
     judgements = [lower_limit("thinnest", "thinnest", "discard", "the discard thickness", thinnest, discard, tool_uncertainty)]
-    if variation_limit is not None:
+    if variation_limit is not None and isinstance(variation, Missing):
+        judgements.append(Judgement(CANNOT_TELL, "one reading tells no thickness variation, which has a limit: measure all round"))
+    elif variation_limit is not None:
         judgements.append(
             upper_limit("variation", "thickness variation", "variation_limit", "its limit", variation, variation_limit, math.sqrt(2) * tool_uncertainty)
         )
@@ -120,26 +128,48 @@ def rotor_thickness(
             "margin": margin,
             "variation": variation,
             "conformance_probability": Missing("needs a tool uncertainty above 0") if probability is None else probability,
-            **_after_cut(thinnest, tool_uncertainty, cut_per_side, machine_to),
+            "thickness_after_cut": Missing("needs the cut per side") if after_cut is None else after_cut,
+            **_machining(thinnest, tool_uncertainty, cut_per_side, machine_to, discard),
             "wear_per_distance": wear,
             "distance_left": distance_left(margin, wear),
             "thinnest_at_next": at_next,
         },
         judgements=judgements,
         held_against={"margin": (NOTHING,), "thinnest_at_next": (discard,), "thickness_after_cut": (discard, *([machine_to] if machine_to is not None else [])),
+                      "deepest_cut": (NOTHING,) if cut_per_side is None else (NOTHING, cut_per_side),
                       "distance_left": () if distance_next is None else (distance_next,)},
-        figure=lambda printer: draw(printer, thinnest, tool_uncertainty, {"new": new, "machine_to": machine_to, "discard": discard}, None if cut_per_side is None else thinnest - 2 * cut_per_side),
+        figure=lambda printer: draw(printer, thinnest, tool_uncertainty, {"new": new, "machine_to": machine_to, "discard": discard}, after_cut),
     )
-    if not isinstance(at_next, Missing) and at_most(at_next, discard):
-        answer.afterthought = "It will not last to the next check: {thinnest_at_next} by then."
-    if len(readings) < ENOUGH_READINGS:
+    if after_cut is not None and at_most(after_cut, discard):
+        answer.foreword = "Do not take the planned cut: {cut_per_side} a side leaves {thickness_after_cut}, which is not above the discard thickness {discard}."
+    lasts = isinstance(at_next, Missing) or above(at_next, discard)
+    said = [] if lasts else ["It will not last to the next check: {thinnest_at_next} by then."]
+    said += ["Keep: {margin} left over discard."] if all(judgement.code == WITHIN for judgement in judgements) else []
+    answer.afterthought = " ".join([*said, _machining_in_words(answer.values, machine_to)]).strip()
+    if (len(readings) if points is None else points) < ENOUGH_READINGS:
         answer.notes.append(f"Fewer than {ENOUGH_READINGS} readings: the thinnest place may have been missed.")
     return answer
 
 
-def _after_cut(thinnest: Quantity, u: Quantity, cut: Quantity | None, machine_to: Quantity | None) -> dict[str, Any]:
-    if cut is None:
-        return {"thickness_after_cut": Missing("needs the cut per side"), "may_be_machined": Missing("needs the cut per side and the machine-to thickness")}
+def _machining(thinnest: Quantity, u: Quantity, cut: Quantity | None, machine_to: Quantity | None, discard: Quantity) -> dict[str, Any]:
+    """Whether the rotor may be turned, and how deep at most; the answer is no wherever it is certain without the machine-to
+    thickness, which is never under discard."""
     if machine_to is None:
-        return {"thickness_after_cut": thinnest - 2 * cut, "may_be_machined": Missing("needs the machine-to thickness")}
-    return {"thickness_after_cut": thinnest - 2 * cut, "may_be_machined": at_most(machine_to, thinnest - u - 2 * cut)}
+        no = at_most(thinnest - u - (NOTHING if cut is None else 2 * cut), discard)
+        needs = Missing("needs the machine-to thickness")
+        return {"may_be_machined": False if no else needs, "deepest_cut": NOTHING if no and cut is None else needs}
+    deepest = max((thinnest - u - machine_to) / 2, NOTHING)
+    return {"may_be_machined": above(deepest, NOTHING) and (cut is None or at_most(cut, deepest)), "deepest_cut": deepest}
+
+
+def _machining_in_words(values: dict[str, Any], machine_to: Quantity | None) -> str:
+    """The answer to “may I turn it?”; nothing where it is not known."""
+    if isinstance(values["may_be_machined"], Missing):
+        return ""
+    limit = "the discard thickness {discard}" if machine_to is None else "the machine-to thickness {machine_to}"
+    if values["may_be_machined"]:
+        return f"Machine: yes, {{deepest_cut}} a side at most, down to {limit}."
+    if isinstance(values["deepest_cut"], Missing) or above(values["deepest_cut"], NOTHING):
+        most = "" if isinstance(values["deepest_cut"], Missing) else "; {deepest_cut} a side at most"
+        return f"Machine: no, not by {{cut_per_side}} a side: that goes under {limit}{most}."
+    return f"Machine: no, {{thinnest}} less ± {{tool_uncertainty}} is not above {limit}."

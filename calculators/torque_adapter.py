@@ -58,9 +58,9 @@ def torque_adapter(
     target: Annotated[Quantity, Input(["N·m", "lbf·ft"], "What the fastener must get, from the maker.", "torque, any", "Torque at the fastener", also=["lbf·in"])],
     wrench_length: Annotated[Quantity, Input(["mm", "in"], "From the middle of the square drive to the middle of the grip.", "wrench length")],
     adapter_length: Annotated[Quantity, Input(["mm", "in"], "From the middle of the square drive to the middle of the fastener.", "adapter length")],
-    adapter_angle: Annotated[Quantity | None, Input(["°", "°"], "Between wrench and adapter: 0 straight out, 90 to the side, 180 back over the handle.", "adapter angle", negative=True, default="0")] = None,
-    wrench_min: Annotated[Quantity | None, Input(["N·m", "lbf·ft"], "The least the wrench can be set to.", "wrench range", "Least setting of the wrench", also=["lbf·in"])] = None,
-    wrench_max: Annotated[Quantity | None, Input(["N·m", "lbf·ft"], "The most the wrench can be set to.", "wrench range", "Greatest setting of the wrench", also=["lbf·in"])] = None,
+    adapter_angle: Annotated[Quantity | None, Input(["°", "°"], "Between wrench and adapter: 0 straight out, 90 to the side, 180 back over the handle.", "adapter angle", negative=True, default="0", without="straight out (0°) is assumed")] = None,
+    wrench_min: Annotated[Quantity | None, Input(["N·m", "lbf·ft"], "The least the wrench can be set to.", "wrench range", "Least setting of the wrench", also=["lbf·in"], without="whether the wrench goes that low is not judged")] = None,
+    wrench_max: Annotated[Quantity | None, Input(["N·m", "lbf·ft"], "The most the wrench can be set to.", "wrench range", "Greatest setting of the wrench", also=["lbf·in"], without="whether the wrench goes that high is not judged")] = None,
 ) -> Answer:
     """The formula of `torque-adapter`; torques and lengths in any unit. Raises Contradiction."""
     lever = wrench_length + adapter_length * math.cos(adapter_angle.to("radian").magnitude)

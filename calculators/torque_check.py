@@ -69,7 +69,7 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 def torque_check(
     target: Annotated[Quantity, Input(["N·m", "lbf·ft"], "The maker's figure for this fastener; of a window, the least.", "torque, any", "Target", also=["lbf·in"], sets_decimals=True)],
     actual: Annotated[Quantity, Input(["N·m", "lbf·ft"], "What the wrench read or clicked at.", "torque, any", "Torqued to", also=["lbf·in"], sets_decimals=True)],
-    target_max: Annotated[Quantity | None, Input(["N·m", "lbf·ft"], "Only where the maker gives a window: the most.", "torque, any", "Upper end of the window", also=["lbf·in"])] = None,
+    target_max: Annotated[Quantity | None, Input(["N·m", "lbf·ft"], "Only where the maker gives a window: the most.", "torque, any", "Upper end of the window", also=["lbf·in"], without="the target is taken as one figure, not as the low end of a window")] = None,
     tool_tolerance: Annotated[Quantity | None, Input(["", ""], "From the wrench's certificate, in % of its reading; blank for 4 % above 10 N·m, 6 % up to there.", "wrench tolerance", "Tolerance of the wrench", kind="share")] = None,
 ) -> Answer:
     """The rules of `torque-check`; torques in any unit, the tolerance as a share of the reading. Raises Contradiction."""

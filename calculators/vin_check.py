@@ -73,7 +73,7 @@ def weighted_sum(vin: str) -> int:
 )  # fmt: skip
 def vin_check(
     vin: Annotated[str, Input(help="17 characters, from the plate at the windscreen or the door; spaces and small letters do no harm.", label="VIN", examples=("11111111111111111", "11111111111111111"), reader=read_vin)],
-    sold_in: Annotated[str | None, Input(help="Where it was made for, if you know.", label="Made for", choices=[NORTH_AMERICA, ELSEWHERE])] = None,
+    sold_in: Annotated[str | None, Input(help="Where it was made for, if you know.", label="Made for", choices=[NORTH_AMERICA, ELSEWHERE], without="the first character decides (1 to 5: North America)")] = None,
 ) -> Answer:
     """The rule of `vin-check`."""
     total = weighted_sum(vin)

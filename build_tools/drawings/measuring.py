@@ -74,16 +74,18 @@ def eight_points() -> Drawing:
 def pad_readings() -> Drawing:
     d = Drawing(
         "Where to read a pad",
-        "A pad from its friction side with a reading at each corner, and from its edge: the lining is read "
-        "without the backing plate.",
-        240,
+        "A pad from its friction side, the rotor running over it from the leading end on the left to the trailing end on "
+        "the right. Two readings: leading end, trailing end. Four readings in this order: 1 leading end at the outer edge, "
+        "2 leading end at the inner edge, 3 trailing end at the outer edge, 4 trailing end at the inner edge. Beside it the pad "
+        "from its edge: the lining is read without the backing plate.",
+        312,
     )
     d.path("M34 66H58V44Q140 16 222 44V66H246V138H222V172H58V138H34Z", "paper")
     d.path("M66 62Q140 36 214 62V160H66Z", "tint")
     d.line((140, 49), (140, 160), width=THIN)
     d.mark(1, (84, 78))
-    d.mark(2, (196, 78))
-    d.mark(3, (84, 142))
+    d.mark(2, (84, 142))
+    d.mark(3, (196, 78))
     d.mark(4, (196, 142))
     d.poly([(310, 40), (322, 40), (322, 180), (310, 180)], "paper")
     d.poly([(322, 50), (346, 50), (340, 170), (322, 170)], "tint-cut")
@@ -95,8 +97,13 @@ def pad_readings() -> Drawing:
     d.line((340, 174), (340, 204), width=1)
     d.arrow((300, 200), (322, 200), 1.6)
     d.arrow((362, 200), (340, 200), 1.6)
-    d.text(140, 212, "read all four corners")
+    d.text(84, 196, "leading")
+    d.text(196, 196, "trailing")
+    d.arrow((40, 12), (240, 12))
     d.text(331, 228, "lining only")
+    d.text(200, 256, "arrow: rotor travel; outer edge on top")
+    d.text(200, 280, "two readings: leading, trailing")
+    d.text(200, 304, "four readings: 1, 2, 3, 4")
     return d
 
 

@@ -101,10 +101,13 @@ export function echo(entry) {
   if (entries.some((one) => one.default)) return `Taken as ${understood}${other ? ` → ${other}` : ""}`;
   const typed = list(entries.map((one) => one.typed ?? ""));
   // Eight readings are not said twice where only the unit was added.
-  const same = typed === understood || (entries.length > 1 && understood.startsWith(typed));
+  const same = entries.every((one) => bare(one.typed ?? "") === bare(one.text)) || (entries.length > 1 && understood.startsWith(typed));
   const parts = [same ? "" : typed, understood, other].filter(Boolean);
   return parts.length > 1 || !same ? parts.join(" → ") : "";
 }
+
+/** Without its spaces: «3.0 mm» as typed has a plain one, as understood one that holds the unit. @param {string} text */
+const bare = (text) => text.replace(/\s/g, "");
 
 /** «24.1 mm; 24.0 mm» is said as «24.1; 24.0 mm», as it is written in a shop. @param {string[]} texts */
 function list(texts) {

@@ -63,7 +63,8 @@ function fileButton(compare, line) {
     try {
       await compare(await readJobFile(file));
     } catch (error) {
-      line.textContent = refusalLine(error, JobFileError, "Open a file that the handbook saved.");
+      const said = refusalLine(error, JobFileError, "Open a file that the handbook saved.");
+      line.textContent = said.startsWith(`${file.name}: `) ? said : `${file.name}: ${said}`;
     }
   });
   return [button("", "Open a saved job, only to compare", () => picker.click()), picker];

@@ -1,6 +1,7 @@
 // @ts-check
 /** What `assets/handbook-data.js` and the shop's `shop-data.js` hold, read with care: the shop writes the second. */
 import { isRecord, isSourced } from "./entries.js";
+import { withSure } from "./sheet-bands.js";
 import { shopData } from "./shop-data.js";
 
 /** @typedef {import("./conditions.js").Condition} Condition */
@@ -9,8 +10,9 @@ import { shopData } from "./shop-data.js";
 /** @typedef {{id: string, label: string, look: string, drawing?: string | null}} AxisValue */
 /** @typedef {{id: string, of: string, label: string, question: string, when?: Condition | null, values: AxisValue[]}} Axis */
 /** @typedef {{when: Condition, say: string}} Contradiction */
-/** @typedef {{id: string, of: string, label: string, units: string[], question: string, when?: Condition | null}} SheetField */
-/** @typedef {{layout: Layout, values: Record<string, Sourced>}} EndSheet */
+/** @typedef {{units: Record<string, {factor: number | null, edges?: number[], shown?: number[]}>, zero?: boolean, below_zero?: boolean}} Judged edges: hard low, low, high, hard high; factor: in the first unit */
+/** @typedef {{id: string, of: string, label: string, units: string[], question: string, when?: Condition | null, judged?: Judged, under?: string[], not_over?: string[], usual_share?: {of: string, least: string, most: string} | null}} SheetField */
+/** @typedef {{layout: Layout, values: Record<string, Sourced>}} EndSheet a value may also hold `sure` */
 /** @typedef {{id: string, name: string, invented?: boolean, vin?: string | null, layout: Layout, values: Record<string, Sourced>, front?: EndSheet | null, rear?: EndSheet | null}} Vehicle */
 
 const data = () => /** @type {any} */ (self).handbook ?? {};
@@ -77,9 +79,16 @@ function vinOf({ vin, name }) {
   return typeof vin === "string" && vin ? { "vehicle.vin": { value: vin, unit: null, source: `sheet of ${name}` } } : {};
 }
 
+/** A value of a sheet as a job keeps it: no unit is null, and why a rare figure is right stands in its source. @param {any} value */
+function oneSource(value) {
+  if (!isRecord(value)) return value;
+  const { sure, ...rest } = value;
+  return { ...rest, unit: rest.unit ?? null, source: typeof rest.source === "string" ? withSure(rest.source, sure) : rest.source };
+}
+
 /** @param {any} values @param {string} of @returns {Record<string, Sourced>} */
 function sourced(values, of) {
   if (!isRecord(values)) return {};
-  const whole = Object.entries(values).map(([id, value]) => /** @type {const} */ ([`${of}.${id}`, isRecord(value) ? { ...value, unit: value.unit ?? null } : value]));
+  const whole = Object.entries(values).map(([id, value]) => /** @type {const} */ ([`${of}.${id}`, oneSource(value)]));
   return Object.fromEntries(whole.filter(([, value]) => isSourced(value)));
 }

@@ -209,7 +209,8 @@ export class JobBar {
       const fresh = await takeFile(job, entries);
       this.show(false, `${job.name}: ${fresh} new of ${entries.length} entries taken from the file.`);
     } catch (error) {
-      this.say(refusalLine(error, JobFileError, "Open a file that the handbook saved."));
+      const line = refusalLine(error, JobFileError, "Open a file that the handbook saved.");
+      this.say(line.startsWith(`${file.name}: `) ? line : `${file.name}: ${line}`);
     }
   }
 }

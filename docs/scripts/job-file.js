@@ -67,6 +67,8 @@ export function readJob(text) {
   } catch {
     throw new JobFileError(`The file is not whole JSON: it was cut off, or is something else. ${EXPECTED}`);
   }
+  const other = otherMake(content?.format);
+  if (other) throw new JobFileError(other);
   if (content?.format !== FORMAT) throw new JobFileError(`The file is no job file: it does not say "format": "${FORMAT}". ${EXPECTED}`);
   if (!hasOnly(content, ["format", "checksum", "job", "entries"])) {
     throw new JobFileError(`The file does not hold exactly format, checksum, job and entries. ${EXPECTED}`);
@@ -79,10 +81,24 @@ export function readJob(text) {
   return { job: content.job, entries: content.entries };
 }
 
-/** The job in a file that was chosen. @param {File} file */
+/** The job in a file that was chosen; what is wrong names the file. @param {File} file */
 export async function readJobFile(file) {
-  if (file.size > LARGEST_FILE) throw new JobFileError("The file is larger than 20 MB. Open a file that the handbook saved.");
-  return readJob(await file.text());
+  if (file.size > LARGEST_FILE) throw new JobFileError(`${file.name}: The file is larger than 20 MB. Open a file that the handbook saved.`);
+  try {
+    return readJob(await file.text());
+  } catch (error) {
+    throw error instanceof JobFileError ? new JobFileError(`${file.name}: ${error.message}`) : error;
+  }
+}
+
+/** That a job file is of a newer or an older make than this handbook reads; "" where it is of this one, or no job file. @param {any} said */
+function otherMake(said) {
+  const [kind, ours] = FORMAT.split("/");
+  const theirs = typeof said === "string" && said !== FORMAT ? said.match(new RegExp(`^${kind}/([0-9]{1,6})$`))?.[1] : undefined;
+  if (theirs === undefined) return "";
+  return Number(theirs) > Number(ours)
+    ? `The file is of a newer make (${said}) than this handbook reads (${FORMAT}). Open it with the handbook that saved it, or use that version here.`
+    : `The file is of an older make (${said}) than this handbook reads (${FORMAT}). Open it with the handbook that saved it, and save it again with one in between.`;
 }
 
 /** @param {any} entries @param {string} job */

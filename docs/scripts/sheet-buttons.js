@@ -78,6 +78,6 @@ async function open(file) {
     await keepChoice();
     return `Taken for this job from ${file.name}: ${sheetSummary(sheet)}.`;
   } catch (error) {
-    return refusalLine(error, SheetFileError, "Open a sheet that the handbook saved.");
+    return `${file.name}: ${refusalLine(error, SheetFileError, "Open a sheet that the handbook saved.")}`;
   }
 }

@@ -6,7 +6,8 @@
 import { holds } from "./conditions.js";
 import { isRecord, isSourced } from "./entries.js";
 import { slug } from "./files.js";
-import { axes, contradictions, label, sheetField } from "./handbook.js";
+import { axes, contradictions, label, sheetField, valuesOf } from "./handbook.js";
+import { sheetFaults, unitOf, withoutSure } from "./sheet-bands.js";
 
 /** @typedef {import("./entries.js").Sourced} Sourced */
 /** @typedef {import("./handbook.js").Vehicle} Vehicle */
@@ -19,11 +20,6 @@ const LONGEST = 500;
 const EXPECTED = "Open a sheet that the handbook saved, such as vehicle-red-van.json.";
 const ENDS = /** @type {const} */ (["front", "rear"]);
 const KEYS = ["id", "name", "invented", "note", "vin", "layout", "values", ...ENDS];
-/** How a shop writes the units of a sheet, without spaces, points, hyphens and capitals. @type {Record<string, string>} */
-const SPELLINGS = {
-  nm: "N·m", ftlb: "lbf·ft", ftlbs: "lbf·ft", lbft: "lbf·ft", ftlbf: "lbf·ft", lbfft: "lbf·ft", inlb: "lbf·in", inlbs: "lbf·in", lbin: "lbf·in", lbfin: "lbf·in",
-  '"': "in", inch: "in", inches: "in", "'": "ft", feet: "ft", mile: "mi", miles: "mi", floz: "US fl oz", oz: "US fl oz", deg: "°", degrees: "°",
-};
 
 /** Why a file was refused, in one line. */
 export class SheetFileError extends Error {}
@@ -56,17 +52,14 @@ const isOf = (axis, of) => axes().some((each) => each.id === axis && each.of ===
 function written(values, of, left) {
   return Object.fromEntries(Object.entries(values ?? {}).flatMap(([path, { value, unit, source }]) => {
     const field = sheetField(path);
-    const symbol = unit === null || !field ? unit : field.units.find((each) => plain(each) === plain(unit)) ?? SPELLINGS[plain(unit)] ?? unit;
+    const symbol = field ? unitOf(unit, field.units) : unit;
     if (!field || field.of !== of || !value.trim() || !source.trim() || !fits(symbol, field.units)) {
       left.push(`${field?.label ?? path} ${value}${unit ? ` ${unit}` : ""}`);
       return [];
     }
-    return [[field.id, { value, ...(symbol ? { unit: symbol } : {}), source }]];
+    return [[field.id, { value, ...(symbol ? { unit: symbol } : {}), ...withoutSure(source) }]];
   }));
 }
-
-/** @param {string} unit */
-const plain = (unit) => unit.toLowerCase().replace(/[\s.\-·*]/g, "");
 
 /** As `check` has it: a field with units wants one of them, the others none. @param {string | null} unit @param {string[]} units */
 const fits = (unit, units) => (units.length ? unit !== null && units.includes(unit) : !unit);
@@ -115,7 +108,9 @@ function partProblem({ layout, values }, of, where) {
   for (const [id, value] of Object.entries(values ?? {})) {
     const field = sheetField(`${of}.${id}`);
     if (!field) return `${where}values: ${named(id)} is no value of a sheet`;
-    const given = isRecord(value) ? { ...value, unit: value.unit ?? null } : value;
+    const { sure, ...plain } = /** @type {Record<string, any>} */ (isRecord(value) ? value : {});
+    if (!isNone(sure) && !isLine(sure)) return `${where}${field.label}: sure is not one line of text`;
+    const given = /** @type {any} */ (isRecord(value) ? { ...plain, unit: value.unit ?? null } : value);
     if (!isSourced(given) || !isLine(given.value) || !isLine(given.source)) return `${where}${field.label}: value, unit and source are not as expected`;
     if (!fits(given.unit, field.units)) return `${where}${field.label}: the unit ${named(given.unit ?? "")} is none of ${field.units.join(", ") || "none"}`;
   }
@@ -143,5 +138,7 @@ const named = (text) => `“${String(text).replace(/[\p{C}]/gu, "\u25a1").slice(
 export function sheetSummary(sheet) {
   const count = [sheet, ...ENDS.map((end) => sheet[end])].reduce((sum, part) => sum + Object.keys(part?.values ?? {}).length, sheet.vin ? 1 : 0);
   const ends = ENDS.filter((end) => sheet[end]).map((end) => label("axle", end));
-  return `${sheet.name}${sheet.invented ? " (invented)" : ""}: ${count} value${count === 1 ? "" : "s"}${ends.length ? `, ${ends.join(" and ")} axle` : ""}`;
+  const odd = Object.values(valuesOf(sheet)).flatMap((values) => [...sheetFaults(values, sheetField)].map(([path, fault]) => ({ ...fault, path, value: values[path] })));
+  const told = odd.map(({ kind, say, path, value }) => `${sheetField(path)?.label ?? path} ${value.value}${value.unit ? ` ${value.unit}` : ""} ${kind === "cannot" ? "is left out" : "is to be checked"}: ${say}`);
+  return `${sheet.name}${sheet.invented ? " (invented)" : ""}: ${count} value${count === 1 ? "" : "s"}${ends.length ? `, ${ends.join(" and ")} axle` : ""}${told.length ? `. ${told.join(". ")}` : ""}`;
 }

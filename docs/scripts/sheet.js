@@ -5,6 +5,7 @@
  */
 import { element } from "./answer.js";
 import { sheetField } from "./handbook.js";
+import { sheetFaults } from "./sheet-bands.js";
 
 /** @typedef {import("./entries.js").Sourced} Sourced */
 /** @typedef {Record<string, Sourced>} Values by path */
@@ -12,6 +13,8 @@ import { sheetField } from "./handbook.js";
 
 /** By axle, since the ends of a vehicle differ; "" holds what belongs to no axle. @type {Record<string, Values>} */
 let sheets = {};
+/** What is odd about them, by axle as they are. @type {Record<string, Map<string, import("./sheet-bands.js").Fault>>} */
+let faults = {};
 let axle = "";
 let name = "";
 /** @type {(path: string, value: Sourced) => Promise<string>} keeps a value with the job; answers with what is wrong, or "" */
@@ -20,6 +23,7 @@ let keeper = async () => "Start a job first: the value is kept in it.";
 /** @param {Record<string, Values>} values by front, rear, vehicle or "" @param {string} ofAxle @param {string} sheetName */
 export function useSheet(values, ofAxle, sheetName) {
   sheets = values;
+  faults = Object.fromEntries(Object.entries(values).map(([place, of]) => [place, sheetFaults(of, sheetField)]));
   axle = ofAxle;
   name = sheetName;
   fillFields(document);
@@ -30,10 +34,34 @@ export function onKeepValue(keep) {
   keeper = keep;
 }
 
-/** @param {string} path @returns {Sourced | null} */
+/** The value of the sheet, where it may be used: a figure that cannot be is none. @param {string} path @returns {Sourced | null} */
 export function sheetValue(path) {
+  return oddness(path)?.kind === "cannot" ? null : written(path);
+}
+
+/** @param {string} path @returns {Sourced | null} */
+function written(path) {
+  return sheets[placeOf(path)]?.[path] ?? null;
+}
+
+/** Where the value of a path stands: at the axle or the vehicle, else at neither. @param {string} path */
+function placeOf(path) {
   const place = path.startsWith("end.") ? axle : "vehicle";
-  return sheets[place]?.[path] ?? sheets[""]?.[path] ?? null;
+  return sheets[place]?.[path] ? place : "";
+}
+
+/** What is odd about the sheet's value. @param {string} path */
+function oddness(path) {
+  return faults[placeOf(path)]?.get(path);
+}
+
+/** What the reader is told of a value that the sheet has and that is not used, or is unusual; "" where it is in order. @param {string} path */
+export function warning(path) {
+  const [value, odd] = [written(path), oddness(path)];
+  if (!value || !odd) return "";
+  return odd.kind === "cannot"
+    ? `The sheet says ${typedText(value)} (${value.source}): ${odd.say}. Read it again at its source, and type it here.`
+    : `Check it at its source: ${odd.say}.`;
 }
 
 /** A value as a reader would type it. @param {Sourced} value */
@@ -77,9 +105,11 @@ function say(box, value, lacksUnit) {
   const control = controlOf(box);
   const line = sourceLine(box);
   const question = sheetField(box.dataset.from ?? "")?.question ?? "";
-  if (value && lacksUnit) line.textContent = `The sheet says ${value.value} without a unit (${value.source}). Type it with its unit.`;
+  const odd = warning(box.dataset.from ?? "");
+  if (!value && odd) line.textContent = odd;
+  else if (value && lacksUnit) line.textContent = `The sheet says ${value.value} without a unit (${value.source}). Type it with its unit.`;
   else if (!value) line.textContent = `Not on the vehicle’s sheet. ${question}`;
-  else if (control && control.value === control.dataset.sheet) line.textContent = `From the sheet${name ? ` of ${name}` : ""}: ${value.source}`;
+  else if (control && control.value === control.dataset.sheet) line.textContent = `From the sheet${name ? ` of ${name}` : ""}: ${value.source}${odd ? `. ${odd}` : ""}`;
   else line.textContent = `The sheet says ${typedText(value)}: ${value.source}`;
   line.hidden = false;
 }
@@ -132,9 +162,18 @@ function keepForm(box, control) {
       line.textContent = "Say where it is from, for example: stamped on the rotor.";
       return from.focus();
     }
+    const path = box.dataset.from ?? "";
+    const value = { ...takenApart(control.value, box), source: text };
+    const odd = sheetFaults({ ...sheets[path.startsWith("end.") ? axle : "vehicle"], [path]: value }, sheetField).get(path);
+    if (odd) {
+      line.textContent = odd.kind === "cannot"
+        ? `Not kept: ${odd.say}. Read figure and unit again.`
+        : `Not kept yet: ${odd.say}. If it is right, add why after the source, for example: ${text}; sure: heavy truck, read twice.`;
+      return from.focus();
+    }
     const before = control.dataset.sheet ?? "";
     control.dataset.sheet = control.value; // what was typed is the sheet's from now on
-    const problem = await keeper(box.dataset.from ?? "", { ...takenApart(control.value, box), source: text });
+    const problem = await keeper(path, value);
     if (problem) {
       control.dataset.sheet = before;
       line.textContent = problem;

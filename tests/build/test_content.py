@@ -417,7 +417,7 @@ NO_PRESSURE = {
     "bleed-abs-unit/find-routine": "read", "bleed-master-in-place/block-for-master": "a block", "bleed-two-person/block-pedal": "a block",
     "bleed-master-in-place/close-outlet": "loaded before", "bleed-master-in-place/unload-for-master": "let go",
     "bleed-two-person/close-before-pedal": "pressed before", "bleed-two-person/call-let-go": "let go", "bleed-two-person/clear-block": "a block",
-    "brake-pull-check/read-axle-forces": "on the ground", "brake-pull-check/follow-by-wire-drag": "read", 
+    "brake-pull-check/read-axle-forces": "on the ground", "brake-pull-check/follow-by-wire-drag": "read",
     "check-pedal/note-pedal": "written", "check-pedal/say-extra-travel": "said", "end-of-job-checks/clear-bonnet": "engine bay",
     "lift-and-support/hang-lift-tag": "a tag", "make-safe/hang-tag": "a tag", "make-safe/key-away": "off", "name-the-work/say-pedal-as-found": "said",
     "prove-speed-signal/ignition-off-again": "off", "bed-the-pads/choose-bedding": "read", "bed-the-pads/bed": "on the road", "bleed-abs-unit/say-if-needed": "said",

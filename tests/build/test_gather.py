@@ -192,6 +192,29 @@ def test_broken_files_are_named_and_the_others_taken(bays, database, capsys):
     assert commands.run(commands.parse(["gather", str(bays), "--into", str(database)])) == 0
 
 
+def test_a_byte_order_mark_is_no_part_of_the_file(bays, database):
+    save(bays / "a.json", FIRST, [entry(10, FIRST)])
+    (bays / "a.json").write_bytes(b"\xef\xbb\xbf" + (bays / "a.json").read_bytes())  # an editor put it there; the page reads over it
+    done = gather(bays, database)
+    assert done.problems == [] and done.entries == 1
+
+
+@pytest.mark.parametrize("said, make", [("wheel-end-job/2", "newer make (wheel-end-job/2)"), ("wheel-end-job/0", "older make (wheel-end-job/0)"), ("wheel-end-shop/1", "is no job file")])
+def test_a_file_of_another_make_says_which(bays, database, said, make):
+    save(bays / "a.json", FIRST, [entry(10, FIRST)])
+    (bays / "a.json").write_text((bays / "a.json").read_text("utf-8").replace("wheel-end-job/1", said), "utf-8")
+    [problem] = gather(bays, database).problems
+    assert problem.startswith("a.json: ") and make in problem
+
+
+@pytest.mark.parametrize("change, says", [({"place": "LX"}, "place: is none of 'LF', 'RF'"), ({"kind": "dones"}, "kind: is none of 'done', 'result'"), ({"colour": "red"}, "colour: does not belong in a job file"), ({"by": 3}, "by: is no text")])
+def test_what_is_wrong_is_said_in_plain_words(bays, database, change, says):
+    save(bays / "a.json", FIRST, [entry(10, FIRST, **change)])
+    [problem] = gather(bays, database).problems
+    assert problem.startswith("a.json: entries[0].") and says in problem
+    assert "nput should" not in problem and "Extra" not in problem
+
+
 @pytest.mark.parametrize("content", [b"dear shop, " * 200, None])
 def test_another_file_or_database_is_not_touched(bays, database, content):
     save(bays / "a.json", FIRST, [entry(10, FIRST)])

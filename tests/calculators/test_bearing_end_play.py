@@ -128,7 +128,7 @@ def test_one_lock_looser_is_a_negative_turn():
 
 def test_the_looser_of_two_equally_near_the_middle():
     # middle 0.10 mm, 0.0625 mm a lock: 0.13125 and 0.06875 are equally far from it
-    result = run(system="metric", measured="0.25625", target_min="0.05 mm", target_max="0.15 mm", thread_pitch="1.5 mm", nut_slots="8", retainer_fits="6", tool_uncertainty="0.005")
+    result = run(system="metric", measured="0.25625 mm", target_min="0.05 mm", target_max="0.15 mm", thread_pitch="1.5 mm", nut_slots="8", retainer_fits="6", tool_uncertainty="0.005")
     assert value(result, "resulting_end_play") == pytest.approx(0.13125)
     assert value(result, "reachable") == pytest.approx([0.13125, 0.06875])
 
@@ -201,11 +201,24 @@ def test_a_hub_unit_is_judged_by_its_upper_limit(measured, code):
     assert "pin_holes" not in result.inputs
 
 
-def test_a_bearing_tighter_than_its_window_is_pointed_out_even_where_only_the_upper_limit_is_judged():
-    result = run(system="metric", measured="0.010 mm", target_min="0.025 mm", target_max="0.127 mm")
+@pytest.mark.parametrize("measured, code", [("0.0002", "beyond"), ("0.0009", "beyond"), ("0.0010", "too-close"), ("0.0012", "within"), ("0.0050", "too-close"), ("0.0051", "beyond")])
+def test_both_limits_are_judged_without_the_lock_geometry(measured, code):
+    # RP 618A: 0.001 to 0.005 in; half of the last digit is 0.00005 in
+    result = run(measured=f"{measured} in", target_min="0.001 in", target_max="0.005 in")
+    assert result.verdict.code == code
+    assert "least end play" in result.verdict.text and "most end play" in result.verdict.text
+    assert ("thread pitch and nut slots tell what to do" in result.verdict.text) == (code != "within")
+
+
+def test_with_the_lock_geometry_a_reading_outside_is_turned_or_beyond():
+    assert run(measured="0.0008 in", **WINDOW, thread_pitch="1.5 mm", nut_slots="8", retainer_fits="6").verdict.code == "adjust"  # 0.0625 mm a lock
+    assert run(measured="0.0100 in", **WINDOW, **SPINDLE).verdict.code == "beyond"  # 0.0104 in a lock
+
+
+def test_without_the_least_only_the_most_is_judged_and_the_result_says_so():
+    result = run(system="metric", measured="0.010 mm", target_max="0.127 mm")
     assert result.verdict.code == "within"
-    assert "not surely above the least end play 0.025" in result.verdict.text
-    assert "least" not in run(system="metric", measured="0.060 mm", target_min="0.025 mm", target_max="0.127 mm").verdict.text
+    assert "Least end play not given: only the most is judged, and a lock may leave any play above 0." in result.notes
 
 
 def test_defaults_that_are_used_are_marked_and_others_are_absent():

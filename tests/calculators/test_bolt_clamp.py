@@ -115,7 +115,7 @@ def test_refusals():
     with pytest.raises(OutOfBand, match="nut_factor"):
         metric(nut_factor="0.5")
     with pytest.raises(OutOfBand, match="diameter"):
-        metric(diameter="M30")
+        metric(diameter="M80")
     with pytest.raises(UnreadableEntry, match="pitch"):
         metric(pitch="M12")
 

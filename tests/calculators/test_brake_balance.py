@@ -107,7 +107,7 @@ def test_slips_are_asked_about():
 
 def test_refusals():
     with pytest.raises(OutOfBand, match="left"):
-        run(left="30 kN", right="1800", limit="30 %")
+        run(left="80 kN", right="1800", limit="30 %")
     with pytest.raises(UnreadableEntry, match="below zero"):
         run(left="-5", right="1800", limit="30 %")
     with pytest.raises(UnreadableEntry, match="right.*unit"):

@@ -93,18 +93,24 @@ def rotor_thickness(draw: Draw):
     given = {"readings": readings, "discard": discard, "new": new, "tool_uncertainty": u, "groove_depth": groove, "cut_per_side": cut, "machine_to": discard, "distance_run": run, "distance_next": later}
     return given, {
         "thinnest": thinnest, "margin": thinnest - least, "variation": max(r) - min(r), "thickness_after_cut": thinnest - 2 * c,
+        "deepest_cut": max((thinnest - U - least) / 2, mpf(0)),
         "conformance_probability": erfc(-(thinnest - least) / (U / 2) / sqrt(2)) / 2,  # JCGM 106:2012, 7.2
         **wear(n, thinnest, least, km, more),
     }  # fmt: skip
 
 
 def pad_wear(draw: Draw):
-    (inner, i), (outer, o) = draw.list(draw.randint(2, 5), 2, 9, *LENGTH), draw.list(draw.randint(2, 5), 2, 9, *LENGTH)
+    (inner, i), (outer, o) = draw.list(4, 2, 9, *LENGTH), draw.list(4, 2, 9, *LENGTH)
     (limit, least), (new, n), (u, _) = draw.one(0.8, 1.8, *LENGTH), draw.one(10, 14, *LENGTH), draw.one(0.01, 0.1, *LENGTH)
     (run, km), (later, more) = draw.one(10_000, 90_000, *DISTANCE), draw.one(5_000, 30_000, *DISTANCE)
     thinnest = min(i + o)
+
+    def greater(*differences):
+        return max(differences, key=abs)
+
     return {"inner": inner, "outer": outer, "limit": limit, "new": new, "tool_uncertainty": u, "distance_run": run, "distance_next": later}, {
-        "thinnest": thinnest, "margin": thinnest - least, "inner_taper": i[0] - i[-1], "outer_taper": o[0] - o[-1],
+        "thinnest": thinnest, "margin": thinnest - least, "inner_taper": greater(i[0] - i[2], i[1] - i[3]), "outer_taper": greater(o[0] - o[2], o[1] - o[3]),
+        "inner_taper_across": greater(i[0] - i[1], i[2] - i[3]), "outer_taper_across": greater(o[0] - o[1], o[2] - o[3]),
         "inner_outer_difference": sum(i) / len(i) - sum(o) / len(o), **wear(n, thinnest, least, km, more),
     }  # fmt: skip
 

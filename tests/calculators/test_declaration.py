@@ -26,8 +26,8 @@ VECTORS = json.loads((Path(__file__).parent / "vectors.json").read_text(encoding
 # The names, inputs and values other documents call these calculators by: the contract of the set.
 CONTRACT = {
     "rotor-thickness": (
-        "readings[] discard machine_to? new? variation_limit? tool_uncertainty? groove_depth? cut_per_side? distance_run? distance_next?",
-        "thinnest margin variation conformance_probability thickness_after_cut may_be_machined wear_per_distance distance_left thinnest_at_next",
+        "readings[] discard machine_to? new? variation_limit? tool_uncertainty? points? groove_depth? cut_per_side? distance_run? distance_next?",
+        "thinnest margin variation conformance_probability thickness_after_cut may_be_machined deepest_cut wear_per_distance distance_left thinnest_at_next",
     ),
     "bearing-end-play": (
         "measured target_max target_min? tool_uncertainty? thread_pitch? nut_slots? pin_holes? hole_angle? retainer_fits? offset_to_next_lock?",

@@ -57,13 +57,13 @@ def test_both_steps_of_uneven_locks_are_named():
 def test_not_surely_above_the_least_without_a_nut(measured, said):
     # U = 0.0005: 0.0015 − 0.0005 = 0.001 is at the least, not above it.
     result = run(measured=measured, **WINDOW, tool_uncertainty="0.0005 in")
-    assert ("not surely above the least end play" in text(result)) is said
+    assert ("too close to the least end play" in text(result)) is said and (result.verdict.code == "too-close") is said
 
 
 def test_what_is_judged_without_a_nut():
-    note = "Without thread pitch and nut slots only the most end play is judged."
-    assert note in run(measured="0.003", **WINDOW).notes
-    assert note not in run(measured="0.003", target_max="0.005 in").notes
+    note = "Least end play not given: only the most is judged"
+    assert note not in notes(run(measured="0.003", **WINDOW))
+    assert note in notes(run(measured="0.003", target_max="0.005 in"))
 
 
 @pytest.mark.parametrize("nut, said", [

@@ -58,7 +58,7 @@ def test_a_result_says_what_was_understood(capsys):
     assert command.main(["torque-adapter", "target=50 lbf·ft", "wrench_length=16 in", "adapter_length=2 in", "--system=inch"]) == 0
     said = plain(capsys.readouterr().out)
     # 50 lbf·ft × 1.35582 = 67.79 N·m
-    assert "Understood:\n  Torque at the fastener: 50 lbf·ft → 50 lbf·ft → 67.79 N·m" in said
+    assert "Understood:\n  Torque at the fastener: 50 lbf·ft → 67.79 N·m" in said
     assert "default → 0°" in said
 
 

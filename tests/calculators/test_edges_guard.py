@@ -15,7 +15,7 @@ ROTOR = Input(["mm", "in"], band="rotor thickness", name="x", is_list=True)
 RUNOUT = Input(["mm", "in"], band="runout readings", name="x", is_list=True, negative=True)
 BRAKE_FORCE = Input(["N", "lbf"], band="axle brake force", name="x", also=["kN"])
 PISTON_OUT = Input(["mm", "in"], band="piston extension", name="x")
-TORQUE = Input(["N·m", "lbf·ft"], band="torque, any", name="x", also=["lbf·in"])
+TORQUE = Input(["N·m", "lbf·ft"], band="torque, jam nut", name="x", also=["lbf·in"])
 
 
 @pytest.mark.parametrize("spec, asked, taken", [(PISTON_OUT, "1.6", "1.61"), (BRAKE_FORCE, "49.99", "50")])

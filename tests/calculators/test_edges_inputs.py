@@ -107,7 +107,7 @@ def test_text_cut_to_a_line():
 
 
 @pytest.mark.parametrize("spec, expected", [
-    (LIST, "one length or more, for example 1 mm; 1 mm"), (LENGTH, "a length, for example 1 mm"),
+    (LIST, "one length or more, for example 1 mm"), (LENGTH, "a length, for example 1 mm"),
     (Input(["°", "°"], name="x", kind="angle"), "an angle, for example 1 °"),
     (Input(["mm", "in"], name="x", examples=("7 mm", "0.3 in")), "a length, for example 7 mm"),
 ])  # fmt: skip

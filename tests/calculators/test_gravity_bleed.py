@@ -25,7 +25,7 @@ def values(**given):
 def test_the_librarys_pressure_drop_drives_one_millilitre_a_second():
     # fluids 1.3.1, one_phase_dP(m=1.06e-3, rho=1060, mu=0.015, D=0.00334, L=3): 14,732.85 Pa at 1 mL/s, Re 26.94.
     head = 14732.85 / (1060 * 9.80665) * 1000
-    found = values(**LINE | {"head": f"{head:.6f}", "fluid_viscosity": f"{0.015 / 1060 * 1e6:.9f}"})
+    found = values(**LINE | {"head": f"{head:.6f} mm", "fluid_viscosity": f"{0.015 / 1060 * 1e6:.9f}"})
     assert found["flow"].value == pytest.approx(60, rel=1e-6)
     assert f"{found['reynolds'].value:.2f}" == "26.94"
 

@@ -141,10 +141,16 @@ def always_caught(name: str, edges: tuple[str, str]) -> bool:
 
 @pytest.mark.parametrize(
     "name",
-    ["rotor thickness", "thickness variation limit", "cut per side", "pad lining limit", "runout limit", "hub runout limit", "end play, most", "thread pitch", "piston diameter", "line bore"],
+    ["rotor thickness", "cut per side", "pad lining limit", "runout limit", "hub runout limit", "end play, most", "thread pitch", "piston diameter", "line bore"],
 )
 def test_a_slip_between_mm_and_inch_is_always_caught_by_the_hard_band(name):
     assert always_caught(name, ("hard_low", "hard_high"))
+
+
+@pytest.mark.parametrize("number", ["0.0005", "0.001", "0.002", "0.003", "0.005"])
+def test_a_bare_inch_of_a_variation_limit_is_asked_about_in_millimetres(number):
+    """Its hard band is wider than 25.4 times, since 0.005 in is published; what is usual in inches is no silent millimetre."""
+    assert f"{number} in" in candidates(Input(["mm", "in"], band="thickness variation limit", name="x"), number)
 
 
 @pytest.mark.parametrize("name", list(BANDS))
@@ -183,3 +189,30 @@ def test_hard_edges_belong_to_the_band(edge, low, high):
     mm = unit_named("mm")
     for value, inside in ((low, True), (high, True), (high * 1.02, False)):
         assert in_hard(BANDS[edge], mm.quantity(value)) is inside
+
+
+# Numbers with a comma before three digits
+
+
+def test_1_500_newton_metres_are_offered_as_1500_too():
+    """Hardly anybody means 1.5 N·m; where neither can be, the refusal is about 1500."""
+    torque = Input(["N·m", "lbf·ft"], band="torque, any", name="x", also=["lbf·in"])
+    with pytest.raises(AmbiguousEntry) as caught:
+        torque.read("1,500 N·m", "metric")
+    assert [candidate.entry for candidate in caught.value.candidates] == ["1.500 N·m", "1500 N·m"]
+    with pytest.raises(OutOfBand, match=r"^x: 1500.N·m .* is higher than expected here: expected 40 to 700"):
+        Input(["N·m", "lbf·ft"], band="torque, wheel nut", name="x").read("1,500 N·m", "metric")
+    assert candidates(ROTOR, "24,105 mm") == ["24.105 mm"]  # 24 metres are no rotor
+
+
+@pytest.mark.parametrize("text, system", [("x", "metric"), ("240", "metric"), ("", "inch")])
+def test_an_example_stands_once_in_a_refusal(text, system):
+    with pytest.raises(ValueError, match="for example") as caught:
+        ROTOR.read(text, system)
+    example = ROTOR.example(system)
+    assert str(caught.value).count(example) == 1
+
+
+def test_the_example_is_in_the_system_of_the_entry():
+    with pytest.raises(OutOfBand, match="for example 0.949 in"):
+        ROTOR.read("70.0 in", "metric")

@@ -78,7 +78,7 @@ def test_limit_of_a_light_truck(reading, code):
     assert f"{value(result, 'total_runout'):.4f}" == {"within": "0.1016", "beyond": "0.1041"}[code]
 
 
-@pytest.mark.parametrize("limit, code", [("0.0543", "within"), ("0.0542", "too-close"), ("0.0457", "beyond"), ("0.0458", "too-close")])
+@pytest.mark.parametrize("limit, code", [("0.0543 mm", "within"), ("0.0542 mm", "too-close"), ("0.0457 mm", "beyond"), ("0.0458 mm", "too-close")])
 def test_runout_has_root_two_of_the_uncertainty(limit, code):
     # ISO 14253-1 with √2·0.003 = 0.00424: 0.05424 and 0.04576 are the edges about 0.050
     result = run(readings="0.025; 0.01; 0; -0.01; -0.025; -0.01; 0; 0.01", limit=limit, tool_uncertainty="0.003")
@@ -197,7 +197,7 @@ def test_without_hub_readings_the_index_is_null_and_says_what_it_needs():
 
 def test_both_systems_judge_alike():
     inch = run("inch", readings="0.001; 0.0005; 0; -0.0005; -0.001; -0.0005; 0; 0.0005", limit="0.002", tool_uncertainty="0.0001")
-    metric = run(readings="0.0254; 0.0127; 0; -0.0127; -0.0254; -0.0127; 0; 0.0127", limit="0.0508", tool_uncertainty="0.00254")
+    metric = run(readings="0.0254; 0.0127; 0; -0.0127; -0.0254; -0.0127; 0; 0.0127 mm", limit="0.0508 mm", tool_uncertainty="0.00254 mm")
     assert inch.verdict.code == metric.verdict.code == "too-close"
     for name in ("total_runout", "once_per_turn", "high_spot_angle", "remainder"):
         assert value(inch, name) == pytest.approx(value(metric, name), abs=1e-9)

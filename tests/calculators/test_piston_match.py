@@ -28,7 +28,7 @@ def test_published_areas(diameter, area):
 def test_published_force_on_two_square_inches(psi, pounds):
     # Trade press: 400 lbf on 2 in² is 200 psi. Two square inches are a bore of √(8/π) in; 1 lbf = 4.4482216152605 N.
     bore = (Decimal(8) / PI).sqrt()
-    found = run("inch", pistons_old=f"{bore:.12f}", pistons_new=f"{bore:.12f}", pressure=psi).values["clamp_new"]
+    found = run("inch", pistons_old=f"{bore:.12f} in", pistons_new=f"{bore:.12f} in", pressure=psi).values["clamp_new"]
     assert found.value / 4.4482216152605 == pytest.approx(pounds, rel=1e-9)
     assert found.unit == "N" and found.text.startswith(f"{pounds}\N{NO-BREAK SPACE}lbf")
 

@@ -63,8 +63,18 @@ def test_room_enough_is_within():
 
 def test_exactly_full_is_within():
     # No room and nothing pushed back: nothing to do.
-    result = run(**SLIDING | {"new_stack": "38", "headroom": "0"})
+    result = run(**SLIDING | {"new_stack": "38", "headroom": "0"}, extension_now="0")
     assert result.values["draw_off"].value == 0 and result.verdict.code == "within"
+
+
+def test_without_the_extension_enough_room_cannot_be_told():
+    # 2 × 2290.22 mm² × 14 mm = 64.1 mL fits into 70 mL; pushed home from 27 mm the pistons give 123.7 mL: 53.7 mL to draw off
+    known = run(**SLIDING | {"headroom": "70"}, extension_now="27")
+    assert known.verdict.code == "adjust" and known.values["draw_off"].value == pytest.approx(float(2 * area_mm2("54") * 27 / 1000 - 70), rel=1e-9)
+    unknown = run(**SLIDING | {"headroom": "70"})
+    assert unknown.verdict.code == "cannot-tell" and "how far they stand out" in unknown.verdict.text
+    assert unknown.values["draw_off"].value is None
+    assert "at least" in run(**SLIDING).verdict.text  # 64.1 mL into 40 mL: to be drawn off, whatever the extension
 
 
 def test_thinner_stack_is_topped_up_never_drawn_off():

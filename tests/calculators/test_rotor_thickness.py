@@ -63,8 +63,8 @@ def test_variation_of_a_light_truck(second, code):
 def test_a_difference_of_two_readings_has_root_two_of_the_uncertainty():
     # 0.010 + √2·0.003 = 0.01424 ≤ 0.0143, but > 0.0142; with U alone both would be within
     at = {"readings": "24.010; 24.000", "discard": "22.4 mm", "tool_uncertainty": "0.003"}
-    assert run(**at, variation_limit="0.0143").verdict.code == "within"
-    assert run(**at, variation_limit="0.0142").verdict.code == "too-close"
+    assert run(**at, variation_limit="0.0143 mm").verdict.code == "within"
+    assert run(**at, variation_limit="0.0142 mm").verdict.code == "too-close"
 
 
 def test_the_worst_of_two_limits_counts_and_both_are_named():
@@ -249,3 +249,72 @@ def test_the_drawing_speaks_the_readers_units():
     words, said, _ = drawn(system="inch", readings="1.2400; 1.2402", discard="1.215", machine_to="1.230")
     assert {"Thinnest 1.2400 in", "Machine-to 1.230 in", "Discard 1.215 in"} <= set(words)
     assert "mm" not in said + " ".join(words)
+
+
+# May it be turned?
+
+MARKS = {"discard": "1.215", "machine_to": "1.230"}  # TM 9-2320-289-34 p. 7-3
+
+
+def inch(**given):
+    return catalogue()["rotor-thickness"].run(system="inch", **MARKS | given)
+
+
+def test_without_a_cut_the_answer_is_no_or_the_deepest_cut():
+    # 1.220 in is over discard and under machine-to: keep it, do not turn it
+    result = inch(readings="1.220")
+    assert value(result, "may_be_machined") is False and value(result, "deepest_cut") == 0
+    assert result.verdict.code == "within"
+    text = result.verdict.text.replace("\N{NO-BREAK SPACE}", " ")
+    assert "Keep: 0.0050 in (0.127 mm) left over discard. Machine: no" in text and "machine-to thickness 1.230 in" in text
+    # (1.2500 − 0.00005 − 1.230)/2 = 0.009975
+    result = inch(readings="1.2500; 1.2501")
+    assert value(result, "may_be_machined") is True
+    assert value(result, "deepest_cut") / 25.4 == pytest.approx(0.009975)
+    assert "Machine: yes, 0.00997 in" in result.verdict.text.replace("\N{NO-BREAK SPACE}", " ")  # never rounded up
+
+
+@pytest.mark.parametrize("reading, may", [("1.2305", True), ("1.2301", True), ("1.23005", False), ("1.2300", False)])
+def test_the_uncertainty_counts_against_turning(reading, may):
+    # U = 0.00005: 1.23005 − 0.00005 is at machine-to, where nothing is left to cut
+    assert value(inch(readings=f"{reading} in", tool_uncertainty="0.00005 in"), "may_be_machined") is may
+
+
+def test_a_cut_deeper_than_may_be_is_a_no_with_the_deepest():
+    result = inch(readings="1.240; 1.241", cut_per_side="0.009")
+    assert value(result, "may_be_machined") is False
+    assert "not by 0.009" in result.verdict.text and "at most" in result.verdict.text
+    assert result.verdict.text.startswith("Within limits")
+
+
+def test_a_planned_cut_under_discard_is_said_first():
+    result = inch(readings="1.225; 1.226", cut_per_side="0.006")  # leaves 1.213
+    assert result.verdict.text.startswith("Do not take the planned cut: ")
+    assert result.verdict.code == "within"  # machining is never the verdict
+    assert "1.213" in result.verdict.text.partition("Within limits")[0]
+
+
+def test_the_answer_is_no_without_machine_to_where_it_is_certain():
+    # machine-to is never under discard
+    given = {"readings": "1.2105; 1.2106", "machine_to": ""}
+    assert value(inch(**given), "may_be_machined") is False
+    assert value(inch(**given | {"readings": "1.240; 1.241"}), "may_be_machined") is None
+    assert value(inch(**given | {"readings": "1.220; 1.221", "cut_per_side": "0.005"}), "may_be_machined") is False
+
+
+def test_a_rotor_that_fails_another_limit_is_not_said_to_be_kept():
+    result = inch(readings="1.250; 1.252", variation_limit="0.0005")
+    assert result.verdict.code == "beyond" and "Keep" not in result.verdict.text and "Machine: yes" in result.verdict.text
+
+
+def test_one_reading_tells_no_variation():
+    result = inch(readings="1.250")
+    assert value(result, "variation") is None and "two readings" in result.values["variation"].text
+    assert inch(readings="1.250", variation_limit="0.0005").verdict.code == "cannot-tell"
+
+
+def test_least_and_greatest_of_so_many_places():
+    assert any("Fewer than 8" in note for note in inch(readings="1.250; 1.2503").notes)
+    assert not any("Fewer than 8" in note for note in inch(readings="1.250; 1.2503", points="12").notes)
+    with pytest.raises(Contradiction, match="2 places, and 3 readings"):
+        inch(readings="1.250; 1.2503; 1.2501", points="2")

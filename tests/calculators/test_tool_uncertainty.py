@@ -75,7 +75,7 @@ def test_army_tolerances_in_inches(error_in, step_in):
 
 
 def test_both_systems_find_the_same():
-    metric = run(resolution="0.0254", permissible_error="0.0508")
+    metric = run(resolution="0.0254 mm", permissible_error="0.0508 mm")
     inch = run("inch", resolution="0.001", permissible_error="0.002")
     for name in metric.values:
         assert metric.values[name].value == pytest.approx(inch.values[name].value, rel=1e-12)

@@ -95,7 +95,7 @@ def test_too_high_is_not_turned_back():
     ({"target": "110", "actual": "90°"}, UnreadableEntry, "not of torque"),
     ({"target": "110", "actual": "snug"}, UnreadableEntry, "does not start with a number"),
     ({"target": "110"}, MissingInput, "actual"),
-    ({"target": "110", "actual": "7000"}, OutOfBand, "N·m"),
+    ({"target": "110", "actual": "70000"}, OutOfBand, "N·m"),
 ])  # fmt: skip
 def test_one_line_says_what_is_wrong(given, error, says):
     with pytest.raises(error) as caught:

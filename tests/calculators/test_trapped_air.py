@@ -33,7 +33,7 @@ def test_boyle_in_fractions():
 
 def test_fluid_moved_by_the_pedal():
     # 0.99 mL over 387.95 mm² is 2.552 mm of stroke, × 4.0 = 10.2 mm of pedal.
-    values = run(**PEDAL | {"extra_travel": f"{0.99 * 1000 / BORE_7_8 * 4:.6f}"}).values
+    values = run(**PEDAL | {"extra_travel": f"{0.99 * 1000 / BORE_7_8 * 4:.6f} mm"}).values
     assert values["displaced_volume"].value == pytest.approx(0.99, rel=1e-4)
 
 
