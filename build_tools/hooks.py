@@ -8,6 +8,7 @@ import hashlib
 import json
 import os
 import sys
+from html import unescape
 from pathlib import Path
 
 PROJECT = Path(__file__).resolve().parent.parent
@@ -161,11 +162,29 @@ def on_page_markdown(markdown, page, config, files):
     return markdown
 
 
+def on_env(env, config, files):
+    """Every template of the theme escapes what it prints. What is markup already says so by `safe`, and a test lists it."""
+    env.autoescape = True
+    return env
+
+
 def on_page_content(html, page, config, files):
+    _plain_titles(page)
     kind = "shop" if page.meta.get("shop") else page.meta.get("kind") or "page"
     if page.meta.get("search", True):
         _Build.pages.append(search.Page(uri=page.file.dest_uri, title=page.title, kind=kind, sections=search.sections(html)))
     return html
+
+
+def _plain_titles(page) -> None:
+    """MkDocs takes titles out of rendered headings, so they come as HTML without tags: text again, to be escaped once."""
+    if "title" not in page.meta:
+        page.title = unescape(page.title)
+    links = [*page.toc]
+    while links:
+        link = links.pop()
+        link.title = unescape(link.title)
+        links += link.children
 
 
 def on_post_page(output, page, config):

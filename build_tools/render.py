@@ -119,7 +119,7 @@ class Pages:
         self.pictures = {Path(name).stem: name for name in handbook.pictures}
         self.calculators = {name: calculator_data(c) for name, c in catalogue().items()}
         self.env = jinja2.Environment(loader=jinja2.FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True,
-                                      lstrip_blocks=True, undefined=jinja2.StrictUndefined, keep_trailing_newline=True)
+                                      lstrip_blocks=True, undefined=jinja2.StrictUndefined, keep_trailing_newline=True, finalize=_inert)
         self.env.filters |= {
             "text": self._text, "json": _json, "words": self._words, "label": self._label, "source": self._source,
             "drawing_title": _drawing_title, "is_sheet_ref": lambda text: bool(SHEET_VALUE.fullmatch(text)),
@@ -261,7 +261,17 @@ class Pages:
         return Markup('<a class="step-link" href="{}.html#{}.{}">{}</a>').format(home, home, step_id, title)
 
     def _text(self, text: str) -> Markup:
-        return Markup(_UNIT.sub("\u00a0", str(escape(text))))
+        return Markup(_UNIT.sub("\u00a0", _inert(text)))
+
+
+def _inert(value: object) -> Markup:
+    """Text that neither HTML nor Markdown reads as anything else: what is markup already stays as it is.
+
+    Braces would give the element around them attributes (attr_list): `{: hidden }` behind a safety message hides it.
+    """
+    if hasattr(value, "__html__"):
+        return Markup(value.__html__())
+    return Markup(str(escape(value)).replace("{", "&#123;").replace("}", "&#125;"))
 
 
 def _gather(*groups: list[tuple[Row, list | None]]) -> list[Row]:
@@ -334,20 +344,21 @@ def _outcome_words(key: str, step: Step) -> str:
     return f"If {key.replace('-', ' ')}"
 
 
-def _json(value) -> str:
-    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+def _json(value) -> Markup:
+    """Data in an attribute: inside a tag no brace is read as Markdown, and entities would make the page longer."""
+    return Markup(escape(json.dumps(value, ensure_ascii=False, separators=(",", ":"))))
 
 
 def _description(calculator: dict) -> Markup:
     """What the form's script needs of the declaration: the labels of the values."""
     kept = {"values": [{"name": value["name"], "label": value["label"]} for value in calculator["values"]]}
     # «</» would end the element that holds it
-    return Markup(_json(kept).replace("</", "<\\/"))
+    return Markup(json.dumps(kept, ensure_ascii=False, separators=(",", ":")).replace("</", "<\\/"))
 
 
 def _meta(text: str) -> Markup:
-    """A value of a page's front matter. The theme prints titles as they are, so HTML in them is escaped here."""
-    return Markup(json.dumps(str(escape(text)).replace("&#39;", "’"), ensure_ascii=False))
+    """A value of a page's front matter, as plain text: the theme escapes whatever it prints."""
+    return Markup(json.dumps(text, ensure_ascii=False))
 
 
 def _signed_line(head: PageHead) -> str:
@@ -375,7 +386,7 @@ def _worked_out(table: Table) -> tables.Rows:
 def _drawing_title(name: str) -> str:
     path = check.PROJECT / "docs" / "drawings" / f"{name}.svg"
     found = re.search(r"<title[^>]*>(.*?)</title>", path.read_text("utf-8"), re.DOTALL) if path.exists() else None
-    return found.group(1).strip() if found else name.replace("-", " ")
+    return html.unescape(found.group(1).strip()) if found else name.replace("-", " ")
 
 
 def calculator_data(calculator) -> dict:

@@ -10,6 +10,7 @@ import re
 
 import markdown
 from markdown.extensions import Extension
+from markdown.extensions.attr_list import AttrListExtension
 from markdown.treeprocessors import Treeprocessor
 from markdown.util import AMP_SUBSTITUTE
 
@@ -63,6 +64,8 @@ class ShopMarkdown(Extension):
         for registry, name in ((md.preprocessors, "html_block"), (md.inlinePatterns, "html"), (md.treeprocessors, "attr_list")):
             if name in registry:
                 registry.deregister(name)
+        # a fence takes attributes from its info line as soon as the extension is there
+        md.registeredExtensions = [each for each in md.registeredExtensions if not isinstance(each, AttrListExtension)]
         md.treeprocessors.register(_Links(md, self.found), "shop_links", -100)
 
 
