@@ -190,7 +190,12 @@ def _plain_titles(page) -> None:
 def on_post_page(output, page, config):
     output = running_head.with_running_head(output)
     # the live reload of `serve` is an inline script that no policy could name beforehand
-    return live.with_mistakes(output) if _Build.serving else policy.with_policy(compact(output))
+    if _Build.serving:
+        return live.with_mistakes(output)
+    try:
+        return policy.with_policy(compact(output))
+    except policy.Unexpected as fault:
+        raise PluginError(f"{page.file.src_uri}: {fault}. Nothing but the build may put this there; this is a fault of the handbook, please report it.") from None
 
 
 def on_post_build(config):

@@ -1,52 +1,63 @@
 """The content-security policy of a page: only the handbook's own files run.
 
-Nothing inline runs unless its hash is in the policy, no style is inline, and
-nothing is asked from outside the site. 'wasm-unsafe-eval' and worker-src blob:
+Nothing inline runs, no style is inline, and nothing is asked from outside the
+site: a page that holds such a thing all the same is refused, since only a text
+that was not escaped could have brought it. 'wasm-unsafe-eval' and worker-src blob:
 let Python start in the page; data: images are the signs drawn in style sheets.
 
-Source: W3C Content Security Policy Level 3 (hash sources, 6.7.2 and 2.3.1);
+Source: W3C Content Security Policy Level 3;
 HTML Standard 4.2.5.3 (the policy in a <meta>).
 """
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import re
+from html import unescape
 
 _HEAD = re.compile(r"<head\b[^>]*>", re.IGNORECASE)
 _SCRIPT = re.compile(r"<script\b([^>]*)>(.*?)</script\s*>", re.IGNORECASE | re.DOTALL)
 _TYPE = re.compile(r"""\btype\s*=\s*["']?([^"'\s>]+)""", re.IGNORECASE)
-_STYLE_ELEMENT = re.compile(r"<style\b[^>]*>.*?</style\s*>", re.IGNORECASE | re.DOTALL)
 TAG = re.compile(r"""<[a-zA-Z](?:"[^"]*"|'[^']*'|[^"'>])*>""")
-_ATTRIBUTE = re.compile(r"""(\s+)([^\s=/>"']+)(?:\s*=\s*("[^"]*"|'[^']*'|[^\s"'>]+))?""")
+# A slash parts attributes like a space, and after a quoted value nothing has to (HTML Standard, 13.2.5.32 to 13.2.5.39).
+_ATTRIBUTE = re.compile(r"""([\s/]*)([^\s=/>"']+)(?:\s*=\s*("[^"]*"|'[^']*'|[^\s"'>]+))?""")
 _ALIGNMENT = re.compile(r"text-align:\s*(left|right|center)\s*;?", re.IGNORECASE)
 
 # What a browser runs: no type, a JavaScript type, or a module. Anything else is
-# a block of data (HTML Standard, 4.12.1) and needs no hash.
+# a block of data (HTML Standard, 4.12.1).
 _RUNS = re.compile(r"^(module|importmap|speculationrules|(text|application)/(x-)?(java|ecma)script)$", re.IGNORECASE)
+
+# What no page of the handbook holds: it would run, frame, lead away or ask elsewhere (HTML Standard, 4.2 and 4.8).
+_NEVER = frozenset("base iframe frame frameset object embed applet portal style".split())
+_ADDRESSES = frozenset("href src action formaction data xlink:href poster background srcset".split())
+_LINKS = frozenset(("stylesheet", "icon"))  # rel of <link>; preconnect and its like ask elsewhere
+_SCHEME = re.compile(r"^[\x00-\x20]*([a-z][a-z0-9+.-]*):", re.IGNORECASE)
+_FOLLOWED = frozenset(("http", "https", "mailto", "tel"))  # only where a reader follows a link
+
+
+class Unexpected(ValueError):
+    """Something stands in a page that the build did not put there; the message says what and where."""
 
 
 def with_policy(html: str) -> str:
-    """The page with its policy first in <head>, and without inline styles.
+    """The page with its policy first in <head>, and with the alignment of tables as an attribute.
 
-    Raises ValueError where the page has no <head> to put the policy in.
+    Raises Unexpected where the page holds a script, a handler, a style, a frame or an address that is not the build's
+    own, and ValueError where it has no <head> to put the policy in.
     """
-    html = _without_inline_styles(html)
+    html = _checked(html)
     head = _HEAD.search(html)
     if head is None:
         raise ValueError("a page needs a <head> to carry its content-security policy, and this one has none")
-    meta = f'\n<meta http-equiv="Content-Security-Policy" content="{policy(html)}">'
+    meta = f'\n<meta http-equiv="Content-Security-Policy" content="{policy()}">'
     return html[: head.end()] + meta + html[head.end() :]
 
 
-def policy(html: str) -> str:
-    """The policy that lets exactly this page's own inline scripts run."""
-    scripts = " ".join(["'self'", "'wasm-unsafe-eval'", *inline_script_hashes(html)])
+def policy() -> str:
+    """The policy of every page: the handbook's own files run, and nothing else. No hash is in it, since nothing inline is the build's own."""
     return "; ".join(
         [
             "default-src 'none'",
-            f"script-src {scripts}",
+            "script-src 'self' 'wasm-unsafe-eval'",
             "worker-src blob:",
             "connect-src 'self'",
             "style-src 'self'",
@@ -58,41 +69,58 @@ def policy(html: str) -> str:
     )
 
 
-def inline_script_hashes(html: str) -> list[str]:
-    """'sha256-…' of each inline script that runs, sorted, each once."""
-    hashes = set()
-    for attributes, text in _SCRIPT.findall(html):
-        kind = _TYPE.search(attributes)
-        if re.search(r"\bsrc\s*=", attributes, re.IGNORECASE) or (kind and not _RUNS.match(kind[1])):
-            continue
-        # A browser hashes the text after it has made every line end a line feed.
-        text = text.replace("\r\n", "\n").replace("\r", "\n")
-        digest = hashlib.sha256(text.encode("utf-8")).digest()
-        hashes.add(f"'sha256-{base64.b64encode(digest).decode('ascii')}'")
-    return sorted(hashes)
-
-
-def _without_inline_styles(html: str) -> str:
-    """Alignment in tables becomes an attribute; every other inline style goes.
-
-    Scripts are left as they are: a «style=» in them is text, not markup.
-    """
+def _checked(html: str) -> str:
+    """The page, looked through tag by tag. The text of its scripts is left as it is: what looks like a tag there is none."""
     kept, at = [], 0
     for script in _SCRIPT.finditer(html):
-        kept += [_restyled(html[at : script.start()]), script[0]]
+        kept += [_markup(html[at : script.start()]), script[0]]
+        _check_script(script)
         at = script.end()
-    return "".join([*kept, _restyled(html[at:])])
+    return "".join([*kept, _markup(html[at:])])
 
 
-def _restyled(markup: str) -> str:
-    markup = _STYLE_ELEMENT.sub("", markup)
-    return TAG.sub(lambda tag: _ATTRIBUTE.sub(_attribute, tag[0]), markup)
+def _check_script(script: re.Match[str]) -> None:
+    attributes, text = script[1], script[2]
+    kind = _TYPE.search(attributes)
+    tag = f"<script{attributes}>"
+    _check_tag(tag, whole=True)
+    if not re.search(r"\bsrc\s*=", attributes, re.IGNORECASE) and not (kind and not _RUNS.match(kind[1])):
+        raise Unexpected(f"a script stands in the page itself: {tag}{text[:60]}")
 
 
-def _attribute(found: re.Match[str]) -> str:
+def _markup(markup: str) -> str:
+    return TAG.sub(lambda tag: _check_tag(tag[0]), markup)
+
+
+def _check_tag(tag: str, whole: bool = False) -> str:
+    """The tag, looked through. `whole`: of a script that ends; one that does not end swallows the page."""
+    start = re.match(r"<([^\s/>]+)", tag)
+    name = start[1].lower()
+    if name in _NEVER or name == "script" and not whole:
+        raise Unexpected(f"<{name}> stands in the page: {tag[:90]}")
+    given: dict[str, str] = {}
+    checked = start[0] + _ATTRIBUTE.sub(lambda found: _attribute(found, tag, given), tag[start.end() : -1]) + ">"
+    if name == "link" and given.get("rel", "").lower() not in _LINKS:
+        raise Unexpected(f"a link asks for something else than a style sheet or the page's sign: {tag[:90]}")
+    if name == "meta" and given.get("http-equiv", "").lower() not in ("", "content-type", "x-ua-compatible"):
+        raise Unexpected(f"a meta element gives an order to the browser: {tag[:90]}")
+    for attribute in _ADDRESSES.intersection(given):
+        scheme = _SCHEME.match(unescape(given[attribute]))
+        outside = given[attribute].lstrip().startswith(("//", "\\"))
+        if outside or scheme and not (attribute == "href" and name == "a" and scheme[1].lower() in _FOLLOWED):
+            raise Unexpected(f"the address in {attribute} leads out of the handbook: {tag[:90]}")
+    return checked
+
+
+def _attribute(found: re.Match[str], tag: str, given: dict[str, str]) -> str:
     _, name, value = found.groups()
+    given[name.lower()] = (value or "").strip("\"'")
+    if name.lower().startswith("on"):
+        raise Unexpected(f"the handler {name} stands in the page: {tag[:90]}")
     if name.lower() != "style":
         return found[0]
     # Python-Markdown aligns a column so where use_align_attribute is off.
-    aligned = _ALIGNMENT.fullmatch((value or "").strip("\"' "))
-    return f' align="{aligned[1].lower()}"' if aligned else ""
+    aligned = _ALIGNMENT.fullmatch(given["style"])
+    if not aligned:
+        raise Unexpected(f"a style stands in the page itself: {tag[:90]}")
+    return f' align="{aligned[1].lower()}"'
