@@ -99,7 +99,7 @@ def test_a_safety_message_that_is_taken_out_is_told_in_its_place(tmp_path):
     text = page(handbook)
     step = text[text.index('id="wheel-and-torque.clean-wheel-faces"'):].split("</li>")[0]
     assert 'data-caution="wheel-comes-loose"' not in step
-    assert "Removed by the shop: WARNING, Wheel nuts settle" in step and "It stands on the wall of the bay." in step
+    assert "Removed by the shop: WARNING, Wheel nuts and wheel bolts settle" in step and "It stands on the wall of the bay." in step
 
 
 def test_a_page_tells_whose_a_step_is_with_reason_date_and_approver(tmp_path):
