@@ -64,11 +64,7 @@ def test_wheel_nuts_of_the_whole_vehicle():
 
 
 def test_a_fault_names_figure_expected_and_an_example():
-<<<<<<< HEAD
-    [(_path, fault)] = faults(END, values({"rotor.discard": ("0.88", "mm")}))
-=======
     [(_, fault)] = faults(END, values({"rotor.discard": ("0.88", "mm")}))
->>>>>>> calc
     assert "0.88 mm cannot be; was 0.88 in meant?" in fault.message
     assert fault.expected.startswith("2.5 to 62 mm") and 'rotor.discard: {value: "24.1", unit: mm' in fault.example
 
