@@ -111,9 +111,9 @@ def _each(wanted: str, item, loc: tuple = ()) -> Iterator[tuple[tuple, list]]:
             here = (*loc, info.alias or name)
             if name == wanted and value is not None:
                 yield here, value
-            else:
+            elif isinstance(value, (BaseModel, list)):
                 yield from _each(wanted, value, here)
-    elif isinstance(item, list):
+    elif isinstance(item, list) and item and isinstance(item[0], BaseModel):
         for index, inner in enumerate(item):
             yield from _each(wanted, inner, (*loc, index))
 

@@ -128,7 +128,7 @@ def _nav(handbook, first: list[str]) -> list:
         return [f"procedures/{p.id}.md" for p in procedures]
 
     nav = [
-        {"Start": ["index.md", *first, "using.md", "passing-on.md", "verify.md"]},
+        {"Start": ["index.md", *first, "using.md", "passing-on.md", "verify.md", "promises.md"]},
         {"Jobs": ["procedures/index.md", *uris(whole)]},
         {"Symptoms": ["procedures/symptoms.md", *uris(symptoms)] if symptoms else []},
         {"Parts of a job": uris(parts)},

@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import cache
 from typing import Any, NamedTuple
 
 from build_tools.model import SheetField, Sourced
@@ -32,6 +33,7 @@ def unit_of(field: SheetField, symbol: str) -> Unit:
     return unit_named(symbol, kind_of(field.units))
 
 
+@cache
 def edges_in(band: Band, unit: Unit) -> Edges:
     """The edges of a band in a unit; threads per inch count the other way round."""
     columns = [[unit.magnitude(unit_named(edges.unit, kind_of([edges.unit, unit.symbol])).quantity(value)) if value or not unit.inverse else float("inf")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 import pint
 
@@ -58,6 +59,7 @@ def _read_kinds(text: str) -> dict[str, dict[str, Unit]]:
     return kinds
 
 
+@lru_cache(maxsize=1024)
 def spelled(text: str) -> str:
     """The bare form of a unit's spelling: «ft-lb», «ft·lb» and «Ft. Lb» are all «ftlb»."""
     text = text.translate(INCH_MARKS).replace("''", '"')
@@ -66,12 +68,14 @@ def spelled(text: str) -> str:
 
 
 UNITS_OF = _read_kinds(KINDS)
+_SYMBOLS = {kind: {spelled(unit.symbol) for unit in units.values()} for kind, units in UNITS_OF.items()}
 
 
 def kind_of(symbols: list[str]) -> str:
     """The kind of entry with all these symbols: ["mm", "in"] is a length, "oz" a mass. Raises LookupError."""
-    for kind, units in UNITS_OF.items():
-        if {spelled(symbol) for symbol in symbols} <= {spelled(unit.symbol) for unit in units.values()}:
+    wanted = {spelled(symbol) for symbol in symbols}
+    for kind, known in _SYMBOLS.items():
+        if wanted <= known:
             return kind
     raise LookupError(f"no kind of entry has the units {symbols}")
 
