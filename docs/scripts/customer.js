@@ -5,8 +5,8 @@ import { table } from "./bench-sheet.js";
 import { metaContent, sheetField } from "./handbook.js";
 import { workers } from "./hand-over.js";
 import { openJob, standingEntries } from "./journal.js";
-import { beyondWords, endsInEstimate, isClosedBefore, takeStock } from "./stock.js";
-import { clock, judgedWords, withMinus } from "./words.js";
+import { endsInEstimate, isClosedBefore, takeStock } from "./stock.js";
+import { clock, judgedWords, torqueWords, withMinus } from "./words.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./steps.js").Step} Step */
@@ -88,8 +88,14 @@ function vehicleLines() {
 function unrepaired({ steps, signing, article }) {
   const { beyonds } = takeStock(steps, signing().progress, { estimate: endsInEstimate(article) });
   if (!beyonds.length) return [];
-  const lines = beyonds.map((beyond) => withMinus(beyondWords(beyond)) + (beyond.unrepaired ? `. Left unrepaired: ${beyond.unrepaired.typed.note} Told: ${beyond.unrepaired.typed.told}.` : ". Not put right."));
+  const lines = beyonds.map((beyond) => withMinus(plainly(beyond)) + (beyond.unrepaired ? `. Left unrepaired: ${beyond.unrepaired.typed.note} Told: ${beyond.unrepaired.typed.told}.` : ". Not put right."));
   return [element("p", "paper__warn", element("b", "", "Beyond the limit, and not repaired:")), list(lines)];
+}
+
+/** @param {import("./beyond.js").Beyond} beyond */
+function plainly({ step, place, entry }) {
+  const words = entry.kind === "torque" ? torqueWords(entry.typed, VERDICTS.beyond) : judgedWords(entry, VERDICTS, ": ");
+  return `${capital(SIDE_NAMES[place])}, ${MEASURED[entry.typed.calculator] ?? step.does.replace(/\.$/, "")}: ${words}`;
 }
 
 /** An unfinished job says so at its head. @param {JobPage} page */
