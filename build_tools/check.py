@@ -307,6 +307,13 @@ def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, p
         yield problem((*loc, "findings"), *unknown("N113", enter.findings, "part with findings", handbook.findings))
     if enter.as_at:
         yield from (problem((*loc, "as_at"), *fault) for fault in _as_at_faults(handbook, procedure, enter.as_at))
+    for answer, parts in enter.means.items():
+        if answer not in (enter.choice or {}):
+            yield problem((*loc, "means", answer), *_given(unknown("N121", answer, "answer of this choice", list(enter.choice or {}))))
+        for part in parts:
+            if part not in handbook.findings:
+                fault = unknown("N113", part, "part with findings", handbook.findings)
+                yield problem((*loc, "means", answer), *fault._replace(fits="", example=f"means: {{{answer}: {{{fault.fits}: use again}}}}"))
     if not enter.calculator:
         return
     calculator = catalogue().get(enter.calculator)

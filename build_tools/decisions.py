@@ -120,6 +120,32 @@ def _source(handbook: Handbook, ref: SourceRef) -> str:
     return ", ".join(filter(None, (source.title, ref.at)))
 
 
+# ---- what a reading asks of a part at least ----------------------------------------------------------------------
+
+_AT_LEAST = {"adjust": "service", "too-close": "measure again", "cannot-tell": "measure again", "beyond": "service"}
+_WORN = "thinnest"  # the value behind the fact `thickness` (calculators/decision_readings.py)
+
+
+def least_actions(handbook: Handbook, part: str) -> dict[str, dict[str, str]]:
+    """Calculator → verdict → the least that is done with the part: what an answer in the page is held against.
+
+    By the rules that look at nothing but that reading. A verdict beyond a limit asks for work at least; `beyond thinnest`
+    is the limit of wear itself, where the calculator judges another quantity as well.
+    """
+    findings = {finding.id: finding.action for finding in handbook.findings[part].findings}
+    found: dict[str, dict[str, str]] = {}
+    for calculator in handbook.findings[part].readings:
+        least = dict(_AT_LEAST)
+        for rule in handbook.rules.values():
+            for because in rule.because or [] if rule.part == part and rule.over == "side" and rule.when is None else []:
+                if because == {f"{calculator}/thickness": ["at the limit"]}:
+                    least[f"beyond {_WORN}"] = findings[rule.finding]
+                elif list(because) == [calculator]:
+                    least |= dict.fromkeys(because[calculator], findings[rule.finding])
+        found[calculator] = least
+    return found
+
+
 # ---- what check says about decisions.yml and rules.yml ----------------------------------------------------------
 
 def problems(handbook: Handbook) -> Iterator[Problem]:

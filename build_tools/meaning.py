@@ -32,7 +32,7 @@ def meaning(step: Step) -> dict[str, Any]:
 def _entry(step: Step) -> dict[str, Any] | None:
     if step.enter is None:
         return None
-    asked = step.enter.model_dump(exclude_defaults=True)
+    asked = step.enter.model_dump(exclude_defaults=True, exclude={"means", "of"})  # what others draw from the entry, not what is entered
     if step.enter.choice:
         asked["choice"] = sorted(step.enter.choice)
     if step.enter.text:
@@ -42,6 +42,22 @@ def _entry(step: Step) -> dict[str, Any] | None:
 
 def _way(outcome: Outcome) -> str:
     return f"go {outcome.go}{' and back' if outcome.back else ''}" if outcome.go else "again" if outcome.again else "stop"
+
+
+def hash_before(step: Step, address: str) -> str:
+    """The hash of a step of version 0.1.0 that asks for the same work; empty where it is today's, or was another's.
+
+    What counted for the whole vehicle then and counts for an axle or its lift now is the same work at a narrower place:
+    docs/scripts/steps.js gives such an entry to the axle of its job.
+    """
+    # The earlier steps do not travel into the page «Write a page», which that version did not have: no record of it is older.
+    then = earlier("0.1.0").get(address) if EARLIER.is_dir() else None
+    if not then or then["hash"] == step.hash:
+        return ""
+    now = json.loads(json.dumps(meaning(step)))
+    if then["meaning"].get("for") == "vehicle" and step.for_ in ("axle", "lift"):
+        now["for"] = "vehicle"
+    return then["hash"] if now == then["meaning"] else ""
 
 
 @cache

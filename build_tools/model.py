@@ -101,7 +101,7 @@ FieldPath = Annotated[str, StringConstraints(pattern=_FIELD)]
 SheetRef = Annotated[str, StringConstraints(pattern=_SHEET)]
 _Conditions = dict[str, Any] | list[dict[str, Any]]
 When = Annotated[list[dict[str, Any]] | None, BeforeValidator(_condition, json_schema_input_type=_Conditions)]
-Place = Literal["side", "axle", "vehicle"]
+Place = Literal["side", "axle", "lift", "vehicle"]
 
 
 def _none_or_list(raw: object) -> object:
@@ -125,6 +125,9 @@ def _as_list(raw: object) -> object:
 Ids = Annotated[list[Id], BeforeValidator(_as_list, json_schema_input_type=list[Id] | Id)]
 
 
+Action = Literal["use again", "service", "machine", "measure again", "replace"]
+
+
 class Entry(BaseModel):
     """Base of everything that stands in a file: unknown keys are mistakes."""
 
@@ -134,9 +137,10 @@ class Entry(BaseModel):
 Hash = Annotated[str, StringConstraints(pattern=_HASH)]
 
 
-def content_hash(item: BaseModel, leave_out: set[str] = frozenset()) -> str:
+def content_hash(item: BaseModel, leave_out: set[str] | dict[str, Any] = frozenset()) -> str:
     """Twelve hex digits of what an item says: another hash says that it has changed."""
-    text = json.dumps(item.model_dump(mode="json", exclude=set(leave_out), exclude_defaults=True), sort_keys=True, ensure_ascii=False)
+    unsaid = leave_out if isinstance(leave_out, dict) else set(leave_out)
+    text = json.dumps(item.model_dump(mode="json", exclude=unsaid, exclude_defaults=True), sort_keys=True, ensure_ascii=False)
     return hashlib.sha256(text.encode()).hexdigest()[:12]
 
 
@@ -464,8 +468,12 @@ class Enter(Entry):
     fields: dict[Annotated[str, StringConstraints(pattern=_INPUT)], Text] = Field({}, description="Input name → `ask`, a sheet value such as end.rotor.discard, what an earlier step found such as "
                         "measure-rotor/read-thickness#thinnest, or a fixed entry.", examples=["{readings: ask, discard: end.rotor.discard}"])
     apart: Literal["true"] | None = Field(None, description="The calculator reads something else than usual here, a bare flange for example; the decision leaves it out.", examples=["true"])
+    of: Literal["new", "machined"] | None = Field(None, description="The calculator reads the new part, or the one that was machined: the reading never takes the place of the old part's.", examples=["new"])
     findings: Id | None = Field(None, description="Part whose findings are noted.", examples=["rotor"])
     choice: dict[Id, Text] | None = Field(None, description="Outcome → its label.", examples=["{tight: no movement at all, loose: movement is plain to see}"])
+    means: dict[Id, dict[Id, Annotated[list[Action], BeforeValidator(_as_list, json_schema_input_type=list[Action] | Action)]]] = Field(
+        {}, description="Answer of the choice → part → what the answer says is done with it: use again, service, machine or replace. An answer that allows less than what was recorded needs a reason.",
+        examples=["{keep: {rotor: use again}, replace: {rotor: replace}}"])
     text: Text | None = Field(None, description="What is asked, in words.", examples=["What did the customer say?"])
     as_at: StepRef | None = Field(None, description="Nothing is asked: it comes out as that earlier step did.", examples=["choose-replacement"])
     decision: Literal["true"] | None = Field(None, description="Part by part, from all that the job holds so far, with the parts list.", examples=["true"])
@@ -480,8 +488,10 @@ class Enter(Entry):
     def _one_kind(self):
         if sum(kind is not None for kind in (self.calculator, self.findings, self.choice, self.text, self.as_at, self.decision)) != 1:
             raise mistake("E115", "A step records one thing: exactly one of calculator, findings, choice, text, as_at and decision.", "enter: {findings: rotor}")
-        if (self.fields or self.apart) and not self.calculator:
-            raise mistake("E116", "The entries fields and apart belong to a calculator.", "enter: {calculator: rotor-thickness, fields: {readings: ask, discard: ask}}")
+        if self.means and not self.choice:
+            raise mistake("E116", "The entry means belongs to a choice.", "enter: {choice: {keep: it stays, replace: it is replaced}, means: {keep: {rotor: use again}, replace: {rotor: replace}}}")
+        if (self.fields or self.apart or self.of) and not self.calculator:
+            raise mistake("E116", "The entries fields, apart and of belong to a calculator.", "enter: {calculator: rotor-thickness, fields: {readings: ask, discard: ask}}")
         return self
 
 
@@ -498,7 +508,7 @@ class Step(Entry):
     id: Id = Field(description="Name of the step. Never changed and never used again, because records point to it.", examples=["loosen-nut"])
     was: list[StepRef] = Field([], description="Earlier ids, or earlier addresses in another procedure, kept so that old records still find the step.", examples=["[slacken-nut]"])
     when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
-    for_: Place = Field("side", alias="for", description="Done on each side, once an axle, or once a vehicle.", examples=["side"])
+    for_: Place = Field("side", alias="for", description="Done on each side, once an axle, once each time an axle is raised (until it is lowered again), or once a vehicle.", examples=["side"])
     do: Text = Field(description="One action, verb first.", examples=["Loosen the spindle nut fully."])
     why: Text | None = Field(None, description="The reason, for who wants it.", examples=["The nut must not carry the wheel while it turns."])
     note: Text | None = Field(None, description="Holds no action.", examples=["The nut has a left-hand thread on the left."])
@@ -517,6 +527,8 @@ class Step(Entry):
     critical: bool = Field(False, description="No way back from here.", examples=["true"])
     second_look: bool = Field(False, description="Counts only once a second person, or the same one later, has looked at it.", examples=["true"])
     record: bool = Field(False, description="Stands on the customer's page.", examples=["true"])
+    completes: Literal["true"] | None = Field(None, description="Signs that the work of the page is complete: refused while anything is open.", examples=["true"])
+    ends_lift: Literal["true"] | None = Field(None, description="The axle stands on its wheels again: what was signed for its lift ends here.", examples=["true"])
     checks_free: Ids = Field([], description="Parts that count as cured once this step is done: the decision's second look.", examples=["[slide-pin]"])
     any_order: bool = Field(False, description="May be done in any order with its neighbours.", examples=["true"])
     driveline: Literal["freed", "held", "must be free"] | None = Field(
@@ -551,7 +563,7 @@ class Step(Entry):
     @property
     def hash(self) -> str:
         """A record shows by it whether the step has changed since."""
-        return content_hash(self, {"id", "was"})
+        return content_hash(self, {**dict.fromkeys(("id", "was", "completes", "ends_lift"), True), "enter": {"means", "of"}})
 
 
 class Use(Entry):
@@ -616,6 +628,7 @@ class Procedure(Replaceable):
         None, description="Whole jobs: where the first page lists them.", examples=["brakes of an axle"])
     kind: Literal["procedure", "diagnosis"] = Field("procedure", description="Work, or the search for a fault.", examples=["procedure"])
     state: Literal["draft", "checked on the bench", "checked on a job", "approved"] = Field("draft", description="How far it has been checked.", examples=["draft"])
+    ends_in: Literal["estimate"] | None = Field(None, description="Nothing is repaired on this page: it closes with what was found beyond a limit listed.", examples=["estimate"])
     level: Literal["step by step", "reference"] = Field("step by step", description="Read step by step, or looked up in.", examples=["step by step"])
     when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
     purpose: Text = Field(description="What it is for.", examples=["Find out what a wheel that ran loose has damaged."])

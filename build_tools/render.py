@@ -17,10 +17,11 @@ from pathlib import Path
 import jinja2
 from markupsafe import Markup, escape
 
-from build_tools import check, fields, layouts, tables
+from build_tools import check, decisions, fields, layouts, tables
 from build_tools.changes import Comparison
 from build_tools.conditions import in_words
 from build_tools.load import Handbook
+from build_tools.meaning import hash_before
 from build_tools.mistakes import MISTAKES
 from build_tools.model import SHEET_VALUE, STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
 from build_tools.sequence import Placed, address_of, by_subject, parts_of, whole_jobs
@@ -136,6 +137,10 @@ class Pages:
             "units_of": lambda item: {name: {i["name"]: {"metric": i["unit"], "inch": i["inch_unit"]} for i in inputs if i["unit"]}
                                       for name, inputs in item["quantities"].items()},
             "returns": lambda s: [code for code, way in (*s.if_not.items(), *s.otherwise.items()) if way.back],
+            "hash_before": lambda placed: hash_before(placed.step, placed.address),
+            "judges": lambda calculator: [name for name, part in handbook.findings.items() if calculator in part.readings],
+            "renewed": lambda calculator: any(calculator in part.readings and part.bought_as for part in handbook.findings.values()),
+            "judged": lambda means: {part: decisions.least_actions(handbook, part) for part in dict.fromkeys(p for said in means.values() for p in said)},
             "all_outcomes": lambda s: [*s.if_not.items(), *s.otherwise.items()],
             "outcome_words": _outcome_words, "from_shop": False, "root": "../",
             "since": changed.since if changed else "", "since_steps": changed.of_steps() if changed else {},

@@ -8,7 +8,7 @@ from typing import Any
 
 from calculators.entries import Entry, Whole
 from calculators.inputs import Input
-from calculators.judge import CODES, SHOP_WORDS, Judgement, compare, compare_quantities, worst
+from calculators.judge import CODES, SHOP_WORDS, WITHIN, Judgement, compare, compare_quantities, worst
 from calculators.printing import (
     chance,
     cut_off,
@@ -113,6 +113,33 @@ class Verdict:
 
 
 @dataclass(frozen=True)
+class Limit:
+    """A limit that a quantity was held against: the name of its input ('' for one of the formula), label, number, unit, text."""
+
+    name: str
+    label: str
+    value: float
+    unit: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Decided:
+    """A quantity that decided the verdict: its name, label, number, fixed unit and text, and the limits it was held against."""
+
+    quantity: str
+    label: str
+    value: float
+    unit: str
+    text: str
+    limits: list[Limit]
+
+    def as_json(self) -> dict[str, Any]:
+        """The same as JSON data."""
+        return vars(self) | {"limits": [vars(limit) for limit in self.limits]}
+
+
+@dataclass(frozen=True)
 class Result:
     """The result of a calculator as a reader gets it; `as_json` is the same as plain data."""
 
@@ -122,6 +149,7 @@ class Result:
     verdict: Verdict | None
     notes: list[str]
     figure: str | None = None
+    decided: list[Decided] = field(default_factory=list)
 
     def as_json(self) -> dict[str, Any]:
         """The result as JSON data."""
@@ -132,6 +160,7 @@ class Result:
             "verdict": vars(self.verdict) if self.verdict else None,
             "notes": self.notes,
             "figure": self.figure,
+            "decided": [one.as_json() for one in self.decided],
         }
 
 
@@ -259,6 +288,38 @@ class Printer:
         return Verdict(code, f"{self.answer.foreword} {text} {self.answer.afterthought}".strip().format_map(words))
 
 
+    def decided(self) -> list[Decided]:
+        """The quantities behind the verdict: of every judgement as bad as the worst, what it held against which limit."""
+        code = worst(judgement.code for judgement in self.answer.judgements)
+        held = [pair for judgement in self.answer.judgements if judgement.code == code for pair in _named_first(judgement.held_against)]
+        return [self._decided(name, limits, code) for name, limits in held if self._found(name) is not None]
+
+    def _found(self, name: str) -> Quantity | None:
+        """The quantity of this name, a value or a single entry; None for lists and for what could not be computed."""
+        found = self.answer.values[name] if name in self.answer.values else getattr(self.entries.get(name), "quantity", None)
+        return found if hasattr(found, "magnitude") else None
+
+    def _decided(self, name: str, limits: tuple[str | Quantity, ...], code: str) -> Decided:
+        found = self._found(name)
+        named = [limit for limit in limits if isinstance(limit, str)] or list(limits)  # a second sign of the same limit is not said
+        if code != WITHIN and len(named) > 1:  # of a window, the end that was missed
+            named = [min(named, key=lambda limit: abs((self._limit(limit) - found).to(found.units).magnitude))]
+        if name in self.values:
+            value = self.values[name]
+            return Decided(name, value.label, _number(value, found), value.unit, value.before + self.text(value, found), [self._said(limit, value) for limit in named])
+        entry = self.entries[name]
+        return Decided(name, self.specs[name].label, rounded(entry.number.value), entry.unit.symbol, self._entry(name, entry), [self._said(limit, entry) for limit in named])
+
+    def _said(self, limit: str | Quantity, value: Value | Entry) -> Limit:
+        if isinstance(limit, str):
+            entry = self.entries[limit]
+            return Limit(limit, self.specs[limit].label, rounded(entry.number.value), entry.unit.symbol, self._entry(limit, entry))
+        if isinstance(value, Entry):
+            number = value.unit.magnitude(limit)
+            return Limit("", "limit", rounded(number), value.unit.symbol, with_unit(trimmed(number, 6), value.unit.symbol))
+        return Limit("", "limit", _number(value, limit), value.unit, self._text(value, limit))
+
+
 def print_result(name: str, answer: Answer, specs: Mapping[str, Input], values: Mapping[str, Value], entries: Entries, system: str) -> Result:
     """The answer as a reader of this system gets it."""
     printer = Printer(answer, specs, values, entries, system)
@@ -271,7 +332,14 @@ def print_result(name: str, answer: Answer, specs: Mapping[str, Input], values: 
         verdict=printer.verdict(words),
         notes=[note.format_map(words) for note in answer.notes],
         figure=answer.figure(printer) if answer.figure else None,
+        decided=printer.decided(),
     )
+
+
+def _named_first(held: Mapping[str, tuple[str | Quantity, ...]]) -> list[tuple[str, tuple[str | Quantity, ...]]]:
+    """What a judgement held against limits that the reader entered; where there are none, against those of the formula."""
+    named = [(name, limits) for name, limits in held.items() if any(isinstance(limit, str) for limit in limits)]
+    return named or list(held.items())
 
 
 def _number(value: Value, found: Any) -> Any:

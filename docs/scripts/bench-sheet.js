@@ -96,7 +96,8 @@ function recorded(steps) {
 
 /** @param {Entry} entry @param {Step[]} steps */
 function cells(entry, steps) {
-  const verdict = entry.verdict && entry.typed.choice === undefined && !entry.typed.outcome ? ` ${entry.verdict.text}` : "";
+  const judged = entry.verdict && entry.typed.choice === undefined && !entry.typed.outcome ? entry.verdict.text : "";
+  const verdict = judged && !says(entry).includes(judged.replace(/\.$/, "")) ? ` ${judged}` : "";
   const given = entry.kind === "result" && entry.typed.given ? ` Entered: ${valuesOf(entry.typed.given)}.` : "";
   return [stepName(entry, steps), placeName(entry.place), `${says(entry)}.${withMinus(verdict + given)}`, limitsOf(entry), clock(entry, ""), entry.by];
 }

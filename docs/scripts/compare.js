@@ -14,7 +14,7 @@ import { button } from "./picker.js";
 import { entriesOf, jobs } from "./record.js";
 import { evaluate } from "./runtime.js";
 import { PLACE_NAMES } from "./steps.js";
-import { withMinus } from "./words.js";
+import { judgedWords, withMinus } from "./words.js";
 
 /** @typedef {import("./entries.js").Job} Job */
 /** @typedef {import("./entries.js").Entry} Entry */
@@ -129,7 +129,7 @@ function pairsOf(steps, before, after) {
 /** @param {Entry | null} entry */
 function shown(entry) {
   if (!entry) return NO_FIGURE;
-  return withMinus([entry.understood.shown, entry.verdict?.code.replaceAll("-", " ")].filter(Boolean).join(", ")) || "no figure on record";
+  return withMinus(judgedWords(entry)) || "no figure on record";
 }
 
 /** The number of a reading: the value or entry that was shown for it. @param {Entry} entry @returns {Figure | null} */

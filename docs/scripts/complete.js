@@ -1,20 +1,21 @@
 // @ts-check
 /** The completion call: what is done over all sides, what is still open or loose, and the one button that closes the page's job. */
 import { element } from "./answer.js";
-import { isOther } from "./applies.js";
-import { otherPages, STATE_NAMES, stateOf } from "./effects.js";
+import { otherPages } from "./effects.js";
 import { inOrder, now, standing } from "./entries.js";
-import { allEntries, openJob, record, standingEntries } from "./journal.js";
+import { textField } from "./fields.js";
+import { metaContent } from "./handbook.js";
+import { allEntries, openJob, record, recordAt, standingEntries } from "./journal.js";
 import { button } from "./picker.js";
-import { isWork, PLACE_NAMES, placesOf, Progress } from "./steps.js";
+import { Progress } from "./steps.js";
+import { beyondWords, endsInEstimate, isClosedBefore, lacking, takeStock } from "./stock.js";
 import { clock } from "./words.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
-/** @typedef {import("./entries.js").Place} Place */
-/** @typedef {import("./steps.js").Step} Step */
 /** @typedef {import("./job.js").JobPage} JobPage */
-/** @typedef {{done: number, not_needed: number, with_reason: number, open: number}} Counts places of steps, over all sides */
-/** @typedef {{step: Step, text: string}} Left something that keeps the job from being complete */
+/** @typedef {import("./stock.js").Beyond} Beyond */
+/** @typedef {import("./stock.js").Counts} Counts */
+/** @typedef {import("./stock.js").Left} Left */
 
 const MOST = 12; // lines listed
 const MOST_LOOKS = 200; // entries after a completion that are looked through for what reopened it
@@ -40,19 +41,32 @@ function draw(page, box) {
     return render(box, "none", () => [element("p", "", "Start a job first: completion is recorded in it."), start]);
   }
   const { progress } = page.signing();
-  const { counts, left } = takeStock(page, progress);
+  const estimate = endsInEstimate(page.article);
+  const stock = takeStock(page.steps, progress, { estimate });
+  const { counts, beyonds } = stock;
   const last = standingEntries().filter(({ kind, procedure }) => kind === "complete" && procedure === page.article.dataset.procedure).at(-1);
-  /** @type {[string, Left[]][]} */
-  const groups = [...checkLeft(page), ...left].filter(([, items]) => items.length);
-  const state = JSON.stringify([counts, last?.id, otherPages(page, standingEntries()), groups.map(([title, items]) => [title, items.map(({ step, text }) => step.address + text)])]);
+  const before = isClosedBefore(progress, last, metaContent("build"));
+  const groups = [...checkLeft(page), ...lacking(stock)];
+  const clear = groups.length === 0;
+  const stands = beyonds.filter(({ unrepaired }) => unrepaired || estimate);
+  const state = JSON.stringify([counts, last?.id, before, otherPages(page, standingEntries()), stands.map(({ entry, unrepaired }) => [entry.id, unrepaired?.id]),
+    groups.map(([title, items]) => [title, items.map(({ step, text }) => step.address + text)])]);
   render(box, state, () => [
     element("p", "completion__count", `${shownOf(counts)}, ${counts.open} open`),
     element("p", "", "Counted by step and place for this layout, over all sides."),
     ...otherPages(page, standingEntries()).map((line) => element("p", "completion__elsewhere", line)),
-    ...saysNow(page, last, groups.length === 0),
+    ...saysNow(page, last, clear, before),
+    ...(stands.length ? [element("h3", "", estimate ? "Beyond the limit, not repaired on this page" : "Left unrepaired"), element("ul", "", ...stands.map(standsLine))] : []),
     ...listed(groups),
-    ...(last && !groups.length ? [] : [completeButton(counts, groups.length === 0)]),
+    ...(last && (clear || before) ? [] : [completeButton(counts, stands.length, estimate, clear)]),
   ]);
+}
+
+/** @param {Beyond} beyond */
+function standsLine(beyond) {
+  const line = lineOf({ step: beyond.step, text: beyondWords(beyond) });
+  if (beyond.unrepaired) line.append(`. ${beyond.unrepaired.typed.note} Told: ${beyond.unrepaired.typed.told}.`);
+  return line;
 }
 
 /** @param {HTMLElement} box @param {string} state @param {() => HTMLElement[]} make */
@@ -68,37 +82,10 @@ function render(box, state, make) {
 
 // ---------------------------------------------------------------- what stands
 
-/** @param {JobPage} page @param {Progress} progress @returns {{counts: Counts, left: Map<string, Left[]>}} */
-function takeStock({ steps }, progress) {
-  const counts = { done: 0, not_needed: 0, with_reason: 0, open: 0 };
-  /** @type {Map<string, Left[]>} */
-  const left = new Map([["Steps open", []]]);
-  for (const step of steps) {
-    if (isOther(step.box)) continue;
-    const open = placesOf(step, progress.axle).filter((place) => {
-      const how = cameOut(progress, step, place);
-      counts[how] += 1;
-      return how === "open";
-    });
-    if (open.length) left.get("Steps open")?.push({ step, text: `${open.map((place) => PLACE_NAMES[place]).join(", ")}: ${step.does}` });
-  }
-  const state = stateOf(progress, steps);
-  for (const [list, title] of STATE_NAMES) left.set(title, state[list].map(({ name, place, step }) => ({ step, text: `${PLACE_NAMES[place]}: ${name}` })));
-  return { counts, left };
-}
-
 /** @param {JobPage} page @returns {[string, Left[]][]} */
 function checkLeft({ checkOpen, open, steps }) {
   const step = open()[0] ?? steps[0];
   return checkOpen() ? [["After the interruption", [{ step, text: "Answer the check first: it asks where the work stood." }]]] : [];
-}
-
-/** @param {Progress} progress @param {Step} step @param {Place} place @returns {keyof Counts} */
-function cameOut(progress, step, place) {
-  if (!progress.isDone(step, place)) return "open";
-  if (!progress.isWorked(step, place, true)) return "not_needed";
-  const last = progress.counting(step, place).filter(isWork).at(-1);
-  return last?.kind === "override" || last?.kind === "not-applicable" ? "with_reason" : "done";
 }
 
 /** @param {Counts} counts */
@@ -111,7 +98,8 @@ function openSince(page, complete) {
   const all = inOrder(allEntries());
   const from = all.findIndex(({ id }) => id === complete.id) + 1;
   for (let to = from + 1; to <= Math.min(all.length, from + MOST_LOOKS); to += 1) {
-    const { left } = takeStock(page, new Progress(standing(all.slice(0, to)), page.signing().progress.axle, page.steps));
+    const then = new Progress(standing(all.slice(0, to)), page.signing().progress.axle, page.steps);
+    const { left } = takeStock(page.steps, then, { estimate: endsInEstimate(page.article) });
     if ([...left.values()].some((items) => items.length)) return ` since ${clock(all[to - 1], now().slice(0, 10))}`;
   }
   return ""; // by another layout, not by an entry
@@ -119,11 +107,12 @@ function openSince(page, complete) {
 
 // ---------------------------------------------------------------- what is said
 
-/** @param {JobPage} page @param {Entry | undefined} last @param {boolean} clear */
-function saysNow(page, last, clear) {
+/** @param {JobPage} page @param {Entry | undefined} last @param {boolean} clear @param {boolean} before closed by another build, and not worked on since */
+function saysNow(page, last, clear, before) {
   if (!last) return [];
-  const when = `Complete: ${last.typed.shown}, ${clock(last, now().slice(0, 10))}, ${last.by}.`;
+  const when = `${last.typed.not_repaired ? "Closed, not repaired" : "Complete"}: ${last.typed.shown}, ${clock(last, now().slice(0, 10))}, ${last.by}.`;
   if (clear) return [element("p", "completion__now", when)];
+  if (before) return [element("p", "completion__now", `${when} An earlier build of the handbook judged it so, and it stays. This build asks for more:`)];
   return [element("p", "completion__now completion__now--again", `Open again${openSince(page, last)}. ${when}`)];
 }
 
@@ -138,24 +127,49 @@ function listed(groups) {
     if (lines.length) made.push(element("h3", "", title), element("ul", "", ...lines.map(lineOf)));
   }
   const more = groups.reduce((sum, [, items]) => sum + items.length, 0) - (MOST - room);
-  if (more > 0) made.push(element("p", "completion__more", `and ${more} more`));
+  if (more > 0) made.push(theRest(groups.flatMap(([, items]) => items).slice(MOST), more));
   return made;
 }
 
-/** @param {Left} left */
-function lineOf({ step, text }) {
-  const link = element("a", "", `${step.number} ${text}`);
-  link.href = `#${step.box.id}`;
-  return element("li", "", link);
+/** What does not stand at first sight, made when it is asked for. @param {Left[]} rest @param {number} more */
+function theRest(rest, more) {
+  const details = element("details", "completion__more", element("summary", "", `and ${more} more`));
+  details.addEventListener("toggle", () => {
+    if (details.open && details.children.length === 1) details.append(element("ul", "", ...rest.map(lineOf)));
+  });
+  return details;
 }
 
-/** @param {Counts} counts @param {boolean} clear */
-function completeButton({ done, not_needed, with_reason, open }, clear) {
+/** @param {Left} left */
+function lineOf({ step, text, beyond }) {
+  const link = element("a", "", `${step.number} ${text}`);
+  link.href = `#${step.box.id}`;
+  return element("li", "", link, ...(beyond ? [leaveForm(beyond)] : []));
+}
+
+/** A reading beyond its limit that the owner leaves so: the reason, and who was told. @param {Beyond} beyond */
+function leaveForm({ step, place, entry }) {
+  const reason = textField(`${step.box.id}-${place}-left`, "Why it is left, for example: the owner refused new rotors", "", 2000);
+  const told = textField(`${step.box.id}-${place}-told`, "Who was told, and when", "", 200);
   const line = element("p", "step__problem");
   line.setAttribute("role", "status");
-  const made = button("button--primary completion__button", "Complete the job on this page", async () => {
+  const keep = button("", "Leave it unrepaired", async () => {
+    const [note, who] = [reason.input.value.trim(), told.input.value.trim()];
+    if (!note || !who) return void (line.textContent = "Write the reason and who was told first.");
+    line.textContent = await recordAt(step, place, { kind: "text", typed: { note, told: who, unrepaired: entry.id }, understood: { shown: `left unrepaired, told: ${who}` } });
+  });
+  return element("details", "completion__leave", element("summary", "", "Not repaired"), reason.box, told.box, keep, line);
+}
+
+/** @param {Counts} counts @param {number} beyond how many readings stand beyond a limit @param {boolean} estimate @param {boolean} clear */
+function completeButton({ done, not_needed, with_reason, open }, beyond, estimate, clear) {
+  const line = element("p", "step__problem");
+  line.setAttribute("role", "status");
+  const unrepaired = !estimate && beyond > 0;
+  const shown = `${shownOf({ done, not_needed, with_reason, open })}${beyond ? `, ${beyond} ${estimate ? "beyond a limit" : "left unrepaired"}` : ""}`;
+  const made = button("button--primary completion__button", unrepaired ? "Close the job on this page as not repaired" : "Complete the job on this page", async () => {
     made.disabled = true;
-    line.textContent = await record({ kind: "complete", typed: { shown: shownOf({ done, not_needed, with_reason, open }), done, not_needed, with_reason } });
+    line.textContent = await record({ kind: "complete", typed: { shown, done, not_needed, with_reason, ...(unrepaired && { not_repaired: beyond }) } });
   });
   made.disabled = !clear;
   return element("div", "", made, line);

@@ -2,10 +2,11 @@
 /** The page for the owner of the vehicle, in plain words and from the record alone. */
 import { element, inWords } from "./answer.js";
 import { table } from "./bench-sheet.js";
-import { sheetField } from "./handbook.js";
+import { metaContent, sheetField } from "./handbook.js";
 import { workers } from "./hand-over.js";
 import { openJob, standingEntries } from "./journal.js";
-import { clock, withMinus } from "./words.js";
+import { endsInEstimate, isClosedBefore, takeStock } from "./stock.js";
+import { clock, judgedWords, torqueWords, withMinus } from "./words.js";
 
 /** @typedef {import("./entries.js").Entry} Entry */
 /** @typedef {import("./steps.js").Step} Step */
@@ -54,6 +55,7 @@ export function customerPage(page) {
   const advised = notes.filter(({ step }) => step.address.endsWith("/list-open-matters"));
   const others = notes.filter((each) => !fitted.includes(each) && !advised.includes(each));
   const parts = [
+    ...unrepaired(page),
     ...status(page),
     ...block("What you told us", told.length ? [list(told.map(captioned))] : [nothing("the complaint")]),
     ...block("What was measured", measured(recorded)),
@@ -82,12 +84,26 @@ function vehicleLines() {
   return job ? [element("p", "paper__lead", `${job.vehicle || job.name}. Work begun ${job.started.slice(0, 10)}.`)] : [];
 }
 
+/** What stands beyond a limit comes first: left so, with whom it was told to, or still to be put right. @param {JobPage} page */
+function unrepaired({ steps, signing, article }) {
+  const { beyonds } = takeStock(steps, signing().progress, { estimate: endsInEstimate(article) });
+  if (!beyonds.length) return [];
+  const lines = beyonds.map((beyond) => withMinus(plainly(beyond)) + (beyond.unrepaired ? `. Left unrepaired: ${beyond.unrepaired.typed.note} Told: ${beyond.unrepaired.typed.told}.` : ". Not put right."));
+  return [element("p", "paper__warn", element("b", "", "Beyond the limit, and not repaired:")), list(lines)];
+}
+
+/** @param {import("./beyond.js").Beyond} beyond */
+function plainly({ step, place, entry }) {
+  const words = entry.kind === "torque" ? torqueWords(entry.typed, VERDICTS.beyond) : judgedWords(entry, VERDICTS, ": ");
+  return `${capital(SIDE_NAMES[place])}, ${MEASURED[entry.typed.calculator] ?? step.does.replace(/\.$/, "")}: ${words}`;
+}
+
 /** An unfinished job says so at its head. @param {JobPage} page */
-function status({ openEverywhere, article }) {
+function status({ openEverywhere, article, signing }) {
   const open = openEverywhere().length;
   const complete = standingEntries().filter(({ kind, procedure }) => kind === "complete" && procedure === article.dataset.procedure).at(-1);
-  if (open) return [element("p", "paper__warn", `The work is not finished: ${open} of its steps are still open.`)];
-  return complete ? [element("p", "", `Signed as complete on ${clock(complete, "")} by ${complete.by || "no name given"}.`)] : [];
+  if (open && !isClosedBefore(signing().progress, complete, metaContent("build"))) return [element("p", "paper__warn", `The work is not finished: ${open} of its steps are still open.`)];
+  return complete ? [element("p", "", `${complete.typed.not_repaired ? "Closed, not repaired," : "Signed as complete"} on ${clock(complete, "")} by ${complete.by || "no name given"}.`)] : [];
 }
 
 // ---------------------------------------------------------------- measured
@@ -106,8 +122,7 @@ function measured(recorded) {
 
 /** @param {Said} said */
 function reading({ entry }) {
-  const words = entry.verdict ? VERDICTS[entry.verdict.code] ?? entry.verdict.code.replaceAll("-", " ") : "not judged";
-  return `${withMinus(String(entry.understood.shown || "no figure on record"))}: ${words}`;
+  return withMinus(entry.verdict ? judgedWords(entry, VERDICTS, ": ") : `${entry.understood.shown || "no figure on record"}: not judged`);
 }
 
 /** @param {string} key @param {{path?: string, value: string, unit: string | null, source: string}} limit */
@@ -182,8 +197,9 @@ function torques(said) {
 }
 
 /** @param {Said} said */
-function tightness({ entry: { typed, verdict } }) {
-  return [typed.actual, verdict && (VERDICTS[verdict.code] ?? verdict.text), typed.tool].filter(Boolean).join(", ");
+function tightness({ entry }) {
+  const { typed, verdict } = entry;
+  return withMinus([`${typed.actual}${verdict ? `, of ${typed.target}: ${VERDICTS[verdict.code] ?? verdict.text}` : ""}`, typed.tool].filter(Boolean).join(", "));
 }
 
 // ---------------------------------------------------------------- what comes next

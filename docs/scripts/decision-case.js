@@ -66,7 +66,7 @@ function latestOf(entries) {
   for (const entry of entries) {
     const { kind, typed, step, place } = entry;
     const key = kind === "finding" && typeof typed.part === "string" && isTexts(typed.findings) ? `${step} ${typed.part}`
-      : kind === "result" && typeof typed.calculator === "string" && typed.calculator !== DECISION && !typed.apart ? `= ${typed.calculator}` : "";
+      : kind === "result" && typeof typed.calculator === "string" && typed.calculator !== DECISION && !typed.apart && !typed.of ? `= ${typed.calculator}` : "";
     if (key) latest.set(`${place} ${key}`, entry);
   }
   const kept = new Set(latest.values());

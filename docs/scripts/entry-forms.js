@@ -1,11 +1,15 @@
 // @ts-check
 /** The forms inside steps: a calculator's result, torque, findings, a choice, a few words; one button a place records. */
+import { recordedAgainst } from "./against.js";
 import { element } from "./answer.js";
+import { labelled } from "./fields.js";
 import { record } from "./journal.js";
 import { empty, inputs, recordRow } from "./record-row.js";
 import { asUsed } from "./sheet.js";
 import { markOutcomes } from "./signing.js";
+import { PLACE_NAMES, stepAt } from "./steps.js";
 import { wireTorque } from "./torque.js";
+import { says } from "./words.js";
 
 /** @typedef {import("./entries.js").Place} Place */
 /** @typedef {import("./steps.js").Step} Step */
@@ -52,12 +56,12 @@ function wireCalculator(context, form) {
 
 /** @param {HTMLFormElement} form @param {{calculator: string, given: Record<string, string>, system: string, result: any}} detail @returns {Given} */
 function resultEntry(form, { calculator, given, system, result }) {
-  const { inputs: read, values, notes, verdict } = result;
+  const { inputs: read, values, notes, verdict, decided } = result;
   const typed = Object.fromEntries(Object.entries(given).filter(([, text]) => text !== ""));
   return {
     kind: "result",
-    typed: { calculator, system, given: typed, ...(form.dataset.apart !== undefined && { apart: true }) },
-    understood: { inputs: read ?? {}, values: values ?? {}, notes: notes ?? [], shown: reading(form, result) },
+    typed: { calculator, system, given: typed, ...(form.dataset.apart !== undefined && { apart: true }), ...(form.dataset.of && { of: form.dataset.of }) },
+    understood: { inputs: read ?? {}, values: values ?? {}, notes: notes ?? [], shown: reading(form, result), ...(decided?.length && { decided }) },
     limits: limitsOf(form, typed),
     verdict: verdict ? { code: verdict.code, text: verdict.text } : null,
   };
@@ -131,17 +135,56 @@ function findingEntry(box, checked) {
 
 /** @param {Context} context @param {HTMLElement} box */
 function wireChoice(context, box) {
+  const { step, signing } = context;
   const chosen = () => inputs(box, "input[type=radio]:checked")[0];
-  box.after(recordRow(context, (place) => `Record for ${place}`, () => {
+  const against = reasonAgainst(`${step.box.id}-against`);
+  const row = recordRow(context, (place) => `Record for ${place}`, (place) => {
     const input = chosen();
     if (!input) return "Mark what is found first.";
     const text = input.closest("label")?.textContent?.trim() ?? input.value;
-    return { kind: "result", typed: { choice: input.value }, understood: { shown: text }, verdict: { code: input.value, text } };
+    const { progress, steps } = signing();
+    const entries = recordedAgainst(progress, steps, step, input.value, place);
+    const note = against.reason(entries, steps);
+    if (entries.length && !note) return "This answer allows less than what was recorded: write the reason, then record it again.";
+    return {
+      kind: "result", typed: { choice: input.value, ...(entries.length && { against: entries.map(({ id }) => id).slice(0, 100) }) },
+      understood: { shown: text }, verdict: { code: input.value, text }, ...(entries.length && { note }),
+    };
   }, () => {
     const input = chosen();
     input.checked = false;
     input.dispatchEvent(new Event("input", { bubbles: true }));
-  }));
+    against.close();
+  });
+  box.addEventListener("input", () => against.close());
+  box.after(row, against.box);
+}
+
+/** What an answer is recorded against, and the reason for it; it opens when it is needed. @param {string} id */
+function reasonAgainst(id) {
+  const control = element("textarea");
+  Object.assign(control, { id, name: "against", rows: 2 });
+  const list = element("ul");
+  const box = element("div", "against", element("p", "", element("b", "", "Recorded, and asking for more:")), list, labelled("Reason for this answer", control));
+  box.hidden = true;
+  return {
+    box,
+    /** @param {import("./entries.js").Entry[]} entries @param {Step[]} steps */
+    reason(entries, steps) {
+      box.hidden = !entries.length;
+      list.replaceChildren(...entries.map((entry) => {
+        const step = stepAt(steps, entry.step);
+        const link = element("a", "", `${step?.number ?? entry.step} ${entry.place ? PLACE_NAMES[entry.place] : ""}`);
+        if (step) link.href = `#${step.box.id}`;
+        return element("li", "", link, `: ${says(entry)}`);
+      }));
+      return control.value.trim();
+    },
+    close() {
+      box.hidden = true;
+      if (control.value) empty(control);
+    },
+  };
 }
 
 /** @param {Context} context @param {HTMLElement} box */

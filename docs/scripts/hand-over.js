@@ -3,6 +3,7 @@
 import { element } from "./answer.js";
 import { isOther } from "./applies.js";
 import { runs, stepName, table } from "./bench-sheet.js";
+import { beyondsOf } from "./beyond.js";
 import { otherPages, STATE_NAMES, stateOf } from "./effects.js";
 import { standingEntries } from "./journal.js";
 import { PLACE_NAMES, placesOf } from "./steps.js";
@@ -75,12 +76,14 @@ function openParts({ steps, signing }) {
   return section("Steps", rows, ["Place", "Done or not needed", "Open"]);
 }
 
-/** Last results that do not let their step be done. @param {JobPage} page */
+/** Last results that do not let their step be done, and those beyond a limit that nothing has put right. @param {JobPage} page */
 function troubles({ steps, signing }) {
   const { progress } = signing();
+  const beyonds = new Set(beyondsOf(progress, steps).map(({ step, place }) => `${step.address} ${place}`));
   return steps.filter(({ box }) => !isOther(box)).flatMap((step) => placesOf(step, progress.axle).flatMap((place) => {
     const last = progress.lastJudged(step, place);
-    return last?.verdict && !step.asAt && !progress.isDone(step, place) ? [line(last, steps)] : [];
+    const stands = beyonds.has(`${step.address} ${place}`);
+    return last?.verdict && !step.asAt && (stands || !progress.isDone(step, place)) ? [line(last, steps)] : [];
   }));
 }
 

@@ -23,8 +23,9 @@ import { openPapers, startPapers } from "./papers.js";
 import { startSheetFile } from "./sheet-buttons.js";
 import { onKeepValue } from "./sheet.js";
 import { drawStep } from "./signing.js";
-import { placesOf, Progress, readSteps, stepAt } from "./steps.js";
 import { startParts } from "./start.js";
+import { axlesThen, covers, placesOf, Progress, readSteps, stepAt } from "./steps.js";
+import { endsInEstimate, lacking, takeStock } from "./stock.js";
 import { startTimers } from "./timers.js";
 import { bringIntoView, bringTo } from "./view.js";
 import { startWayBack } from "./way-back.js";
@@ -119,7 +120,10 @@ export async function startJob() {
 
 /** Take stock of the job anew. */
 function renew() {
-  signing = { progress: new Progress(standingEntries(), axle(), steps), steps, job: openJob() !== null, needJob, signed: advance };
+  signing = {
+    progress: new Progress(standingEntries(), axle(), steps), steps, job: openJob() !== null, needJob, signed: advance,
+    lacking: (without) => lacking(takeStock(steps, signing.progress, { without, estimate: endsInEstimate(article) })), // as it stands when it is asked
+  };
 }
 
 /** Work through a long list without holding up a touch. @template T @param {T[]} items @param {(item: T) => void} work */
@@ -151,6 +155,21 @@ function refresh() {
   const open = openSteps().length;
   bar.draw({ sides: sides(), side: workingSide(), done: applicable.length - open, open, current, lastSigned: [lastSigned(), isOpenTwice() && "also open in another tab"].filter(Boolean).join(" · ") });
   drawUnknown();
+  drawOtherAxle();
+}
+
+/** A job that was worked on the other axle says so once: what belongs to an axle is signed here anew. */
+function drawOtherAxle() {
+  const other = axle() === "front" ? "rear" : axle() === "rear" ? "front" : "";
+  const standing = standingEntries();
+  const then = axlesThen(standing);
+  const worked = other !== "" && standing.some(({ step, place }, index) => step && place && (place === "vehicle" ? then[index] === other : covers(other, place)));
+  const box = article.querySelector(":scope > .other-axle");
+  if (!worked) return box?.remove();
+  const text = `This job was also worked on the ${other} axle. Axle and lift steps are signed here for the ${axle()} axle; steps signed for the whole vehicle stand.`;
+  if (box?.textContent === text) return;
+  box?.remove();
+  article.prepend(element("p", "other-axle screen-only", text));
 }
 
 /** @returns {Place[]} */

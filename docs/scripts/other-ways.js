@@ -16,7 +16,7 @@ import { PLACE_NAMES, placesOf } from "./steps.js";
 
 /** Once a step: does not apply, signed out of turn or without its reading, or a note. @param {Step} step @param {() => Signing} signing */
 export function addOtherWays(step, signing) {
-  const details = element("details", "step__other", element("summary", "", "Another way", element("span", "step__other-more", " – does not apply, sign with a reason, note")));
+  const details = element("details", "step__other", element("summary", "", "Another way", element("span", "step__other-more", step.completes ? " – note" : step.mustBeWorked ? " – sign with a reason, note" : " – does not apply, sign with a reason, note")));
   details.addEventListener("toggle", () => {
     if (!details.open || details.children.length > 1) return;
     details.append(otherForm(step, signing));
@@ -46,8 +46,8 @@ function otherForm(step, signing) {
     signing().signed(step);
   };
   const row = (/** @type {Place} */ place) => element("div", "step__other-row",
-    button("", `${PLACE_NAMES[place]} does not apply`, () => keep(place, (note) => ({ kind: "not-applicable", note }))),
-    button("", `Sign ${PLACE_NAMES[place]} with this reason`, () => keep(place, (note) => ({ kind: "override", note }))),
+    ...(step.mustBeWorked || step.completes ? [] : [button("", `${PLACE_NAMES[place]} does not apply`, () => keep(place, (note) => ({ kind: "not-applicable", note })))]),
+    ...(step.completes ? [] : [button("", `Sign ${PLACE_NAMES[place]} with this reason`, () => keep(place, (note) => ({ kind: "override", note })))]),
     button("", `Note for ${PLACE_NAMES[place]}`, () => keep(place, (note) => ({ kind: "text", typed: { note, ...(picture.name.value.trim() && { picture: picture.name.value.trim() }) } }))),
   );
   const rows = element("div", "step__other-rows");

@@ -16,7 +16,7 @@ import { PLACE_NAMES, placesOf } from "./steps.js";
  * A row of buttons, one a place.
  * @param {Context} context
  * @param {(place: string) => string} caption
- * @param {() => Given | string | Promise<Given | string>} make the entry, or what is missing in one line
+ * @param {(place: Place) => Given | string | Promise<Given | string>} make the entry, or what is missing in one line
  * @param {() => void} kept
  */
 export function recordRow({ step, signing }, caption, make, kept) {
@@ -29,7 +29,7 @@ export function recordRow({ step, signing }, caption, make, kept) {
     if (busy) return;
     if (!signing().job) return signing().needJob();
     busy = true;
-    const given = await make();
+    const given = await make(place);
     line.textContent = typeof given === "string" ? given : await recordAt(step, place, given);
     busy = false;
     if (line.textContent) return;

@@ -19,6 +19,7 @@ import { clock, outcomeWords, says } from "./words.js";
  * @property {boolean} job whether one is open
  * @property {() => void} needJob asks for one
  * @property {(step: Step) => void} signed called after an entry of the step was kept
+ * @property {(without: Step) => [string, import("./stock.js").Left[]][]} lacking what keeps the page's job from being complete, by heading, without that step itself
  */
 
 const REST_AFTER_DRAWING = 800; // ms in which a second, wet touch does nothing
@@ -29,6 +30,7 @@ const drawn = new WeakMap();
 /** @param {Step} step @param {Signing} signing */
 export function drawStep(step, signing) {
   const { progress } = signing;
+  if (step.completes && step.box.querySelector(":scope > .step__lacking")) refuses(step, signing);
   const places = placesOf(step, progress.axle);
   const waits = places.map((place) => progress.waitsFor(step, place));
   const done = places.length > 0 && progress.isAllDone(step, places);
@@ -41,7 +43,8 @@ export function drawStep(step, signing) {
   const looks = places.map((place) => progress.waitsForLook(step, place));
   const state = JSON.stringify([places, waits, signing.job, places.map((place) => [progress.isDone(step, place), isUnderWay(step.address, place)]),
     skips.map((skip) => skip && [skip.by.address, skip.code]), looks.map((look) => look && [look.id, technicianName()]),
-    entries.flat().map((entry) => [entry.id, isUnsaved(entry), progress.isRepeated(entry)])]);
+    places.map((place) => progress.loweredSince(step, place)?.entry.id),
+    entries.flatMap((each, index) => each.map((entry) => [entry.id, isUnsaved(entry), progress.isRepeated(entry, places[index])]))]);
   if (drawn.get(step.box)?.state === state) return;
   drawn.set(step.box, { state, at: Date.now() });
   drawRecorded(step, places, signing);
@@ -83,8 +86,9 @@ function recordedLine(step, place, entry, last, signing) {
   line.dataset.entry = entry.id;
   line.dataset.place = place;
   if (isUnsaved(entry)) line.append(element("span", "step__unsaved", " not saved on this machine"));
+  if (entry.kind === "not-applicable" && step.mustBeWorked) line.append(element("span", "step__changed", " does not settle this step: do it, or sign it with a reason"));
   if (isChanged(step, entry)) line.append(element("span", "step__changed", " changed since you did it"));
-  if (signing.progress.isRepeated(entry)) line.append(element("span", "step__changed", " before it was to be done again"));
+  if (signing.progress.isRepeated(entry, place)) line.append(element("span", "step__changed", " before it was to be done again"));
   if (last) {
     const undo = button("undo", `Undo ${PLACE_NAMES[place]}`, () => {
       if (Date.now() - (drawn.get(step.box)?.at ?? 0) < REST_AFTER_DRAWING) return;
@@ -171,6 +175,9 @@ function drawSign(step, places, waits, signing) {
     if (step.needs.length || step.asAt || signing.progress.isDone(step, place)) return [];
     return [signButton(step, place, waits[index], signing)];
   });
+  const toSign = places.filter((place, index) => !waits[index].length && !signing.progress.isDone(step, place));
+  if (step.per === "lift" && !step.needs.length && !step.asAt && toSign.length) content.push(...bothAxles(step, toSign, signing));
+  for (const place of places) content.push(...newLift(step, place, signing));
   if (!places.length) content.push(element("p", "step__wait", "Choose the axle above to sign this step."));
   for (const [index, place] of places.entries()) {
     if (waits[index].length) content.push(element("p", "step__wait", `${PLACE_NAMES[place]} waits for ${waits[index].join(", ")}.`));
@@ -187,6 +194,7 @@ function signButton(step, place, waits, signing) {
   const made = button("sign", underWay ? `${name} keeping` : place === "vehicle" ? "Sign" : `Sign ${name}`, async () => {
     if (!signing.job) return signing.needJob();
     if (isUnderWay(step.address, place)) return;
+    if (step.completes && refuses(step, signing)) return;
     await recordAt(step, place, { kind: "done" });
     signing.signed(step);
   });
@@ -194,6 +202,58 @@ function signButton(step, place, waits, signing) {
   made.ariaLabel = `${made.textContent}, step ${step.number}: ${step.does}`;
   made.disabled = waits.length > 0;
   return made;
+}
+
+const BOTH = /** @type {Place[]} */ (["front", "rear"]);
+
+/** A lift of all four wheels is signed for both axles at a touch. @param {Step} step @param {Place[]} toSign @param {Signing} signing @returns {HTMLElement[]} */
+function bothAxles(step, toSign, signing) {
+  const places = BOTH.filter((place) => toSign.includes(place) || !placesOf(step, signing.progress.axle).includes(place) && !signing.progress.at(step.address, place).length);
+  if (places.length < 2) return [];
+  const made = button("sign sign--both", "Sign both axles: all four wheels raised", async () => {
+    if (!signing.job) return signing.needJob();
+    if (places.some((place) => isUnderWay(step.address, place))) return;
+    for (const place of places) await recordAt(step, place, { kind: "done" });
+    signing.signed(step);
+  });
+  made.ariaLabel = `${made.textContent}, step ${step.number}`;
+  return [made];
+}
+
+/** Lowering ended the lift: what was signed stays, and more work on stands needs a new lift. @param {Step} step @param {Place} place @param {Signing} signing @returns {HTMLElement[]} */
+function newLift(step, place, signing) {
+  const lowered = signing.progress.loweredSince(step, place);
+  if (!lowered) return [];
+  const line = element("p", "step__wait", `${PLACE_NAMES[place]}: lowered since, ${lowered.by.number}, ${clock(lowered.entry, now().slice(0, 10))}. More work on stands needs a new lift. `);
+  if (step.needs.length || step.asAt) return [line];
+  const made = button("", `Sign a new lift, ${PLACE_NAMES[place]}`, async () => {
+    if (isUnderWay(step.address, place)) return;
+    await recordAt(step, place, { kind: "done" });
+    signing.signed(step);
+  });
+  made.ariaLabel = `${made.textContent}, step ${step.number}`;
+  line.append(made);
+  return [line];
+}
+
+const MOST_LACKING = 12; // lines
+
+/** The job is not signed as complete while something is open: what is lacking, by number and name. @param {Step} step @param {Signing} signing @returns {boolean} */
+function refuses(step, signing) {
+  const groups = signing.lacking(step);
+  for (const old of step.box.querySelectorAll(":scope > .step__lacking")) old.remove();
+  if (!groups.length) return false;
+  const all = groups.flatMap(([title, items]) => items.map((item) => ({ title, ...item })));
+  const lines = all.slice(0, MOST_LACKING).map(({ title, step: { number, box }, text }) => {
+    const link = element("a", "", `${number} ${text}`);
+    link.href = `#${box.id}`;
+    return element("li", "", `${title}: `, link);
+  });
+  const said = element("div", "step__lacking", element("p", "step__problem", `Not signed: ${all.length === 1 ? "1 thing is" : `${all.length} things are`} still open.`), element("ul", "", ...lines),
+    ...(all.length > MOST_LACKING ? [element("p", "", `and ${all.length - MOST_LACKING} more, listed under `, Object.assign(element("a", "", "Complete"), { href: "#complete" }))] : []));
+  said.setAttribute("role", "status");
+  signBox(step).after(said);
+  return true;
 }
 
 /**

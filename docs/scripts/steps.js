@@ -14,7 +14,8 @@ import { absencesOf, branchesOf } from "./branches.js";
  * @property {string} hash
  * @property {string} number
  * @property {string} does
- * @property {string} per side, axle or vehicle
+ * @property {string} hashBefore the hash of an earlier version that asked for the same work; empty for most
+ * @property {string} per side, axle, lift (an axle while it is raised) or vehicle
  * @property {string[]} was its earlier addresses
  * @property {string[]} hold addresses of steps to be done first
  * @property {Record<string, string>} outcomes where each leads: the address of a step, `again` or `stop`
@@ -29,6 +30,22 @@ import { absencesOf, branchesOf } from "./branches.js";
  * @property {boolean} secondLook whether it counts only once it was looked at again
  * @property {number} seconds of its timer; 0 without one
  * @property {Record<string, string[]>} effects what it does to parts, fasteners and joints
+ * @property {boolean} mustBeWorked critical, or a final torque: «does not apply» does not settle it
+ * @property {boolean} endsLift the axle stands on its wheels again
+ * @property {Reads | null} reads
+ * @property {Record<string, Record<string, string[]>>} means answer of the choice → part → what is done with it
+ * @property {Record<string, Record<string, Record<string, string>>>} judged part → calculator → verdict → the least that is done
+ * @property {string} completes the page whose work it signs as complete; empty for most
+ */
+
+/**
+ * @typedef {object} Reads what the calculator of a step is about
+ * @property {string} calculator
+ * @property {string[]} judges parts
+ * @property {boolean} apart something else than the part itself
+ * @property {string} of `new` or `machined`; empty: the part as it was found
+ * @property {boolean} derived works on the readings of an earlier step
+ * @property {boolean} renewed what it judges is never fitted: an answer says that it is new
  */
 
 /** @type {Record<Place, string>} */
@@ -46,6 +63,7 @@ export function readSteps(article) {
   const leftFrom = leftFor(article);
   const steps = Array.from(/** @type {NodeListOf<HTMLElement>} */ (article.querySelectorAll(".step[data-step]")), (box) => ({
     box,
+    hashBefore: box.dataset.hashBefore ?? "",
     address: box.dataset.step ?? "",
     hash: box.dataset.hash ?? "",
     number: box.dataset.number ?? "",
@@ -64,6 +82,12 @@ export function readSteps(article) {
     secondLook: box.dataset.secondLook !== undefined,
     seconds: Number(box.dataset.timer ?? 0),
     effects: JSON.parse(box.dataset.effects ?? "{}"),
+    mustBeWorked: box.classList.contains("step--critical") || box.querySelector('.torque[data-stage="final"]') !== null,
+    reads: readsOf(box),
+    means: ofChoice(box, "means"),
+    judged: ofChoice(box, "judged"),
+    endsLift: box.dataset.endsLift !== undefined,
+    completes: box.dataset.completes === undefined ? "" : article.dataset.procedure ?? "",
     needs: [
       ...(box.querySelector("form.calculator, .choice, .decision") ? ["result"] : []),
       ...(box.querySelector(".torque") ? ["torque"] : []),
@@ -89,6 +113,18 @@ export function leftFor(article) {
 
 /** Whether an entry is an answer that led to this job. @param {Left} left @param {Entry} entry */
 export const ledHere = (left, { step, verdict }) => left[step ?? ""]?.outcomes.includes(verdict?.code ?? "") ?? false;
+/** @param {HTMLElement} box @param {"means" | "judged"} what */
+function ofChoice(box, what) {
+  return JSON.parse(/** @type {HTMLElement | null} */ (box.querySelector(".choice[data-means]"))?.dataset[what] ?? "{}");
+}
+
+/** @param {HTMLElement} box @returns {Reads | null} */
+function readsOf(box) {
+  const form = /** @type {HTMLElement | null} */ (box.querySelector("form.calculator"));
+  if (!form) return null;
+  const { calculator = "", judges = "[]", apart, of = "", renewed } = form.dataset;
+  return { calculator, judges: JSON.parse(judges), apart: apart !== undefined, of, derived: form.querySelector('[data-found$="#readings"]') !== null, renewed: renewed !== undefined };
+}
 
 /** @param {HTMLElement} box */
 function textOf(box) {
@@ -100,7 +136,16 @@ function textOf(box) {
 /** Where a step is signed. Without an axle both ends of the vehicle are. @param {Step} step @param {string} axle @returns {Place[]} */
 export function placesOf(step, axle) {
   if (step.per === "vehicle") return ["vehicle"];
-  return (step.per === "axle" ? AXLES : SIDES)[axle] ?? [];
+  return (step.per === "side" ? SIDES : AXLES)[axle] ?? [];
+}
+
+/**
+ * The axle of the job's layout when each entry was made: the last layout before it, else the first one after it.
+ * @param {Entry[]} standing in their order @returns {string[]} front, rear, or empty for all four wheels
+ */
+export function axlesThen(standing) {
+  const layouts = standing.flatMap(({ kind, place, typed }, index) => (kind === "layout" ? [{ index, axle: place ?? typed.layout.axle ?? "" }] : []));
+  return standing.map((_, index) => (layouts.filter((each) => each.index < index).at(-1) ?? layouts[0])?.axle ?? "");
 }
 
 /** Whether one place holds the other: the front axle its two sides, the vehicle all. @param {Place} whole @param {Place} part */
@@ -124,28 +169,39 @@ export class Progress {
   constructor(standing, axle, steps) {
     this.axle = axle;
     this.steps = steps;
+    this.standing = standing;
+    /** What was left unrepaired, by the entry that was beyond its limit. */
+    this.unrepaired = new Map(standing.filter(({ typed }) => typeof typed.unrepaired === "string").map((entry) => [entry.typed.unrepaired, entry]));
     this.order = new Map(standing.map(({ id }, index) => [id, index]));
     /** Where the answer stands that led to this job; what its steps share with another page is done again after it. */
     this.begun = standing.findLastIndex((entry) => ledHere(steps[0]?.leftFrom ?? {}, entry));
     this.absences = absencesOf(standing, steps);
     /** Ids of the entries that somebody looked at a second time. */
     this.verified = new Set(standing.filter(({ kind, typed }) => kind === "verified" && typed.look !== AFTER_INTERRUPTION).map(({ typed }) => typed.verifies));
+    this.pers = new Map(steps.map(({ address, per }) => [address, per]));
     /** Addresses of today by the earlier ones. */
     this.renamed = new Map(steps.flatMap(({ was, address }) => was.map((old) => [old, address])));
     /** @type {Map<string, Entry[]>} */
     this.byPlace = new Map();
-    for (const entry of standing) {
-      const key = this.keyOf(entry);
-      this.byPlace.set(key, [...(this.byPlace.get(key) ?? []), entry]);
+    const axles = axlesThen(standing);
+    for (const [index, entry] of standing.entries()) {
+      for (const key of this.keysOf(entry, axles[index])) this.byPlace.set(key, [...(this.byPlace.get(key) ?? []), entry]);
     }
     const branches = branchesOf(this, steps);
     this.skips = branches.skips;
     this.repeats = branches.repeats;
   }
 
-  /** Step and place of an entry, under the step's address of today. @param {Entry} entry */
-  keyOf({ step, place }) {
-    return `${this.renamed.get(step ?? "") ?? step} ${place}`;
+  /**
+   * Step and places of an entry, under the step's address of today. What an earlier version signed for the vehicle, and
+   * belongs to an axle or its lift, counts for the axle of the job's layout.
+   * @param {Entry} entry @param {string} axleThen
+   */
+  keysOf({ step, place }, axleThen) {
+    const address = this.renamed.get(step ?? "") ?? step;
+    const per = place === "vehicle" ? this.pers.get(address ?? "") : undefined;
+    const places = per === "axle" || per === "lift" ? AXLES[axleThen] ?? AXLES[""] : [place];
+    return places.map((each) => `${address} ${each}`);
   }
 
   /** The step whose outcome leads past this one, where one does. @param {Step} step @param {Place} place @returns {Skip | null} */
@@ -153,10 +209,10 @@ export class Progress {
     return this.skips.get(`${step.address} ${place}`) ?? null;
   }
 
-  /** Whether an entry was made before an outcome led back over its step, so that the step is to be done again. @param {Entry} entry */
-  isRepeated(entry) {
+  /** Whether an entry was made before an outcome led back over its step, so that the step is to be done again there. @param {Entry} entry @param {Place | null} [place] */
+  isRepeated(entry, place = entry.place) {
     if (this.isOfOtherWork(entry)) return true;
-    const since = this.repeats.get(this.keyOf(entry));
+    const since = this.repeats.get(`${this.renamed.get(entry.step ?? "") ?? entry.step} ${place}`);
     return since !== undefined && (this.order.get(entry.id) ?? 0) < since;
   }
 
@@ -168,13 +224,14 @@ export class Progress {
   isOfOtherWork(entry) {
     const at = this.order.get(entry.id) ?? 0;
     if (at < this.begun) return true;
-    const position = this.absences.length ? this.steps.findIndex(({ address }) => `${address} ${entry.place}` === this.keyOf(entry)) : -1;
+    const today = this.renamed.get(entry.step ?? "") ?? entry.step;
+    const position = this.absences.length ? this.steps.findIndex(({ address }) => address === today) : -1;
     return this.absences.some(({ from, left, back }) => entry.procedure !== this.steps[0].page && position >= from && at > left && at < back);
   }
 
   /** The entry that says how a place came out. Signed with a reason or marked as not applicable, it leads nowhere. @param {Step} step @param {Place} place */
   lastJudged(step, place) {
-    const entries = this.at(step.asAt || step.address, place).filter((entry) => !this.isOfOtherWork(entry) && (step.asAt || !entry.hash || entry.hash === step.hash));
+    const entries = this.at(step.asAt || step.address, place).filter((entry) => !this.isOfOtherWork(entry) && (step.asAt || !isChanged(step, entry)));
     return entries.filter(({ verdict, kind }) => verdict || kind === "override" || kind === "not-applicable").at(-1);
   }
 
@@ -185,7 +242,8 @@ export class Progress {
 
   /** The entries of a place that count: made for the step as it reads now, and not to be done again. @param {Step} step @param {Place} place */
   counting(step, place) {
-    return this.at(step.address, place).filter((entry) => !isChanged(step, entry) && !this.isRepeated(entry));
+    return this.at(step.address, place).filter((entry) => !isChanged(step, entry) && !this.isRepeated(entry, place)
+      && (!step.completes || entry.procedure === step.completes)); // completion is of the page
   }
 
   /** Whether a place of a step is settled: done, or led past. @param {Step} step @param {Place} place */
@@ -216,8 +274,25 @@ export class Progress {
     return places.every((place) => this.isDone(step, place));
   }
 
+  /**
+   * The entry that let the axle down after the lift for which a place was signed; null while it stands raised, or where
+   * the step comes after the lowering.
+   * @param {Step} step @param {Place} place @returns {{by: Step, entry: Entry} | null}
+   */
+  loweredSince(step, place) {
+    const signed = step.per === "lift" ? this.counting(step, place).filter(isWork).at(-1) : undefined;
+    if (!signed) return null;
+    const since = this.order.get(signed.id) ?? 0;
+    const found = this.steps.slice(this.steps.indexOf(step) + 1).filter(({ endsLift }) => endsLift).flatMap((by) => {
+      const entry = this.counting(by, place).filter(({ kind }) => kind === "done" || kind === "override").at(-1);
+      return entry && (this.order.get(entry.id) ?? 0) > since ? [{ by, entry }] : [];
+    });
+    return found.sort((a, b) => (this.order.get(a.entry.id) ?? 0) - (this.order.get(b.entry.id) ?? 0)).at(-1) ?? null;
+  }
+
   /** Whether the step, at these places, was marked as not applicable. @param {Step} step */
   isNotApplicable(step) {
+    if (step.mustBeWorked) return false;
     const places = placesOf(step, this.axle);
     return places.length > 0 && places.every((place) => this.at(step.address, place).at(-1)?.kind === "not-applicable");
   }
@@ -250,7 +325,7 @@ export class Progress {
 
 /** Whether a step has changed since an entry was made for it. @param {Step} step @param {Entry} entry */
 export function isChanged(step, entry) {
-  return entry.hash !== null && step.hash !== "" && entry.hash !== step.hash;
+  return entry.hash !== null && step.hash !== "" && entry.hash !== step.hash && entry.hash !== step.hashBefore;
 }
 
 /**
@@ -261,7 +336,7 @@ export function isChanged(step, entry) {
 function settledBy(step, entries, onward) {
   const counting = entries.filter(({ kind, typed }) => !typed.note && (SETTLES.includes(kind) || step.needs.includes(kind) || typed.outcome));
   const last = counting.at(-1);
-  if (!last) return null;
+  if (!last || (last.kind === "not-applicable" && step.mustBeWorked)) return null;
   if (SETTLES.includes(last.kind)) return last;
   /** @param {Entry} entry */
   const leadsOn = (entry) => onward && step.onward.has(entry.verdict?.code ?? "");

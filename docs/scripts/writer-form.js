@@ -7,7 +7,7 @@ import { button } from "./picker.js";
 /** @typedef {Record<string, string[][]>} Choices id and label of what can be named, by kind */
 /** @typedef {() => void} Changed */
 
-const PLACES = [["side", "each side: one signature a side"], ["axle", "the axle: one signature"], ["vehicle", "the vehicle: one signature"]];
+const PLACES = [["side", "each side: one signature a side"], ["axle", "the axle: one signature"], ["lift", "the lift: one signature each time an axle is raised"], ["vehicle", "the vehicle: one signature"]];
 const WANTED = [["", "nothing: it is only signed"], ["text", "a few words"], ["findings", "what is found on a part"], ["calculator", "a reading, judged by a calculator"]];
 
 /**

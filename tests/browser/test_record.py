@@ -246,7 +246,7 @@ def test_torque_asks_for_what_is_missing_and_records_its_target(page, tmp_path):
     box.locator('[name="tool"]').fill("wrench 3")
     record.click()
     box.locator(".step__value").wait_for()
-    assert values(page, "close-up/wheel-nuts") == ["LF 110 N·m, not judged: the calculator was not ready, wrench 3, TIME, A. Sample"]
+    assert values(page, "close-up/wheel-nuts") == ["LF wheel nut 110 N·m, target 110 N·m: not judged: the calculator was not ready, wrench 3, TIME, A. Sample"]
     entry = next(e for e in read_job(saved(page, tmp_path).read_text("utf-8")).entries if e.kind == "torque")
     assert entry.limits["target"] == {
         "path": "vehicle.wheel_nut.torque", "value": "110", "unit": "N·m", "source": "owner’s manual, p. 12 (invented)"}

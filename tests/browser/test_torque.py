@@ -35,19 +35,19 @@ def test_the_verdict_shows_and_is_recorded_and_a_torque_beyond_leaves_the_step_o
     box = torque(page, "125 N·m", "wrench 3")
     box.locator(".torque__verdict .verdict--beyond").wait_for(timeout=40_000)
     assert "Low: 125 N·m" in text(box.locator(".torque__verdict .verdict__text"))
-    assert record(page, NUTS, "LF") == "LF 125 N·m, beyond: 15.0 N·m low, wrench 3, A. Sample"
+    assert record(page, NUTS, "LF") == "LF wheel nut 125 N·m, target 140 N·m: beyond: 15.0 N·m low, wrench 3, A. Sample"
     assert box.locator('.torque [name="actual"]').input_value() == "" and box.locator('.torque [name="tool"]').input_value() == "wrench 3"
     assert "step--done" not in box.get_attribute("class")
     torque(page, "140 N·m")
-    assert record(page, NUTS, "LF") == "LF 140 N·m, within, wrench 3, A. Sample"  # one tap, before the verdict was drawn
+    assert record(page, NUTS, "LF") == "LF wheel nut 140 N·m, target 140 N·m: within, wrench 3, A. Sample"  # one tap, before the verdict was drawn
 
 
 def test_an_angle_or_words_are_recorded_without_a_verdict(page):
     torque(page, "90°")
-    assert record(page, NUTS, "LF").startswith("LF 90°, not judged: an angle or words")
+    assert record(page, NUTS, "LF").startswith("LF wheel nut 90°, target 140 N·m: not judged: an angle or words")
     torque(page, "snug")
     step(page, NUTS).locator(".torque__verdict", has_text="Not judged").wait_for()
-    assert record(page, NUTS, "LF").startswith("LF snug, not judged")
+    assert record(page, NUTS, "LF").startswith("LF wheel nut snug, target 140 N·m: not judged")
 
 
 @pytest.mark.parametrize("actual, says", [("140", "with its unit"), ("14O N·m", "cannot be read"), ("9000 N·m", "N·m")])
@@ -66,7 +66,7 @@ def test_a_window_is_judged_by_both_ends(page):
     box.locator(".torque__verdict .verdict--too-close").wait_for()
     box.locator('.torque [name="target"]').fill("140 N·m")
     torque(page, "103 ft-lb")  # 103 × 1.355818 = 139.6 N·m
-    assert record(page, NUTS, "RF") == "RF 103 ft-lb, within, wrench 3, A. Sample"
+    assert record(page, NUTS, "RF") == "RF wheel nut 103 ft-lb, target 140 N·m: within, wrench 3, A. Sample"
     assert box.locator('.step__look button[data-place="RF"]').is_visible()  # wheel nuts are looked at again
 
 

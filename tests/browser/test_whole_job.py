@@ -136,7 +136,7 @@ def test_front_axle_job_from_the_first_tap_to_the_file_and_the_sheet(browser, si
     with opened_page(browser) as page:
         open_procedure(page, top, where)
         start_job(page, "Red truck, bay 2")
-        sign(page, "make-safe/chock-wheels", "vehicle")
+        sign(page, "make-safe/chock-wheels", "front")
         measure_the_rotor(page)
         set_the_bearing(page)
         tighten_and_look(page)
@@ -181,7 +181,9 @@ def measure_the_rotor(page):
     assert "is-chosen" in box.locator('[data-outcome="beyond"]').get_attribute("class")
     enter(page, THICKNESS, readings=READINGS)
     box.locator(".verdict--within").wait_for()
-    assert record(page, THICKNESS, "LF") == "LF 25.125 mm (0.98917 in), within, A. Sample"
+    said = record(page, THICKNESS, "LF")
+    assert said.startswith("LF thinnest 25.125 mm (0.98917 in), discard thickness 24.4 mm (") and said.endswith("): within, A. Sample")
+    assert "; thickness variation 0.0070 mm" in said and "variation limit 0.013 mm" in said
     assert box.locator('[name="readings"]').input_value() == "" and box.locator('[name="discard"]').input_value() == "24.4 mm"
 
 
@@ -199,7 +201,9 @@ def set_the_bearing(page):
     box = enter(page, PLAY, measured="0.075")
     box.locator(".verdict--within").wait_for()
     record(page, PLAY, "LF")
-    assert [shown_line(line) for line in box.locator(".step__value").all()] == ["LF 0.18 mm, adjust, A. Sample", "LF 0.075 mm, within, A. Sample"]
+    adjusted, within = [shown_line(line) for line in box.locator(".step__value").all()]
+    assert adjusted.startswith("LF end play measured 0.18 mm") and "most end play 0.127 mm" in adjusted and adjusted.endswith(": adjust, A. Sample")
+    assert within.startswith("LF end play measured 0.075 mm") and "most end play 0.127 mm" in within and within.endswith(": within, A. Sample")
     mark(page, "set-bearing/sign-play", "measured")
     record(page, "set-bearing/sign-play", "LF")
     assert lock.locator('.step__sign .sign[data-place="LF"]').is_enabled() and lock.locator('.step__sign .sign[data-place="RF"]').is_disabled()
@@ -214,7 +218,7 @@ def tighten_and_look(page):
     assert text(box.locator(".torque__value")) == "140 N·m"
     box.locator('.torque [name="actual"]').fill("140 N·m")
     box.locator('.torque [name="tool"]').fill("wrench 3")
-    assert record(page, WHEEL_NUTS, "LF") == "LF 140 N·m, within, wrench 3, A. Sample"
+    assert record(page, WHEEL_NUTS, "LF") == "LF wheel nut 140 N·m, target 140 N·m: within, wrench 3, A. Sample"
     mark(page, "measure-rotor/note-faces", "light-scoring", "rust-lip")
     assert "Service" in text(step(page, "measure-rotor/note-faces").locator("p.findings__action"))
     record(page, "measure-rotor/note-faces", "LF")
@@ -223,10 +227,10 @@ def tighten_and_look(page):
 
 
 def take_one_back(page):
-    sign(page, "make-safe/park", "vehicle")
+    sign(page, "make-safe/park", "front")
     page.wait_for_timeout(900)  # a second, wet touch must not undo
     step(page, "make-safe/park").locator(".undo").click()
-    step(page, "make-safe/park").locator(".step__sign .sign").wait_for()
+    step(page, "make-safe/park").locator('.step__sign .sign[data-place="front"]').wait_for()
     assert step(page, "make-safe/park").locator(".step__value").count() == 0
 
 
@@ -271,7 +275,7 @@ def look_at_the_printed_text(page, sheet: str):
     assert f"Procedure front-brake-service, revision {revision}. Handbook build {build}." in sheet
     assert "Job: Red truck, bay 2" in sheet and "Vehicle: Red truck, bay 2" in sheet
     assert "Spindle nut: hex nut with stamped lock" in sheet
-    for value in ["25.125 mm (0.98917 in), within", "0.18 mm, adjust", "0.075 mm, within", "140 N·m, within, wrench 3", "discard 24.4 mm", "0.2 mm, inner 0.1 mm"]:
+    for value in ["thinnest 25.125 mm (0.98917 in), discard thickness 24.4 mm", "most end play 0.127 mm", "wheel nut 140 N·m, target 140 N·m: within, wrench 3", "discard 24.4 mm", "0.2 mm, inner 0.1 mm"]:
         assert value in sheet, value
     assert "(1 withdrawn, kept in the job’s file)" in sheet
     assert "Start a job" not in sheet and "Save to a file" not in sheet and "Undo LF" not in sheet

@@ -34,7 +34,7 @@ def test_a_result_as_json(capsys):
     status, out, _ = run(capsys, "rotor-thickness", "readings=24.1; 24.0", "discard=22.4mm", "--json")
     result = json.loads(out)
     assert status == 0
-    assert set(result) == {"calculator", "inputs", "values", "verdict", "notes", "figure"}
+    assert set(result) == {"calculator", "inputs", "values", "verdict", "notes", "figure", "decided"}
     assert result["values"]["margin"]["value"] == pytest.approx(1.6)
     assert result["inputs"]["discard"] == {"typed": "22.4mm", "value": 22.4, "unit": "mm", "text": "22.4\N{NO-BREAK SPACE}mm", "other": "0.882\N{NO-BREAK SPACE}in"}
 

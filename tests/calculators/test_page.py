@@ -18,7 +18,7 @@ def ask(calculator="rotor-thickness", system="metric", **given) -> dict:
 
 def test_a_result_has_the_keys_of_the_contract():
     result = ask(**ROTOR)["result"]
-    assert set(result) == {"calculator", "inputs", "values", "verdict", "notes", "figure"}
+    assert set(result) == {"calculator", "inputs", "values", "verdict", "notes", "figure", "decided"}
     assert set(result["verdict"]) == {"code", "text"}
     assert all(set(value) == {"value", "unit", "text"} for value in result["values"].values())
     assert list(result["values"]) == list(catalogue()["rotor-thickness"].values)
