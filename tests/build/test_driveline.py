@@ -16,6 +16,9 @@ NOT_JUDGED = {
     "join-captured-rotor/turn-rotor-with-hub": "hub and rotor lie on the bench",
     "machine-on-vehicle/free-the-hub": "this step itself asks for neutral",
     "read-mounted-runout/lean-on-hub": "the hand pushes while the next step reads",
+    "brake-drag-check/judge-crack": "what was felt before is written down",
+    "brake-drag-check/judge-joint-turn": "what was felt before is written down",
+    "inspect-before-teardown/judge-open-drag": "what was felt before is written down",
     "wheel-and-torque/snug-wheel-nuts": "the wheel is turned between two rounds, and nothing is felt",
 }
 TURNS = re.compile(r"\b(turn|turning|turned|rock|spin|feel)\b[^.]*\b(rotor|hub|wheel)s?\b|\b(rotor|hub|wheel)s?\b[^.]*\b(turn|turned|turns|rocked)\b", re.I)
