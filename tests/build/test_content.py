@@ -425,6 +425,10 @@ NO_PRESSURE = {
     "replace-slip-on-rotors/reckon-bedding-heat": "worked out",
     "prove-the-brake/limit-pedal": "a block", "prove-the-brake/close-under-pedal": "loaded before", "prove-the-brake/unload-pedal": "let go",
     "prove-the-brake/clear-pedal": "let go", "prove-the-brake/look-at-pedal": "pressed before",
+    "bed-the-pads/motor-braking-still-off": "on the road", "road-test/motor-braking-off-for-road": "on the road",
+    "brake-pull-check/motor-braking-for-pull": "on the road", "first-stop/motor-braking-off": "ready to drive",
+    "prove-parking-brake/free-to-try": "engine off", "replace-master-cylinder/free-after-strokes": "engine off",
+    "wheel-and-torque/charger-away": "leads come off",
 }
 
 

@@ -16,6 +16,9 @@ NOT_JUDGED = {
     "join-captured-rotor/turn-rotor-with-hub": "hub and rotor lie on the bench",
     "machine-on-vehicle/free-the-hub": "this step itself asks for neutral",
     "read-mounted-runout/lean-on-hub": "the hand pushes while the next step reads",
+    "brake-drag-check/judge-crack": "what was felt before is written down",
+    "brake-drag-check/judge-joint-turn": "what was felt before is written down",
+    "inspect-before-teardown/judge-open-drag": "what was felt before is written down",
     "wheel-and-torque/snug-wheel-nuts": "the wheel is turned between two rounds, and nothing is felt",
 }
 TURNS = re.compile(r"\b(turn|turning|turned|rock|spin|feel)\b[^.]*\b(rotor|hub|wheel)s?\b|\b(rotor|hub|wheel)s?\b[^.]*\b(turn|turned|turns|rocked)\b", re.I)
@@ -115,3 +118,61 @@ def test_the_rule_itself(states, count):
 def test_what_secures_the_gear_for_the_engine_holds_the_driveline(handbook):
     secured = {f"{p.id}/{s.id}": s.driveline for p in handbook.procedures.values() for s in p.steps if "gear" in (getattr(s, "secures", None) or [])}
     assert secured and set(secured.values()) == {"held"}
+
+
+DRIVEN_ON = {"first-stop": "the vehicle is driven next", "walk-round": "the lamps are read with the engine running, and the vehicle is moved next"}
+
+
+def left_running(steps) -> list[str]:
+    """Ways of a procedure's own steps on which an engine that was started is running at the end, or where the way leaves for another page."""
+    number = {step.id: at for at, step in enumerate(steps)}
+    wrong, seen, todo = [], set(), [(0, False)]
+    while todo:
+        at, runs = todo.pop()
+        if (at, runs) in seen:
+            continue
+        seen.add((at, runs))
+        if at == len(steps):
+            wrong += ["the end"] if runs else []
+            continue
+        step = steps[at]
+        runs = bool(step.starts) or runs and not step.stops
+        todo.append((at + 1, runs))
+        for code, way in (*step.if_not.items(), *step.otherwise.items()):
+            if way.go and way.go in number:
+                todo.append((number[way.go], runs))
+            elif way.go and runs:
+                wrong.append(f"{step.id}: {code}")
+    return wrong
+
+
+def test_an_engine_that_was_started_is_stopped_on_every_way(handbook):
+    own = {p.id: [s for s in p.steps if hasattr(s, "id")] for p in handbook.procedures.values()}
+    wrong = {name: left_running(steps) for name, steps in own.items() if name not in DRIVEN_ON}
+    assert {name: ways for name, ways in wrong.items() if ways} == {}
+    assert all(left_running(own[name]) for name in DRIVEN_ON)
+
+
+@pytest.mark.parametrize("job", ["reservoir-ran-dry", "replace-master-cylinder"])
+def test_a_job_that_opens_both_circuits_asks_for_all_four_wheels(handbook, job):
+    """A page names one axle; the other one is raised and bled too, and what was raised elsewhere comes down again."""
+    steps = steps_of(handbook.procedures[job], handbook.procedures)
+    order = [placed.address for placed in steps]
+    raised = next(at for at, placed in enumerate(steps) if any(way.go == "lift-and-support/find-makers-lift-points" and way.back for way in placed.step.if_not.values()))
+    bled = next(at for at, placed in enumerate(steps) if placed.home == job and "all four wheels have been bled" in placed.step.do)
+    assert raised < order.index("bleed-master-in-place/stroke-for-master") < bled < order.index("prove-the-brake/judge-pedal")
+    down = [address for address in order if address in ("reservoir-ran-dry/other-axle-down", "wheel-and-torque/torque-other-axle")]
+    assert down and order.index(down[0]) > order.index("prove-the-brake/check-leaks")
+
+
+def test_hands_go_back_to_the_wheel_ends_of_a_by_wire_system_that_sleeps(handbook):
+    """After the maker's bleeding routine the next step is sleep, and the first parking brake service mode ends with its charger off."""
+    ids = [s.id for s in handbook.procedures["bleed-by-wire"].steps]
+    assert ids[ids.index("run-routine") + 1] == "sleep-after-routine"
+    ids = [s.id for s in handbook.procedures["make-safe"].steps]
+    assert ids.index("set-service-mode") < ids.index("shut-down-by-wire") < ids.index("charger-off") < ids.index("key-away")
+
+
+def test_the_parking_brake_is_applied_before_the_chocks_come_away(handbook):
+    ids = [s.id for s in handbook.procedures["first-stop"].steps]
+    assert ids.index("start-engine") < ids.index("parking-brake-to-drive") == ids.index("take-chocks") - 1
