@@ -48,7 +48,7 @@ def bundle(project: Path, cache: Path, report: Callable[[str], None] = print, ow
     `cache` is a folder that may be deleted at any time. Raises `BundleError` with one line for the reader.
     """
     files: dict[str, bytes | Path] = {f"assets/packs/{name}.js": path for name, path in _packs(project, cache, report, own or {})}
-    for name, entry in (("handbook", "main.js"), ("shop-tools", "shop-tools.js")):
+    for name, entry in (("handbook", "main.js"), ("shop-tools", "shop-tools.js"), ("own-page", "own-page.js")):
         files[f"assets/{name}.js"] = bundled_script(project, project / SCRIPTS / entry).encode()
     files.update(fonts(project))
     return files

@@ -33,7 +33,7 @@ from build_tools import (  # noqa: E402
 )
 from build_tools.check import load_and_check  # noqa: E402
 from build_tools.checksums import sha256, written  # noqa: E402
-from build_tools.compact import compact  # noqa: E402
+from build_tools.compact import compact, compact_styles  # noqa: E402
 from build_tools.copies import CopyError  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
 from build_tools.publish import checksums  # noqa: E402
@@ -206,6 +206,8 @@ def on_post_build(config):
     target = site / "assets" / "search-index.js"
     target.parent.mkdir(parents=True, exist_ok=True)
     target.write_bytes(search.index(search.entries(_Build.pages), _Build.terms))
+    for sheet in (site / "styles").glob("*.css"):
+        sheet.write_text(compact_styles(sheet.read_text("utf-8")), "utf-8", newline="\n")
     _name_the_list(site)
 
 

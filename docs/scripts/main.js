@@ -9,7 +9,7 @@ import { sayStarted, sayWhereMissing, startParts } from "./start.js";
 import { startSwitches } from "./switches.js";
 
 startParts([
-  ["the shop’s own pages", startOwnPages], // first: the others look for their elements in it
+  ["the list of the shop’s own pages", startOwnPages],
   ["the switches for units, type and detail", startSwitches],
   ["the layout in the bay", startLayout],
   ["the calculators", startCalculators],
@@ -17,4 +17,7 @@ startParts([
   ["the search", startSearch],
 ]);
 sayStarted();
-addEventListener("load", () => sayWhereMissing("assets/shop-tools.js", "shopTools"));
+addEventListener("load", () => {
+  sayWhereMissing("assets/shop-tools.js", "shopTools");
+  sayWhereMissing("assets/own-page.js", "ownPage");
+});

@@ -9,8 +9,8 @@ import { isRecord } from "./entries.js";
 /** @typedef {[name: string, start: () => any]} Part what it is called on the page, and how it starts, at once or in its own time */
 
 const AGAIN = "Reload the page. If it stays so, copy the handbook again.";
-/** Names of the parts that failed. @type {Set<string>} */
-const failed = new Set();
+/** Names of the parts that failed, of all scripts of the page. @type {Set<string>} */
+const failed = (/** @type {any} */ (self).partsThatFailed ??= new Set());
 
 /** @param {Part[]} parts */
 export function startParts(parts) {

@@ -217,7 +217,7 @@ def test_a_part_that_fails_at_its_start_is_named_and_the_others_start(browser, s
 
 
 @pytest.mark.parametrize(("lost", "place"), [("assets/handbook.js", "procedures/measure-rotor.html"), ("assets/handbook-data.js", "procedures/measure-rotor.html"),
-                                             ("assets/shop-tools.js", "write-a-page.html"), ("assets/shop-tools.js", "verify.html")])
+                                             ("assets/shop-tools.js", "write-a-page.html"), ("assets/shop-tools.js", "verify.html"), ("assets/own-page.js", "own/page.html")])
 @pytest.mark.parametrize("how", ["missing", "cut"])
 def test_a_missing_or_cut_script_is_said_on_the_page(browser, copy, lost, place, how):
     file = copy / lost

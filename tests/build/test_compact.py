@@ -3,7 +3,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from build_tools.compact import compact
+from build_tools.compact import compact, compact_styles
 
 
 @pytest.mark.parametrize(("long", "short"), [
@@ -42,3 +42,13 @@ def test_a_parser_hears_the_same():
     html = ('<main><p hidden="hidden" data-outcomes="{&quot;low&quot;:{&quot;say&quot;:&quot;a &lt;b&gt; &amp; c&quot;}}">'
             "a &quot;b&quot;</p><input disabled='disabled' value='x &quot; y'><br/></main>")
     assert Heard(compact(html)).heard == Heard(html).heard
+
+
+def test_a_style_sheet_loses_its_comments_and_nothing_else():
+    css = """/* Head.
+   Two lines. */
+a { color: red; /* why */ content: "/* text */"; } /* end */
+b { background: url("data:image/svg+xml,%3Csvg d='M5 */ 1'/%3E"); }
+"""
+    assert compact_styles(css) == """a { color: red; content: "/* text */"; } b { background: url("data:image/svg+xml,%3Csvg d='M5 */ 1'/%3E"); }
+"""
