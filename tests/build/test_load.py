@@ -73,7 +73,7 @@ def test_a_file_too_large_or_not_utf8_is_refused(tmp_path):
 @pytest.mark.parametrize(("text", "place", "says"), [
     (STEP + "takes_of: [nut]", "f.yml:3:1:", "Did you mean 'takes_off'?"),
     ("id: a", "f.yml:1:1:", "The entry 'do' is missing"),
-    (STEP + "for: corner", "f.yml:3:6:", "Expected: one of side, axle, vehicle"),
+    (STEP + "for: corner", "f.yml:3:6:", "Expected: one of side, axle, lift, vehicle"),
     (STEP + "critical: perhaps", "f.yml:3:11:", "'perhaps'"),
     (STEP + "when: {}", "f.yml:3:1:", "leave 'when' out"),
     (STEP + "when: hub", "f.yml:3:7:", "Example: when: {bearing: tapered-roller}"),
