@@ -25,6 +25,7 @@ from build_tools import (  # noqa: E402
     licences,
     live,
     page_links,
+    parts,
     policy,
     running_head,
     saved_pages,
@@ -104,7 +105,7 @@ def _made(shop: Path | None):
     if dead:
         raise ContentError(dead)
     own = shop_calculators.packed(handbook.calculators)
-    return handbook, pages, bundle.bundle(PROJECT, PROJECT / ".build", report=lambda line: print(line, flush=True), own=own)
+    return handbook, pages, bundle.bundle(PROJECT, PROJECT / ".build", report=lambda line: print(line, flush=True), own=own) | parts.files()
 
 
 def _build_id(content: list, assets: dict) -> str:
