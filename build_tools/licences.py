@@ -30,23 +30,23 @@ def page() -> str:
     return "\n".join([
         # Kept out of the search, where these names would answer questions that nobody asks.
         "---", "search: false", "---", "",
-        "# Licences", "",
-        f"The handbook itself is under the [MIT licence](../{parts.TEXTS}/handbook.txt). {len(shipped)} parts of others travel in its pages. "
-        "Each licence below opens its text, which lies in this copy too.", "",
-        f"For programs, the same list stands in [`{parts.PLACE}`](../{parts.PLACE}) at the top of this copy, in the form of CycloneDX 1.6.", "",
+        "# Licenses", "",
+        f"The handbook itself is under the [MIT license](../{parts.TEXTS}/handbook.txt). {len(shipped)} parts of others travel in its pages. "
+        "Each license below opens its text, which is in this copy too.", "",
+        f"For programs, the same list is in [`{parts.PLACE}`](../{parts.PLACE}) at the top of this copy, in the form of CycloneDX 1.6.", "",
         "## In the pages", "",
         *table(direct), "",
         "## Inside Pyodide", "",
         "The compiled program and its loader hold these:", "",
         *table(inside), "",
         "## Inside the compiled packages", "",
-        f"These {len(crates)} Rust crates are named by the list that the package itself carries. Their licences and authors: "
+        f"These {len(crates)} Rust crates are named by the list that the package itself carries. Their licenses and authors: "
         f"[all texts](../{parts.crates_place()}).", "",
-        "| Crate | Version | Licence |", "|---|---|---|",
+        "| Crate | Version | License |", "|---|---|---|",
         *(f"| {part.name} | {part.version} | {part.licence} |" for part in crates), "",
         "## Tools that stay behind", "",
         "These make the pages and are not in this copy:", "",
-        "| Tool | Version | Licence |", "|---|---|---|",
+        "| Tool | Version | License |", "|---|---|---|",
         *(f"| {tool.name} | {tool.version} | {tool.licence} |" for tool in tools()), "",
     ])
 
@@ -54,7 +54,7 @@ def page() -> str:
 def table(listed: list[Part]) -> list[str]:
     """A row for each part, its licence a link to the text."""
     rows = (f"| {part.name.replace('*', '&#42;')} | {part.version} | [{shown(part.licence)}](../{part.text_place}) | {part.use} |" for part in listed)
-    return ["| Part | Version | Licence | What it does here |", "|---|---|---|---|", *rows]
+    return ["| Part | Version | License | What it does here |", "|---|---|---|---|", *rows]
 
 
 def shown(licence: str) -> str:

@@ -217,7 +217,7 @@ def crate_texts() -> str:
     """All crates with who wrote them, under which licence they are passed on, and its text once."""
     crates = [part for part in shipped() if part.purl.startswith("pkg:cargo/")]
     lines = ["The Rust crates in the compiled packages of the page, as the list inside each package names them with their authors.",
-             "Where a crate offers a choice of licences, the one it is passed on under here stands behind the arrow.", ""]
+             "Where a crate offers a choice of licenses, the one used here follows the arrow.", ""]
     for part in crates:
         lines.append(f"{part.name} {part.version}: {part.licence} -> {', '.join(chosen(part.licence))}")
         lines += [f"    Copyright (c) {part.authors}" if part.authors else "    Copyright (c) its authors", *([f"    {part.source}"] if part.source else [])]
