@@ -26,6 +26,7 @@ from pathlib import Path
 
 from build_tools.environment import PAGE_PACKAGES
 from build_tools.packs import ENCODINGS_KEPT, PACKS, STDLIB_IN_SHORT, STDLIB_LEFT_OUT, Pack, Package
+from build_tools.publish import told_when_full
 from build_tools.typefaces import typefaces
 
 PYODIDE = Path("node_modules/pyodide")
@@ -124,7 +125,7 @@ def _packs(project: Path, cache: Path, report: Callable[[str], None], own: Mappi
             _write(path, _script(pack.name, _content(project, pack, parts)))
         os.utime(path)
         yield pack.name, path
-    for old in folder.glob("*.js"):
+    for old in folder.glob("*"):  # halves of builds that were killed among them
         if time.time() - old.stat().st_mtime > WEEK:
             old.unlink(missing_ok=True)
 
@@ -232,7 +233,8 @@ def _worker(parts: Mapping[str, bytes]) -> bytes:
 
 def _compiled(project: Path, parts: Mapping[str, bytes], levels: Mapping[str, int]) -> dict[str, bytes]:
     """The same files with every .py replaced by its .pyc, made by the page's own Python."""
-    with tempfile.TemporaryDirectory() as folder:
+    room = Path(tempfile.gettempdir())
+    with told_when_full(room, "Free about 50 MB there, and run the command again."), tempfile.TemporaryDirectory(dir=room) as folder:
         job = []
         for number, name in enumerate(parts):
             if name.endswith(".py"):

@@ -11,7 +11,6 @@ import json
 import logging
 import os
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -112,13 +111,17 @@ def folder(text: str) -> Path:
 def run(options: argparse.Namespace) -> int:
     """Run a parsed command; return the exit code: 0 done, 1 mistakes in the content, 2 the command itself failed."""
     from build_tools.copies import CopyError
+    from build_tools.publish import FolderError
 
     try:
         return options.run(options)
+    except FolderError as failed:
+        return report([str(failed)])
     except (BuildFailed, CopyError) as failed:
         return report(failed.problems)
     except OSError as failed:
-        return report([f"{failed.filename or 'The system says'}: {failed.strerror or failed}"])
+        # Of two files the system names the one that was read first, and a disk is full where it writes.
+        return report([f"{failed.filename2 or failed.filename or 'The system says'}: {failed.strerror or failed}"])
     except ValueError as failed:
         if options.setup is None:  # such a command runs where no package is, and reads no content
             raise
@@ -150,6 +153,9 @@ def report_mistakes(problems: list) -> int:
 
 def build(options: argparse.Namespace) -> int:
     started = time.monotonic()
+    settled_or_said(options.out)
+    if options.since:
+        settled(options.since)
     print("Building the handbook", flush=True)
     for name in build_site(options.out, options.shop, options.since):
         print(f"Kept {name}. {shop_line(options.out / name)}")
@@ -159,6 +165,24 @@ def build(options: argparse.Namespace) -> int:
     print(f"{pages} pages, {size:.1f} MB, in {time.monotonic() - started:.0f} s.")
     print(f"Open by double click: {options.out.resolve() / 'index.html'}")
     return 0
+
+
+def settled(site: Path) -> None:
+    """Finish or undo what was cut off while it was published, and say so. Raises FolderError where that cannot be."""
+    from build_tools.publish import settle
+
+    if line := settle(site):
+        print(line, flush=True)
+
+
+def settled_or_said(site: Path) -> None:
+    """The same for a command that does not rest on what stands there."""
+    from build_tools.publish import FolderError
+
+    try:
+        settled(site)
+    except FolderError as problem:
+        print(problem, file=sys.stderr, flush=True)
 
 
 def shop_line(path: Path) -> str:
@@ -181,18 +205,18 @@ def build_site(site: Path, shop: Path | None = None, since: Path | None = None) 
     from mkdocs.exceptions import MkDocsException
 
     from build_tools.problems import ContentError
-    from build_tools.publish import FolderError, publish
+    from build_tools.publish import FolderError, building_place, publish, told_when_full
 
-    SCRATCH.mkdir(exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix="site-", dir=SCRATCH) as fresh, told(HANDBOOK_SHOP=shop, HANDBOOK_SINCE=since), warnings() as heard:
+    with building_place() as fresh, told(HANDBOOK_SHOP=shop, HANDBOOK_SINCE=since), warnings() as heard:
         try:
-            config = load_config(str(CONFIG), site_dir=fresh, strict=True)
+            config = load_config(str(CONFIG), site_dir=str(fresh), strict=True)
             config.plugins.on_startup(command="build", dirty=False)
             try:
-                build(config)
+                with told_when_full(SCRATCH, "Free about 100 MB there, and run the command again."):
+                    build(config)
             finally:
                 config.plugins.on_shutdown()
-            return publish(Path(fresh), site)
+            return publish(fresh, site)
         except MkDocsException as problem:
             if isinstance(problem.__cause__, ContentError):
                 raise problem.__cause__ from None
@@ -235,6 +259,7 @@ def serve(options: argparse.Namespace) -> int:
 
     from build_tools.problems import ContentError
 
+    settled_or_said(PROJECT / "site")
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     with told(HANDBOOK_SHOP=options.shop), warnings() as heard:
         try:
@@ -345,6 +370,7 @@ def list_(options: argparse.Namespace) -> int:
 def pack(options: argparse.Namespace) -> int:
     from build_tools.pack import pack
 
+    settled(options.source)
     target, found = pack(options.source, options.out)
     print(f"{target}: {target.stat().st_size / 1e6:.1f} MB. Build {found.build}.")
     if found.shop or found.shop_problem:
@@ -358,6 +384,7 @@ def pack(options: argparse.Namespace) -> int:
 def verify(options: argparse.Namespace) -> int:
     from build_tools.verify import verify
 
+    settled(options.copy)
     found = verify(options.copy)
     if not found.whole:
         problems = [*found.problems(), *([found.shop_problem] if found.shop_problem else [])]
@@ -369,6 +396,8 @@ def verify(options: argparse.Namespace) -> int:
 def changes(options: argparse.Namespace) -> int:
     from build_tools.changes import compare, read
 
+    settled(options.old)
+    settled(options.new)
     found = compare(read(options.old), read(options.new))
     print(f"From {found.since} to build {found.new.build} of {found.new.newest}")
     for _, heading, listed in found.shown():

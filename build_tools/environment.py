@@ -6,6 +6,7 @@ Standard library only, and no POSIX-only calls.
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 import re
 import subprocess
@@ -59,19 +60,25 @@ def python() -> Path:
 def prepare(tests: bool = False, mutants: bool = False) -> bool:
     """Install what is missing or out of date; return whether there was anything to do. Raises SetupError."""
     parts = [
-        (VENV / "build.stamp", fingerprint([BUILD_LOCK]), make_environment),
-        (VENV / "page.stamp", fingerprint([PAGE_LOCK]), install_page_packages),
-        (NODE_MODULES / ".stamp", fingerprint(NPM_LOCKS), install_browser_parts),
+        (VENV / "build.stamp", fingerprint([BUILD_LOCK]), make_environment, lambda: gone_from_environment(BUILD_LOCK)),
+        (VENV / "page.stamp", fingerprint([PAGE_LOCK]), install_page_packages, lambda: gone_packages(PAGE_LOCK, PAGE_PACKAGES)),
+        (NODE_MODULES / ".stamp", fingerprint(NPM_LOCKS), install_browser_parts, gone_browser_parts),
     ]
     if tests:
-        parts.append((VENV / "test.stamp", fingerprint([TEST_LOCK]), install_test_tools))
+        parts.append((VENV / "test.stamp", fingerprint([TEST_LOCK]), install_test_tools, lambda: gone_from_environment(TEST_LOCK)))
     if mutants:
-        parts.append((VENV / "mutants.stamp", fingerprint([MUTANTS_LOCK]), lambda: install_packages(MUTANTS_LOCK)))
+        parts.append((VENV / "mutants.stamp", fingerprint([MUTANTS_LOCK]), lambda: install_packages(MUTANTS_LOCK), lambda: gone_from_environment(MUTANTS_LOCK)))
+    for folder in (VENV, NODE_MODULES):
+        if folder.is_symlink() and not folder.exists():
+            raise SetupError(f"{folder} is a link that leads nowhere. Remove it and run the same command again.")
     worked = False
-    for stamp, wanted, install in parts:
+    for stamp, wanted, install, find_gone in parts:
         # Looked at one by one: a fresh environment takes the test tools' stamp with it.
-        if python().exists() and stamp.is_file() and stamp.read_text("utf-8") == wanted:
-            continue
+        if stamp.is_file() and stamp.read_text("utf-8") == wanted:
+            gone = find_gone()
+            if not gone:
+                continue
+            print(f"The set-up is damaged ({gone} is missing), so this part is made again.", flush=True)
         if not worked:
             print("Setting up. This needs the network, once, and about 800 MB.", flush=True)
         stamp.unlink(missing_ok=True)
@@ -96,11 +103,55 @@ def fingerprint(locks: Iterable[Path]) -> str:
     return "\n".join(lines) + "\n"
 
 
+def packages_folder() -> Path:
+    """Where the packages of `.venv` lie."""
+    return Path(sysconfig.get_path("purelib", "venv", {"base": str(VENV), "platbase": str(VENV)}))
+
+
+def gone_from_environment(lock: Path) -> str:
+    """What is missing from `.venv` although its stamp says that it was installed; empty where all is there."""
+    for path in (python(), VENV / "pyvenv.cfg"):
+        if not path.exists():
+            return path.relative_to(VENV.parent).as_posix()
+    return gone_packages(lock, packages_folder())
+
+
+def gone_packages(lock: Path, folder: Path) -> str:
+    """The first package of a lock that is not in a folder with all its Python files; empty where all are there."""
+    records = {normal(path.parent.name.partition("-")[0]): path for path in folder.glob("*.dist-info/RECORD")}
+    # Those with a condition behind them are not for every system.
+    for name in re.findall(r"^([\w.-]+)==\S+ (?:\\|--hash)", lock.read_text("utf-8"), re.MULTILINE):
+        record = records.get(normal(name))
+        if record is None:
+            return name
+        for file in re.findall(r"^\"?([^,\"\n]+\.py)\"?,", record.read_text("utf-8"), re.MULTILINE):
+            if not (folder / file).is_file():
+                return name
+    return ""
+
+
+def gone_browser_parts() -> str:
+    """The first package of the npm lock that is not in `node_modules`; empty where all are there."""
+    try:
+        packages = json.loads(NPM_LOCKS[-1].read_text("utf-8"))["packages"]
+    except (ValueError, KeyError, TypeError):
+        return ""  # npm itself says what is wrong with a lock
+    for place, about in packages.items():
+        if place and not about.get("optional") and not (NODE_MODULES.parent / place / "package.json").is_file():
+            return place
+    return ""
+
+
+def normal(name: str) -> str:
+    """A package's name as PyPI compares it."""
+    return re.sub(r"[-_.]+", "-", name).lower()
+
+
 def make_environment() -> None:
     """A new `.venv` with the packages of the build lock."""
     if Path(sys.prefix).resolve() == VENV.resolve():
         raise SetupError(
-            "The set-up is out of date, and the Python inside .venv cannot replace itself. "
+            "The set-up is out of date or damaged, and the Python inside .venv cannot replace itself. "
             "Start once with the system's Python: python3 -m build_tools build"
         )
     print("Making the Python environment .venv", flush=True)
@@ -180,7 +231,10 @@ def reason(output: str) -> str:
 def run_inside(arguments: list[str]) -> int:
     """Run the environment's Python; return its exit code, or 128 + the signal that ended it."""
     # UTF-8 mode: Windows would otherwise read and print in an old code page.
-    process = subprocess.Popen([str(python()), *arguments], env={**os.environ, "PYTHONUTF8": "1"})
+    try:
+        process = subprocess.Popen([str(python()), *arguments], env={**os.environ, "PYTHONUTF8": "1"})
+    except OSError as problem:
+        raise SetupError(f"{python()} cannot be started ({problem.strerror}). Delete the folder {VENV} and run the same command again.") from None
     try:
         code = process.wait()
     except KeyboardInterrupt:

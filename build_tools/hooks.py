@@ -25,6 +25,7 @@ from build_tools import (  # noqa: E402
     licences,
     live,
     page_links,
+    parts,
     policy,
     running_head,
     saved_pages,
@@ -36,10 +37,11 @@ from build_tools.checksums import sha256, written  # noqa: E402
 from build_tools.compact import compact, compact_styles  # noqa: E402
 from build_tools.copies import CopyError  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
-from build_tools.publish import checksums  # noqa: E402
+from build_tools.publish import FolderError, checksums  # noqa: E402
 from build_tools.render import page_data, render  # noqa: E402
 from build_tools.report import report  # noqa: E402
 from build_tools.sequence import by_subject, whole_jobs  # noqa: E402
+from build_tools.shop_data import NAME as SHOP_DATA  # noqa: E402
 from calculators import catalogue  # noqa: E402
 
 CHECKING_PAGE = "verify.html"
@@ -60,6 +62,8 @@ def on_startup(command, dirty):
 
 
 def on_config(config):
+    if not _Build.serving and (Path(config.site_dir) / SHOP_DATA).exists():
+        raise PluginError(f"{Path(config.site_dir) / SHOP_DATA} holds this shop's own pages, and MkDocs by itself would remove it. Build with: python3 -m build_tools build")
     shop = Path(os.environ["HANDBOOK_SHOP"]) if os.environ.get("HANDBOOK_SHOP") else None
     try:
         try:
@@ -70,7 +74,7 @@ def on_config(config):
             handbook, pages, assets = live.last_good(error.problems, shop, lambda: _made(None))
     except ContentError as error:
         raise PluginError(report(error.problems)) from error
-    except (bundle.BundleError, CopyError) as error:
+    except (bundle.BundleError, CopyError, FolderError) as error:
         raise PluginError(str(error)) from None
     data = page_data(handbook) | {"packs": bundle.listing(assets)}
     rules = decisions.as_json(handbook).rstrip()
@@ -101,7 +105,7 @@ def _made(shop: Path | None):
     if dead:
         raise ContentError(dead)
     own = shop_calculators.packed(handbook.calculators)
-    return handbook, pages, bundle.bundle(PROJECT, PROJECT / ".build", report=lambda line: print(line, flush=True), own=own)
+    return handbook, pages, bundle.bundle(PROJECT, PROJECT / ".build", report=lambda line: print(line, flush=True), own=own) | parts.files()
 
 
 def _build_id(content: list, assets: dict) -> str:

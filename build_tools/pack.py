@@ -10,6 +10,7 @@ from pathlib import Path
 
 from build_tools.checksums import LIST, sha256
 from build_tools.copies import COMMENT, PACKED_DATE, PACKED_MODE, CopyError, open_copy
+from build_tools.publish import told_when_full
 from build_tools.verify import Report, verify
 
 
@@ -27,12 +28,13 @@ def pack(source: Path, target: Path | None = None) -> tuple[Path, Report]:
     copy = open_copy(source)
     half = target.with_name(f"{target.name}.half")  # a pack that is cut off leaves no half zip behind
     try:
-        with zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
-            for name in sorted({*report.listed, LIST} & set(copy.names)):
-                archive.writestr(_member(name), b"".join(copy.chunks(name)))
-            archive.comment = COMMENT + b"0" * 64
-        _seal(half)
-        half.replace(target)
+        with told_when_full(target.absolute().parent, "Free some there, or give another place with --out."):
+            with zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
+                for name in sorted({*report.listed, LIST} & set(copy.names)):
+                    archive.writestr(_member(name), b"".join(copy.chunks(name)))
+                archive.comment = COMMENT + b"0" * 64
+            _seal(half)
+            half.replace(target)
     finally:
         half.unlink(missing_ok=True)
     return target, report

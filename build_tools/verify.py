@@ -14,6 +14,7 @@ from pathlib import Path
 from build_tools import shop_data
 from build_tools.checksums import LIST, ListError, read, sha256, shown
 from build_tools.copies import CopyError, Folder, Zip, open_copy
+from build_tools.publish import STAGE
 
 LARGEST_LIST = 5_000_000  # bytes; a site's has 30,000
 MOST_NAMED = 12           # of the shop's own files, so that the verdict stays in sight
@@ -57,6 +58,8 @@ class Report:
 def verify(path: Path) -> Report:
     """Compare a copy with its own list. Raises CopyError where it cannot be relied on at all; OSError."""
     copy = open_copy(path)
+    if any(name.startswith(f"{STAGE}/") for name in copy.names):
+        raise CopyError([f"{path}: publishing was cut off in it, so it may be half of one build and half of another. Run «python3 -m build_tools verify» where it was built, and copy it again."])
     if LIST not in copy.names:
         raise CopyError([f"{path}: no {LIST} in it, so it is no whole copy of a built handbook. Give the folder with index.html in it."])
     content = whole(copy, LIST, LARGEST_LIST)

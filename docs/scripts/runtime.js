@@ -114,7 +114,7 @@ export function need(pack, ms) {
 function load({ name, sha256 }) {
   const root = document.querySelector('meta[name="handbook:root"]')?.getAttribute("content") || ".";
   const script = document.createElement("script");
-  // Its checksum in the address, so that a web server may have it kept for good (docs/passing-on.md). Another address
+  // Its checksum in the address, so that no browser takes the pack of another build for this one. Another address
   // on a retry, so that no cache hands out the same damaged file.
   script.src = `${root}/assets/packs/${name}.js?v=${sha256.slice(0, 12)}${attempts ? `&again=${attempts}` : ""}`;
   return new Promise((resolve, reject) => {

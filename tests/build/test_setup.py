@@ -138,7 +138,9 @@ def fresh(tmp_path, monkeypatch):
         if "venv" in words:
             ran.append("venv")
             environment.python().parent.mkdir(parents=True, exist_ok=True)
+            environment.python().unlink(missing_ok=True)
             environment.python().touch()
+            (environment.VENV / "pyvenv.cfg").touch()
             for stamp in environment.VENV.glob("*.stamp"):
                 stamp.unlink()
         elif "ci" in words:
@@ -202,6 +204,58 @@ def test_a_removed_folder_is_made_again(fresh):
     ran.clear()
     environment.prepare()
     assert ran == ["venv", "build.txt", "page.txt"]
+
+
+@pytest.mark.parametrize(("broken", "again"), [
+    ("package", ["venv", "build.txt", "page.txt"]), ("record", ["venv", "build.txt", "page.txt"]), ("settings", ["venv", "build.txt", "page.txt"]),
+    ("page", ["page.txt"]), ("node", ["npm"]), ("link", ["venv", "build.txt", "page.txt"]),
+])
+def test_what_is_gone_behind_its_stamp_is_installed_again(fresh, broken, again, capsys):
+    folder, ran = fresh
+    (folder / "build.txt").write_text("one-thing==1.0 \\\n    --hash=sha256:0\nwindows-only==2 ; sys_platform == 'win32' \\\n")
+    (folder / "page.txt").write_text("core==3 --hash=sha256:0\n")
+    (folder / "package-lock.json").write_text(json.dumps({"packages": {"": {}, "node_modules/a": {}, "node_modules/mac": {"optional": True}}}))
+
+    def installed():
+        for place, name in ((environment.packages_folder(), "one_thing-1.0"), (environment.PAGE_PACKAGES, "core-3")):
+            (place / f"{name}.dist-info").mkdir(parents=True, exist_ok=True)
+            (place / f"{name}.dist-info" / "RECORD").write_text(f"{name[:3]}/__init__.py,,\n{name}.dist-info/RECORD,,\n")
+            (place / name[:3]).mkdir(exist_ok=True)
+            (place / name[:3] / "__init__.py").touch()
+        (environment.NODE_MODULES / "a").mkdir(exist_ok=True)
+        (environment.NODE_MODULES / "a" / "package.json").touch()
+
+    environment.prepare()
+    installed()
+    ran.clear()
+    assert environment.prepare() is False
+    gone = {"package": environment.packages_folder() / "one" / "__init__.py", "record": environment.packages_folder() / "one_thing-1.0.dist-info" / "RECORD",
+            "settings": environment.VENV / "pyvenv.cfg", "page": environment.PAGE_PACKAGES / "cor" / "__init__.py",
+            "node": environment.NODE_MODULES / "a" / "package.json", "link": environment.python()}[broken]
+    gone.unlink()
+    if broken == "link":
+        gone.symlink_to(folder / "no-such-python")
+    capsys.readouterr()
+    assert environment.prepare() is True
+    assert ran == again
+    assert "is damaged" in capsys.readouterr().out.splitlines()[0]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links as Unix has them")
+@pytest.mark.parametrize("name", ["VENV", "NODE_MODULES"])
+def test_a_folder_that_is_a_dead_link_is_one_line(fresh, name):
+    getattr(environment, name).symlink_to("nowhere")
+    with pytest.raises(SetupError, match="is a link that leads nowhere. Remove it and run the same command again."):
+        environment.prepare()
+
+
+def test_a_python_that_does_not_start_is_one_line(monkeypatch, tmp_path):
+    (tmp_path / "python").write_text("no program")
+    (tmp_path / "python").chmod(0o755)
+    monkeypatch.setattr(environment, "python", lambda: tmp_path / "python")
+    with pytest.raises(SetupError, match=r"cannot be started.*Delete the folder .*venv and run the same command again") as caught:
+        environment.run_inside(["-c", "pass"])
+    assert "\n" not in str(caught.value)
 
 
 def test_a_failure_is_not_taken_for_done(fresh, monkeypatch):

@@ -1,4 +1,4 @@
-"""The command line, the folder a build goes to, the browsers, the page of licences."""
+"""The command line, the folder a build goes to, the browsers."""
 from __future__ import annotations
 
 import hashlib
@@ -9,7 +9,7 @@ import sys
 
 import pytest
 
-from build_tools import browsers, commands, licences
+from build_tools import browsers, commands
 from build_tools.environment import PROJECT
 from build_tools.publish import FolderError, publish
 
@@ -167,21 +167,3 @@ def test_missing_browsers_are_named_with_what_to_install(monkeypatch, tmp_path):
 def test_a_browser_that_does_not_start_is_one_line():
     with pytest.raises(browsers.BrowserError, match="does not start"):
         browsers.version(str(PROJECT / "LICENSE"))
-
-
-# --- licences
-
-
-def test_the_licence_page_lists_what_ships():
-    page = licences.page()
-    for name in ("pyodide", "Pint", "flexparser", "flexcache", "platformdirs", "pydantic_core", "PyYAML", "minisearch", "mkdocs-material"):
-        assert re.search(rf"(?m)^\| {name} \| \d[\w.]* \| [\w. -]+ \| \w", page), name
-    # The texts that these licences ask to be passed on.
-    assert "Mozilla Public License Version 2.0" in page
-    assert "SIL OPEN FONT LICENSE Version 1.1" in page
-    assert "PYTHON SOFTWARE FOUNDATION LICENSE VERSION 2" in page
-
-
-def test_no_licence_is_unknown():
-    unknown = [part.name for part in (*licences.shipped(), *licences.tools()) if part.licence in ("not stated", "UNKNOWN", "")]
-    assert unknown == []
