@@ -14,7 +14,7 @@ import yaml
 from pydantic import BaseModel
 
 from build_tools import model, shop_calculators, shop_changes
-from build_tools.fitting import validate
+from build_tools.fitting import MOST_SAID, validate
 from build_tools.mistakes import MISTAKES
 from build_tools.problems import ContentError, Problem, nearest, one_of, quoted
 from build_tools.reading import Document, Origin, decode, read, read_json
@@ -243,6 +243,8 @@ def _take_list(handbook: Handbook, document: Document, rule: tuple, is_shop: boo
         base = (*top, index)
         item, mistakes = validate(cls, raw, document.origin, base)
         problems += mistakes or _add(handbook, kind, getattr(item, name), item, document.origin, base, is_shop)
+        if len(problems) > MOST_SAID:
+            break
     return problems
 
 
