@@ -106,10 +106,14 @@ def place_of(text: str, position: int) -> tuple[int, int]:
     return len(before), len(before[-1]) + 1
 
 
+def too_large(name: str, size: int) -> Problem:
+    return Problem(name, 1, 1, "F102", f"The file has {size:,} bytes; the most is {LARGEST_FILE:,}.")
+
+
 def decode(raw: bytes, name: str) -> str:
     """The text of a content file; ContentError where it is too large or not UTF-8."""
     if len(raw) > LARGEST_FILE:
-        raise ContentError([Problem(name, 1, 1, "F102", f"The file has {len(raw):,} bytes; the most is {LARGEST_FILE:,}.")])
+        raise ContentError([too_large(name, len(raw))])
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

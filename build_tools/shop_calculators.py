@@ -15,7 +15,7 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 import calculators
-from build_tools.problems import ContentError, Fault, Problem, quoted
+from build_tools.problems import ContentError, Fault, Problem, one_line, quoted
 from calculators.declaration import Calculator, Example
 from calculators.inputs import HalfLastDigit, Input
 from calculators.result import PrintedValue, Result, Value, Verdict
@@ -217,14 +217,10 @@ class _Declared(_Data):
 
 def _said(name: str, data: Any) -> Iterator[Problem]:
     for line, column, code, message, example, expected, written in _Said(problems=[tuple(each) for each in data]).problems[:MOST_SAID]:
-        yield Problem(name, max(1, line), max(1, column), code if code in _CODES else "K105", _printable(message), example, "", expected, written)
+        yield Problem(name, max(1, line), max(1, column), code if code in _CODES else "K105", one_line(message), example, "", expected, written)
 
 
 _CODES = ("K102", "K103", "K104", "K105", "K107", "K108", "K109")
-
-
-def _printable(text: str) -> str:
-    return "".join(sign if sign.isprintable() else "·" for sign in text)
 
 
 def _rebuilt(module: str, data: dict[str, Any]) -> ShopCalculator:
