@@ -13,11 +13,11 @@ from typing import Any
 import yaml
 from pydantic import BaseModel
 
-from build_tools import model, plain_files, shop_calculators, shop_changes
+from build_tools import model, page_limits, plain_files, shop_calculators, shop_changes
 from build_tools.fitting import MOST_SAID, validate
 from build_tools.mistakes import MISTAKES
 from build_tools.problems import ContentError, Problem, nearest, one_line, one_of, quoted
-from build_tools.reading import LARGEST_FILE, Document, Origin, decode, read, read_json, too_large
+from build_tools.reading import LARGEST_FILE, Document, Origin, at, decode, read, read_json, too_large
 
 
 @dataclass
@@ -213,8 +213,10 @@ def _add_file(handbook: Handbook, path: PurePosixPath, raw: bytes, name: str, is
     if path.parts[0] == "pages":
         if is_shop:
             uri = path.relative_to("pages").as_posix()
-            handbook.page_files[uri] = name
-            handbook.page_heads[uri], handbook.shop_pages[uri] = read_page(decode(raw, name), name)
+            head, text = read_page(decode(raw, name), name)
+            if over := page_limits.fault(text):
+                return [at(text, name, over[0], 1, over[1])]
+            handbook.page_files[uri], handbook.page_heads[uri], handbook.shop_pages[uri] = name, head, text
         return []
     document = (read_json if path.suffix == ".json" else read)(decode(raw, name), name)
     return _take(handbook, document, path, is_shop)

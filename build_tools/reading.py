@@ -132,6 +132,8 @@ def read(text: str, name: str) -> Document:
     try:
         node = yaml.compose(text, Loader=_Loader)
     except yaml.MarkedYAMLError as error:
+        if "depth" in (error.problem or ""):  # the reader's own limit of 1000
+            raise ContentError([at(text, name, error.problem_mark.line + 1, error.problem_mark.column + 1, _TOO_DEEP)]) from None
         raise ContentError([at(text, name, *advice(error, _LINE_END.split(text)))]) from None
     except yaml.YAMLError as error:
         raise ContentError([_unprintable(error, text, name)]) from None

@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import plain_files, shop_data
+from build_tools import new, plain_files, schema, shop_data
+from build_tools.commands import BuildFailed
 from build_tools.load import gather
 from build_tools.mistakes import MISTAKES
 from build_tools.report import report
@@ -182,3 +183,12 @@ def test_what_is_taken_is_written_through_no_link_that_leads_nowhere(shop):
 def test_a_name_that_windows_keeps_is_not_taken(shop):
     with pytest.raises(TakeError, match="pages/con.md: Windows keeps this name"):
         take(saved(shop.parent, {"pages/con.md": "First."}), shop)
+
+
+def test_new_files_and_schemas_are_written_through_no_link(shop):
+    elsewhere = shop.parent / "elsewhere"
+    linked(shop / "cautions", elsewhere)
+    linked(shop / ".schema", elsewhere)
+    with pytest.raises(BuildFailed, match="our-shop/cautions is a link"):
+        new.new("caution", "hot-oil", shop)
+    assert schema.write(shop) == [] and not any(elsewhere.iterdir())
