@@ -26,13 +26,10 @@ class _TooDeep(Exception):
     """More brackets inside brackets, or more entries, than any content has: said before the rest is read."""
 
 
-class _Loader(Composer, getattr(yaml, "CSafeLoader", yaml.SafeLoader)):
+class _Counting(Composer):
     """Composes nodes from the parser's events one by one, so that a hostile file ends at its limit and not after minutes."""
 
-    def __init__(self, text: str):
-        super(Composer, self).__init__(text)
-        Composer.__init__(self)
-        self.depth = self.count = 0
+    depth = count = 0
 
     def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node:
         self.count += 1
@@ -42,6 +39,18 @@ class _Loader(Composer, getattr(yaml, "CSafeLoader", yaml.SafeLoader)):
         node = super().compose_node(parent, index)
         self.depth -= 1
         return node
+
+
+def _loader(base: type) -> type:
+    """A loader that counts, over PyYAML's in C or, in the page's Python, over the one in Python, which composes already."""
+    def start(self, text: str) -> None:
+        base.__init__(self, text)
+        Composer.__init__(self)
+
+    return type("_Loader", (_Counting, base), {"__init__": start})
+
+
+_Loader = _loader(getattr(yaml, "CSafeLoader", yaml.SafeLoader))
 
 
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")  # where YAML ends a line

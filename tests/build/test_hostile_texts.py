@@ -4,9 +4,10 @@ import time
 from pathlib import Path
 
 import pytest
+import yaml
 
-from build_tools import page_limits
-from build_tools.load import Handbook, add_files
+from build_tools import page_limits, reading
+from build_tools.load import Handbook, add_files, files_of
 from build_tools.mistakes import MISTAKES
 from build_tools.shop_markdown import faults
 
@@ -56,6 +57,27 @@ def test_what_is_forty_deep_is_read_and_more_is_not():
 
 def test_forty_thousand_unknown_entries_are_not_each_compared_with_every_known_one():
     said("shop.yml", "".join(f"k{number}: &k{number} v\n" for number in range(40_000)))
+
+
+@pytest.fixture
+def pages_python(monkeypatch):
+    """PyYAML as the page's Python has it: without its part in C."""
+    monkeypatch.setattr(reading, "_Loader", reading._loader(yaml.SafeLoader))
+
+
+def test_the_pages_python_reads_the_same(monkeypatch):
+    stock = {name: raw.decode() for name, raw in files_of(Path(__file__).parents[2] / "site_data").items() if len(raw) < 20_000}
+    in_c = {name: reading.read(text, name) for name, text in stock.items()}
+    monkeypatch.setattr(reading, "_Loader", reading._loader(yaml.SafeLoader))
+    for name, text in stock.items():
+        again = reading.read(text, name)
+        assert again.data == in_c[name].data and again.origin.line(()) == in_c[name].origin.line(()), name
+    assert len(stock) > 20
+
+
+@pytest.mark.parametrize("text", ["[" * 50_000, "x: " + "[\n" * 50_000, "- " * 40_000, "{a: " * 40_000, "? " * 40_000])
+def test_depth_has_an_end_in_the_pages_python(pages_python, text):
+    assert "F110" in said("shop.yml", text)
 
 
 @pytest.mark.parametrize("unit", MARKDOWN)
