@@ -11,13 +11,15 @@ from build_tools import model
 from build_tools.problems import Fault, Problem, nearest, one_of, quoted
 from build_tools.reading import Origin
 
+MOST_SAID = 100  # mistakes of one item; the others show when these are mended
+
 
 def validate(cls: type[BaseModel], data: Any, origin: Origin, loc: tuple = ()) -> tuple[BaseModel | None, list[Problem]]:
     """The model of `data`, or every mistake in it with its place."""
     try:
         return cls.model_validate(data), []
     except ValidationError as error:
-        return None, [_problem(cls, mistake, origin, loc) for mistake in error.errors()]
+        return None, [_problem(cls, mistake, origin, loc) for mistake in error.errors()[:MOST_SAID]]
 
 
 def _problem(cls: type[BaseModel], mistake: dict, origin: Origin, base: tuple) -> Problem:

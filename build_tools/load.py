@@ -6,18 +6,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 import yaml
 from pydantic import BaseModel
 
-from build_tools import model, shop_calculators, shop_changes
-from build_tools.fitting import validate
+from build_tools import model, page_limits, plain_files, shop_calculators, shop_changes
+from build_tools.fitting import MOST_SAID, validate
 from build_tools.mistakes import MISTAKES
-from build_tools.problems import ContentError, Problem, nearest, one_of, quoted
-from build_tools.reading import Document, Origin, decode, read, read_json
+from build_tools.problems import ContentError, Problem, nearest, one_line, one_of, quoted
+from build_tools.reading import LARGEST_FILE, Document, Origin, at, decode, read, read_json, too_large
 
 
 @dataclass
@@ -84,7 +84,7 @@ FILES = {
     "page": (model.PageHead, None), "reference": (model.ReferencePage, None), "layout": (model.LayoutFile, None),
     **{name.removesuffix(".yml"): (cls, key) if key else (list[cls], None) for name, (key, _, cls, _) in _LISTS.items()},
 }
-PICTURES = (".jpg", ".jpeg", ".png", ".webp", ".gif")
+PICTURES = plain_files.PICTURES
 
 
 def load(stock: Path, shop: Path | None = None) -> Handbook:
@@ -105,9 +105,38 @@ def gather(stock: Path, shop: Path | None = None) -> tuple[Handbook, list[Proble
 
 def take_folder(handbook: Handbook, folder: Path, is_shop: bool) -> list[Problem]:
     """Take in every file of a folder; every mistake found is given back, and what is sound is taken all the same."""
-    problems = add_files(handbook, files_of(folder), folder.name, is_shop)
-    pictures = sorted((folder / "pictures").glob("*")) if is_shop else []
-    return problems + [problem for path in pictures for problem in _add_picture(handbook, path)]
+    problems, files, pictures, held = [], {}, [], {}
+    for found in plain_files.below(folder):
+        is_picture = is_shop and found.name.startswith("pictures/") or found.name == "pictures"
+        if found.name and not (is_picture or _is_content(found.name) or found.says and PurePosixPath(found.name).parts[0] in _ENDINGS):
+            continue
+        place = f"{folder.name}/{found.name}".rstrip("/")
+        other = held.setdefault(plain_files.alike(found.name), found.name)
+        if found.says:
+            mistake = Problem(place, 1, 1, "F115", found.says, f"pictures/{found.path.name}" if is_picture else "")
+        elif other != found.name:
+            mistake = Problem(place, 1, 1, "F118", f"Many systems hold this and {quoted(other)} as one file; rename one of them.")
+        elif is_picture:
+            pictures.append(found)
+            continue
+        elif found.size > LARGEST_FILE:
+            mistake = too_large(place, found.size)
+        else:
+            try:
+                files[found.name] = found.path.read_bytes()
+                continue
+            except OSError as error:
+                mistake = Problem(place, 1, 1, "F115", f"It cannot be opened: {error.strerror}.")
+        problems.append(_shown(mistake))
+        if found.name:
+            handbook.unread.add(_kind_of(PurePosixPath(found.name)))
+    problems += add_files(handbook, files, folder.name, is_shop)
+    return problems + [_shown(problem) for found in pictures for problem in _add_picture(handbook, found, f"{folder.name}/{found.name}")]
+
+
+def _shown(problem: Problem) -> Problem:
+    """A problem of which the name of the file can be written, whatever signs stand in it."""
+    return replace(problem, file=one_line(problem.file), example=one_line(problem.example))
 
 
 def take_stock(handbook: Handbook, files: dict[str, Any]) -> None:
@@ -130,9 +159,7 @@ def settle(handbook: Handbook) -> list[Problem]:
 
 def files_of(folder: Path) -> dict[str, bytes]:
     """Path below the folder → bytes, of every file that may be content by its name; hidden files are left alone."""
-    paths = [path for path in sorted(folder.rglob("*")) if path.is_file() and not any(part.startswith(".") for part in path.relative_to(folder).parts)]
-    named = {path.relative_to(folder).as_posix(): path for path in paths}
-    return {name: path.read_bytes() for name, path in named.items() if _is_content(name)}
+    return {found.name: found.path.read_bytes() for found in plain_files.below(folder) if not found.says and _is_content(found.name)}
 
 
 def _is_content(name: str) -> bool:
@@ -150,8 +177,9 @@ def add_files(handbook: Handbook, files: Mapping[str, bytes], folder: str, is_sh
     problems = []
     for name, raw in files.items():
         path = PurePosixPath(name)
+        fault = plain_files.name_fault(name)
         try:
-            mistakes = _add_file(handbook, path, raw, f"{folder}/{name}", is_shop)
+            mistakes = [_shown(Problem(f"{folder}/{name}", 1, 1, "F118", *fault))] if fault else _add_file(handbook, path, raw, f"{folder}/{name}", is_shop)
         except ContentError as error:
             mistakes = error.problems
         if mistakes:
@@ -185,8 +213,10 @@ def _add_file(handbook: Handbook, path: PurePosixPath, raw: bytes, name: str, is
     if path.parts[0] == "pages":
         if is_shop:
             uri = path.relative_to("pages").as_posix()
-            handbook.page_files[uri] = name
-            handbook.page_heads[uri], handbook.shop_pages[uri] = read_page(decode(raw, name), name)
+            head, text = read_page(decode(raw, name), name)
+            if over := page_limits.fault(text):
+                return [at(text, name, over[0], 1, over[1])]
+            handbook.page_files[uri], handbook.page_heads[uri], handbook.shop_pages[uri] = name, head, text
         return []
     document = (read_json if path.suffix == ".json" else read)(decode(raw, name), name)
     return _take(handbook, document, path, is_shop)
@@ -243,6 +273,8 @@ def _take_list(handbook: Handbook, document: Document, rule: tuple, is_shop: boo
         base = (*top, index)
         item, mistakes = validate(cls, raw, document.origin, base)
         problems += mistakes or _add(handbook, kind, getattr(item, name), item, document.origin, base, is_shop)
+        if len(problems) > MOST_SAID:
+            break
     return problems
 
 
@@ -284,11 +316,16 @@ def read_page(text: str, name: str) -> tuple[model.PageHead, str]:
 _NO_PICTURES = (".svg", ".heic", ".heif", ".tif", ".tiff", ".bmp", ".avif")
 
 
-def _add_picture(handbook: Handbook, path: Path) -> list[Problem]:
-    suffix = path.suffix.lower()
+def _add_picture(handbook: Handbook, found: plain_files.Found, place: str) -> list[Problem]:
+    suffix = found.path.suffix.lower()
+    if suffix not in (*PICTURES, *_NO_PICTURES):
+        return []
+    if fault := plain_files.name_fault(found.name):
+        return [Problem(place, 1, 1, "F118", *fault)]
     if suffix in _NO_PICTURES:
-        name = path.relative_to(path.parents[2]).as_posix()
-        return [Problem(name, 1, 1, "F114", f"A picture of the kind {suffix} is not taken; save it as .jpg or .png.", f"pictures/{path.stem}.jpg")]
-    if suffix in PICTURES:
-        handbook.pictures[path.name] = path
+        return [Problem(place, 1, 1, "F114", f"A picture of the kind {suffix} is not taken; save it as .jpg or .png.", f"pictures/{found.path.stem}.jpg")]
+    if fault := plain_files.picture_fault(found):
+        return [Problem(place, 1, 1, *fault)]
+    if found.name == f"pictures/{found.path.name}":
+        handbook.pictures[found.path.name] = found.path
     return []

@@ -13,6 +13,7 @@ from pathlib import Path
 from build_tools import schema
 from build_tools.commands import BuildFailed
 from build_tools.load import load
+from build_tools.plain_files import linked_part
 from build_tools.problems import nearest
 
 BEGINNINGS = Path(__file__).with_name("new_shop")
@@ -58,6 +59,8 @@ def new(kind: str, name: str, shop: Path) -> Path:
     if kind == "calculator":
         name = name.replace("-", "_")
     path = shop / KINDS[kind].format(name)
+    if linked := linked_part(shop, path.relative_to(shop).as_posix()):
+        raise BuildFailed([f"{shop.name}/{linked} is a link to somewhere else, and nothing is written through it. Put a folder of its own there."])
     if path.exists():
         raise BuildFailed([f"{shop.name}/{path.relative_to(shop).as_posix()} is there already, and nothing is written over. Choose another name."])
     beginning = BEGINNINGS / (kind + path.suffix)

@@ -73,7 +73,7 @@ PACKS: tuple[Pack, ...] = (
             Package("markdown"),
             Package("jinja2"),
             Package("markupsafe"),
-            Package("build_tools", optimise=1, leave_out=("theme", "drawings", "example_shop", "new_shop", "licence_texts")),
+            Package("build_tools", optimise=1, leave_out=("theme", "drawings", "example_shop", "new_shop", "licence_texts", "shop_calculator_host.py", "shop_calculator_watch.py")),
         ),
         stdlib=("xml", "argparse", "gettext", "html", "_markupbase", "uuid", "zoneinfo", "sysconfig", "_sysconfigdata__emscripten_wasm32-emscripten"),
     ),

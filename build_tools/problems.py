@@ -91,6 +91,11 @@ def one_of(known: Iterable[str], most: int = 8) -> str:
     return ("one of " if len(known) > 1 else "") + ", ".join(known[:most]) + more
 
 
+def one_line(text: str) -> str:
+    """Text in which every sign can be shown and none turns the line round."""
+    return "".join(sign if sign.isprintable() else "·" for sign in text)
+
+
 def quoted(text: str, most: int = 40) -> str:
     """The author's own words inside a sentence: on one line, and not at endless length."""
     shown = " ".join("".join(sign if sign.isprintable() else "·" for sign in text.replace("\n", " ")).split())

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import yaml
+from yaml.composer import Composer
 
 from build_tools.problems import ContentError, Fault, Problem, quoted
 from build_tools.yaml_advice import advice
@@ -18,8 +19,40 @@ from build_tools.yaml_advice import advice
 LARGEST_FILE = 1_000_000  # bytes; a procedure of 200 steps has about 60,000
 MOST_NODES = 100_000  # aliases can make a small file endless
 DEEPEST = 40
+MOST_SAID = 100  # keys of one file that stand twice
 
-_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+class _TooDeep(Exception):
+    """More brackets inside brackets, or more entries, than any content has: said before the rest is read."""
+
+
+class _Counting(Composer):
+    """Composes nodes from the parser's events one by one, so that a hostile file ends at its limit and not after minutes."""
+
+    depth = count = 0
+
+    def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node:
+        self.count += 1
+        if self.depth > DEEPEST or self.count > MOST_NODES:
+            raise _TooDeep(self.peek_event().start_mark)
+        self.depth += 1
+        node = super().compose_node(parent, index)
+        self.depth -= 1
+        return node
+
+
+def _loader(base: type) -> type:
+    """A loader that counts, over PyYAML's in C or, in the page's Python, over the one in Python, which composes already."""
+    def start(self, text: str) -> None:
+        base.__init__(self, text)
+        Composer.__init__(self)
+
+    return type("_Loader", (_Counting, base), {"__init__": start})
+
+
+_Loader = _loader(getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+
+
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")  # where YAML ends a line
 
 
@@ -82,10 +115,14 @@ def place_of(text: str, position: int) -> tuple[int, int]:
     return len(before), len(before[-1]) + 1
 
 
+def too_large(name: str, size: int) -> Problem:
+    return Problem(name, 1, 1, "F102", f"The file has {size:,} bytes; the most is {LARGEST_FILE:,}.")
+
+
 def decode(raw: bytes, name: str) -> str:
     """The text of a content file; ContentError where it is too large or not UTF-8."""
     if len(raw) > LARGEST_FILE:
-        raise ContentError([Problem(name, 1, 1, "F102", f"The file has {len(raw):,} bytes; the most is {LARGEST_FILE:,}.")])
+        raise ContentError([too_large(name, len(raw))])
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -104,14 +141,21 @@ def read(text: str, name: str) -> Document:
     try:
         node = yaml.compose(text, Loader=_Loader)
     except yaml.MarkedYAMLError as error:
+        if "depth" in (error.problem or ""):  # the reader's own limit of 1000
+            raise ContentError([at(text, name, error.problem_mark.line + 1, error.problem_mark.column + 1, _TOO_DEEP)]) from None
         raise ContentError([at(text, name, *advice(error, _LINE_END.split(text)))]) from None
     except yaml.YAMLError as error:
         raise ContentError([_unprintable(error, text, name)]) from None
-    except RecursionError:
-        raise ContentError([at(text, name, 1, 1, _TOO_DEEP)]) from None
+    except _TooDeep as error:
+        raise ContentError([_deep(error, text, name)]) from None
     if node is None:
         raise ContentError([Problem(name, 1, 1, "F101", "The file is empty.")])
     return _built(node, text, name)
+
+
+def _deep(error: _TooDeep, text: str, name: str) -> Problem:
+    mark = error.args[0]
+    return at(text, name, mark.line + 1, mark.column + 1, _TOO_DEEP)
 
 
 def _unprintable(error: yaml.YAMLError, text: str, name: str) -> Problem:
@@ -134,8 +178,8 @@ def read_json(text: str, name: str) -> Document:
         raise ContentError([at(text, name, *place_of(text, lone.start()), Fault("F112", f"Write the character itself instead of {lone[0]}…"))])
     try:
         node = yaml.compose(text.replace("\t", " "), Loader=_Loader)  # no string of JSON holds a tab
-    except RecursionError:
-        raise ContentError([at(text, name, 1, 1, _TOO_DEEP)]) from None
+    except _TooDeep as error:
+        raise ContentError([_deep(error, text, name)]) from None
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
         raise ContentError([at(text, name, mark.line + 1, mark.column + 1, _CANNOT_STAND) if mark else _unprintable(error, text, name)]) from None
@@ -182,7 +226,7 @@ class _Builder:
             if not isinstance(key, yaml.ScalarNode):
                 self.problems.append(self._problem(key, "W106", "The name of an entry must be one word."))
                 continue
-            if key.value in built:
+            if key.value in built and len(self.problems) < MOST_SAID:
                 self.problems.append(self._problem(key, "W105", f"{quoted(key.value)} stands here a second time; keep one of the two."))
             built[key.value] = self.build(value, depth + 1)
         return built

@@ -14,6 +14,7 @@ from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema
 
 from build_tools.load import FILES
+from build_tools.plain_files import is_link
 
 FOLDER = ".schema"
 _TEXT = ["string", "number", "boolean"]
@@ -75,11 +76,15 @@ def _value(example: Any) -> Any:
 
 
 def write(shop: Path) -> list[str]:
-    """Bring a shop's schema files up to date; the names of those that were not."""
+    """Bring a shop's schema files up to date; the names of those that were not. Nothing is written through a link."""
     folder, changed = shop / FOLDER, []
+    if is_link(folder):
+        return []
     for name, made in schemas().items():
         text = json.dumps(made, ensure_ascii=False, indent=1) + "\n"
         path = folder / name
+        if is_link(path):
+            continue
         if not path.is_file() or path.read_text("utf-8") != text:
             folder.mkdir(parents=True, exist_ok=True)
             path.write_text(text, "utf-8", newline="\n")

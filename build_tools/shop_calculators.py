@@ -1,23 +1,43 @@
 """A shop's own calculators: Python files with the declaration that the handbook's own have.
 
 They are known to the catalogue like the others, and travel in the page's pack as the package `shop_calculators`.
-Nothing is ever written beside them.
+Their code runs in a process of its own (shop_calculator_watch) and in the page, never in this one: here stands what
+they declare, rebuilt from data. Nothing is ever written beside them.
 """
 from __future__ import annotations
 
-import ast
 import sys
-import traceback
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from types import ModuleType
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, ValidationError
 
 import calculators
-from build_tools.problems import ContentError, Problem, quoted
-from calculators.declaration import Calculator
+from build_tools.problems import ContentError, Fault, Problem, one_line, quoted
+from calculators.declaration import Calculator, Example
+from calculators.inputs import HalfLastDigit, Input
+from calculators.result import PrintedValue, Result, Value, Verdict
+from calculators.sources import Source
 
 PACKAGE = calculators.SHOP
-# What the page's Python surely has; everything else is left out of it to make it small.
-ALLOWED = ("__future__", "calculators", "collections", "dataclasses", "decimal", "fractions", "math", "statistics", "typing")
+NOT_DATA = ("K109", "What the calculator declares is not plain text and numbers.")
+MOST_SAID = 20  # mistakes of one file
+
+
+@dataclass(frozen=True)
+class ShopCalculator(Calculator):
+    """What a shop's calculator declares. It calculates in the page, and not here."""
+
+    worked: Result | None = field(default=None, repr=False)
+
+    def run(self, /, system: str = "metric", **given: Any) -> Result:
+        raise NotImplementedError(f"{self.name} is a shop's own calculator: it runs in the page")
+
+    def worked_example(self) -> Result:
+        """The worked example as the calculator's own process worked it out."""
+        return self.worked
 
 
 def take(files: Mapping[str, tuple[str, str]]) -> list[str]:
@@ -54,40 +74,166 @@ def _forget() -> None:
 
 
 def _taken(module: str, name: str, text: str) -> Iterator[Problem]:
-    """Run one file, and say what is wrong with it; a sound one is left in `sys.modules`."""
+    """Have one file run, and say what is wrong with it; what a sound one declares is left in `sys.modules`."""
     if module in calculators.MODULES or not module.isidentifier() or module != module.lower():
         yield Problem(name, 1, 1, "K101", f"{quoted(module)} cannot name a calculator of the shop.", "calculators/our_lever.py", expected="lower case words joined by _, and none of the handbook's names")
         return
-    try:
-        tree = ast.parse(text, name)
-    except SyntaxError as error:
-        yield Problem(name, error.lineno or 1, error.offset or 1, "K102", f"Python cannot read this line: {error.msg}.", written=(error.text or "").rstrip())
+    from build_tools import shop_calculator_watch as watch  # the page writer's Python has no processes
+
+    answer = watch.answer(module, name, text)
+    if isinstance(answer, Fault):
+        yield Problem(name, 1, 1, *answer[:5])
         return
-    strange = list(_strange_imports(tree, name))
-    yield from strange
-    if not strange:
-        yield from _run(compile(tree, name, "exec"), module, name)
-
-
-def _strange_imports(tree: ast.Module, name: str) -> Iterator[Problem]:
-    for node in ast.walk(tree):
-        wanted = [alias.name for alias in node.names] if isinstance(node, ast.Import) else \
-            [node.module or ""] if isinstance(node, ast.ImportFrom) else []
-        for top in (path.partition(".")[0] for path in wanted):
-            if top not in ALLOWED:
-                yield Problem(name, node.lineno, node.col_offset + 1, "K103", f"{quoted(top or '.')} is not in the page's Python.", "import math", expected=f"an import from {', '.join(ALLOWED[1:])}")
-
-
-def _run(code, module: str, name: str) -> Iterator[Problem]:
-    made = ModuleType(f"{PACKAGE}.{module}")
-    sys.modules[made.__name__] = made
     try:
-        exec(code, made.__dict__)
-        found = getattr(made, module, None)
-        if not isinstance(found, Calculator):
-            yield Problem(name, 1, 1, "K104", "The file holds no calculator of its name; declare one with @calculator.", f"def {module}(…) -> Answer:")
-        else:
-            found.worked_example()
-    except Exception as error:  # whatever a shop's code raises becomes one line
-        line = next((frame.lineno for frame in reversed(traceback.extract_tb(error.__traceback__)) if frame.filename == name), 1)
-        yield Problem(name, line or 1, 1, "K105", f"The calculator stopped here: {' '.join(str(error).split()) or 'no reason given'} ({type(error).__name__}).")
+        data = watch.problems_or_data(answer)
+        if "problems" in data:
+            yield from _said(name, data["problems"])
+            return
+        made = ModuleType(f"{PACKAGE}.{module}")
+        setattr(made, module, _rebuilt(module, data))
+    except (ValidationError, ValueError, TypeError, LookupError):
+        yield Problem(name, 1, 1, *NOT_DATA)
+        return
+    sys.modules[made.__name__] = made
+
+
+# ---- from data: what comes back was written by a process in which a shop's code ran -------------------------------
+
+class _Data(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+
+class _Said(_Data):
+    problems: list[tuple[int, int, str, str, str, str, str]]
+
+
+class _Half(_Data):
+    of: str
+    and_of: str
+
+
+class _Input(_Data):
+    units: list[str]
+    help: str
+    band: str
+    label: str
+    kind: str
+    negative: bool
+    sets_decimals: bool
+    default: str | _Half | None
+    only_if: list[str | int | None] | None
+    choices: list[str]
+    also: list[str]
+    without: str
+    examples: list[str]
+    reader: bool
+    name: str
+    type: str
+    is_list: bool
+    required: bool
+
+    def rebuilt(self) -> Input:
+        data = {name: getattr(self, name) for name in type(self).model_fields}
+        default = HalfLastDigit(self.default.of, self.default.and_of) if isinstance(self.default, _Half) else self.default
+        return Input(**data | {"default": default, "reader": str if self.reader else None, "only_if": self.only_if and tuple(self.only_if)})
+
+
+class _Value(_Data):
+    name: str
+    unit: str
+    label: str
+    digits: str
+    is_list: bool
+    shown_in: list[str] | None
+    before: str
+    signed: list[str] | None
+    alone: bool
+
+
+class _Source(_Data):
+    id: str
+    title: str
+    edition: str
+    kind: str
+    place: str
+
+
+class _Example(_Data):
+    given: dict[str, str]
+    printed: dict[str, str]
+    where: str
+    system: str
+
+
+class _Echo(_Data):
+    typed: str
+    value: str | int | float
+    unit: str
+    text: str
+    other: str
+    default: bool = False
+
+
+class _Printed(_Data):
+    value: Any
+    unit: str
+    text: str
+
+
+class _Verdict(_Data):
+    code: str
+    text: str
+
+
+class _Worked(_Data):
+    calculator: str
+    inputs: dict[str, _Echo | list[_Echo]]
+    values: dict[str, _Printed]
+    verdict: _Verdict | None
+    notes: list[str]
+    figure: None
+
+    def rebuilt(self) -> Result:
+        values = {name: PrintedValue(value.value, value.unit, value.text) for name, value in self.values.items()}
+        verdict = self.verdict and Verdict(self.verdict.code, self.verdict.text)
+        return Result(self.calculator, self.model_dump()["inputs"], values, verdict, self.notes)
+
+
+class _Declared(_Data):
+    name: str
+    title: str
+    purpose: str
+    formula: list[str]
+    limits_of_model: list[str]
+    cautions: list[str]
+    sources: list[_Source]
+    values: list[_Value]
+    example: _Example
+    inputs: list[_Input]
+    quantities: dict[str, list[_Input]]
+    worked: _Worked
+    described: dict[str, Any]
+
+
+def _said(name: str, data: Any) -> Iterator[Problem]:
+    for line, column, code, message, example, expected, written in _Said(problems=[tuple(each) for each in data]).problems[:MOST_SAID]:
+        yield Problem(name, max(1, line), max(1, column), code if code in _CODES else "K105", one_line(message), example, "", expected, written)
+
+
+_CODES = ("K102", "K103", "K104", "K105", "K107", "K108", "K109")
+
+
+def _rebuilt(module: str, data: dict[str, Any]) -> ShopCalculator:
+    """The calculator that these data declare. Raises ValueError, TypeError or LookupError where they declare none."""
+    found = _Declared.model_validate(data)
+    inputs = {spec.name: spec.rebuilt() for spec in found.inputs}
+    by_quantity = {kind: {spec.name: spec.rebuilt() for spec in specs} for kind, specs in found.quantities.items()}
+    made = ShopCalculator(
+        name=found.name, title=found.title, purpose=found.purpose, inputs=inputs,
+        values={value.name: Value(**value.model_dump()) for value in found.values},
+        formula=found.formula, limits_of_model=found.limits_of_model, sources=[Source(**source.model_dump()) for source in found.sources],
+        example=Example(**found.example.model_dump()), cautions=found.cautions, function=ShopCalculator.run, worked=found.worked.rebuilt(),
+        inputs_for=(lambda given, usual: by_quantity.get(given.get("quantity"), usual)) if by_quantity else None)
+    if made.name != module.replace("_", "-") or made.describe() != found.described or not {*found.worked.inputs, *found.worked.values} <= {*inputs, *made.values}:
+        raise ValueError
+    return made

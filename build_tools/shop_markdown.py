@@ -25,6 +25,8 @@ EXTENSIONS: dict[str, dict] = {
 ALLOWED = ("http", "https", "mailto", "tel")
 _TAG = re.compile(r"<[A-Za-z/!][^>]*>")
 _HTML = Fault("P101", "This is HTML, which a page shows as plain text; write it in Markdown.", "**twice**")
+_TOO_DEEP = Fault("P104", "Lists, quotations or lines with a colon stand too deep inside each other; put blank lines between.", "A short paragraph, then a blank line.")
+MOST_SAID = 100  # of one page; the others show when these are mended
 _LINK = Fault("P102", "A link may not lead to such an address, and would be taken away.", "[our list](list.md)")
 
 
@@ -40,7 +42,12 @@ class _Links(Treeprocessor):
                     self.found.append((element.get(attribute), _LINK))
                     del element.attrib[attribute]
             texts = (element.tail,) if element.tag == "code" else (element.text, element.tail)
-            self.found += [(tag, _HTML) for text in texts for tag in _TAG.findall(text or "")]
+            self.found += [(tag, _HTML) for text in texts for tag in _tags(text or "")]
+
+
+def _tags(text: str) -> list[str]:
+    """What looks like a tag. Past the last > nothing does, and looking there would take the square of the length."""
+    return _TAG.findall(text[:text.rfind(">") + 1])
 
 
 def _may_lead(address: str) -> bool:
@@ -72,8 +79,11 @@ class ShopMarkdown(Extension):
 def faults(text: str) -> list[tuple[str, Fault]]:
     """The tags and addresses of a page that it cannot have, as they are written, each with what to say about it."""
     found: list[tuple[str, Fault]] = []
-    markdown.markdown(text, extensions=[*EXTENSIONS, ShopMarkdown(found)], extension_configs=EXTENSIONS)
-    return list(dict.fromkeys(found))
+    try:
+        markdown.markdown(text, extensions=[*EXTENSIONS, ShopMarkdown(found)], extension_configs=EXTENSIONS)
+    except RecursionError:
+        return [("", _TOO_DEEP)]
+    return list(dict.fromkeys(found))[:MOST_SAID]
 
 
 def makeExtension(**options):

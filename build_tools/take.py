@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from build_tools import shop_data
+from build_tools import plain_files, shop_data
 
 
 class TakeError(ValueError):
@@ -33,10 +33,16 @@ def take(path: Path, folder: Path) -> tuple[list[str], list[str]]:
     Raises TakeError, OSError.
     """
     files = files_in(path)
+    for name in files:  # before the first is written
+        if linked := plain_files.linked_part(folder, name):
+            raise TakeError(f"{folder / linked}: this is a link to somewhere else, and nothing is written through it. Put a folder or file of its own there, for example: {name}")
+        if fault := plain_files.name_fault(name):
+            raise TakeError(f"{path.name}: {name}: {fault[0]} For example: {fault[1]}")
     fresh = {name: text for name, text in files.items() if not (folder / name).exists()}
     for name, text in fresh.items():
         target = folder / name
         target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_text(text, "utf-8", newline="\n")
+        with target.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
     kept = [name for name, text in files.items() if name not in fresh and (folder / name).read_text("utf-8", "replace") != text]
     return sorted(fresh), sorted(kept)

@@ -19,7 +19,7 @@ def evaluate(text: str) -> str:
         answer = {"result": _evaluate(text)}
     except EntryError as error:
         answer = {"problem": problem(error)}
-    except Exception as error:  # the border of the page: whatever happens becomes one line there
+    except (Exception, SystemExit, KeyboardInterrupt) as error:  # the border of the page: whatever happens becomes one line there
         answer = {"problem": _problem(None, "", f"the calculator stopped on this entry ({type(error).__name__}); please report it")}
     return json.dumps(answer, allow_nan=False)
 

@@ -89,13 +89,14 @@ def test_not_even_text_raises(what):
     assert set(json.loads(evaluate(what))) == {"problem"}
 
 
-def test_a_fault_inside_becomes_one_line(monkeypatch):
+@pytest.mark.parametrize("fault", [RuntimeError("gone\nwrong"), SystemExit(0), KeyboardInterrupt()], ids=lambda fault: type(fault).__name__)
+def test_a_fault_inside_becomes_one_line(monkeypatch, fault):
     def broken(text):
-        raise RuntimeError("gone\nwrong")
+        raise fault
 
     monkeypatch.setattr(page, "_evaluate", broken)
     problem = json.loads(evaluate("{}"))["problem"]
-    assert "RuntimeError" in problem["message"]
+    assert type(fault).__name__ in problem["message"]
     assert "\n" not in problem["message"]
 
 
