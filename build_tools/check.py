@@ -10,10 +10,10 @@ from pathlib import Path, PurePosixPath
 
 from pydantic import BaseModel
 
-from build_tools import decisions, sheet_values, walk, walked
+from build_tools import decisions, glossary, sheet_values, walk, walked
 from build_tools.conditions import holds, values_of
 from build_tools.load import Handbook, gather, said
-from build_tools.model import SECURED, SHEET_VALUE, STEP_VALUE, Enter, Procedure, ReferencePage, SheetField, Sourced, Step, Use, Vehicle
+from build_tools.model import FORMS, ID, SECURED, SHEET_VALUE, STEP_VALUE, Enter, Procedure, ReferencePage, SheetField, Sourced, Step, Use, Vehicle
 from build_tools.problems import ContentError, Fault, Problem, nearest, one_of, quoted, unknown
 from build_tools.reading import at, place_of
 from build_tools.sequence import address_of, parts_of
@@ -25,6 +25,7 @@ from calculators.entries import read_entry, split_list
 from calculators.errors import EntryError
 from calculators.inputs import Input
 from calculators.judge import BEYOND, CODES
+from calculators.numerals import NumberQuestion
 from calculators.units import UNITS_OF, kind_of, spelled, unit_named
 
 PROJECT = Path(__file__).resolve().parent.parent
@@ -118,6 +119,12 @@ def _each(wanted: str, item, loc: tuple = ()) -> Iterator[tuple[tuple, list]]:
             yield from _each(wanted, inner, (*loc, index))
 
 
+def _unknown(handbook: Handbook, code: str, name: str, what: str, known: Iterable[str]) -> Fault:
+    """That a word of the trade leads nowhere; the glossary is asked first what is meant by it."""
+    known = list(known)
+    return unknown(code, name, what, known, glossary.meant(handbook, name, known))
+
+
 def _conditions(handbook: Handbook) -> Iterator[Problem]:
     kinds = ("components", "cautions", "fields", "findings", "rules", "procedures")
     places = [(kind, key, item) for kind in kinds for key, item in getattr(handbook, kind).items()]
@@ -135,9 +142,11 @@ def _conditions(handbook: Handbook) -> Iterator[Problem]:
 def _condition_faults(handbook: Handbook, when) -> Iterator[Fault]:
     for axis, value in values_of(when):
         if axis not in handbook.axes:
-            yield unknown("N101", axis, "layout question", handbook.axes)._replace(fits="")
+            fault = _unknown(handbook, "N101", axis, "layout question", handbook.axes)
+            answers = [v.id for v in handbook.axes[fault.fits].values] if fault.fits else []
+            yield fault._replace(fits="", example=f"{fault.fits}: {value if value in answers else next(iter(answers), value)}" if answers else "")
         elif value not in (known := [v.id for v in handbook.axes[axis].values]):
-            fault = unknown("N102", value, f"answer to {axis}", known)
+            fault = _unknown(handbook, "N102", value, f"answer to {axis}", known)
             yield fault._replace(example=f"{axis}: {fault.fits}")
 
 
@@ -152,7 +161,12 @@ def _axes(handbook: Handbook, drawings: Collection[str]) -> Iterator[Problem]:
 def _drawing_faults(drawings: Collection[str], name: str | None, pictures: Iterable[str] = ()) -> Iterator[Fault]:
     known = [PurePosixPath(file).stem for file in pictures]
     if name and name not in drawings and name not in known:
-        yield unknown("N106", name, "drawing or picture" if known else "drawing", [*known, *sorted(drawings)])
+        file = next((file for file in pictures if FORMS[ID].mended(PurePosixPath(file).stem) == name), "")
+        if file:
+            right = f"{name}{PurePosixPath(file).suffix.lower()}"
+            yield Fault("N106", f"The picture is called {quoted(file)}; rename the file to '{right}', so that this name finds it.", f"pictures/{right}")
+        else:
+            yield unknown("N106", name, "drawing or picture" if known else "drawing", [*known, *sorted(drawings)])
 
 
 def _caution_faults(handbook: Handbook, names: list[str], loc: tuple, problem) -> Iterator[Problem]:
@@ -234,7 +248,7 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
     yield from (problem((*loc, "figure"), *fault) for fault in _drawing_faults(drawings, step.figure, handbook.pictures))
     for index, name in enumerate(step.checks_free):
         if name not in handbook.findings:
-            yield problem((*loc, "checks_free", index), *unknown("N113", name, "part with findings", handbook.findings))
+            yield problem((*loc, "checks_free", index), *_unknown(handbook, "N113", name, "part with findings", handbook.findings))
     for index, ref in enumerate(step.show):
         yield from _sheet_ref(handbook, ref, (*loc, "show", index), problem)
     if step.torque:
@@ -262,14 +276,14 @@ def _component_faults(handbook: Handbook, name: str, kinds: tuple) -> Iterator[F
     component = handbook.components.get(name)
     of_kind = [c.id for c in handbook.components.values() if c.kind in kinds]
     if component is None:
-        yield unknown("N103", name, " or ".join(kinds), of_kind)
+        yield _unknown(handbook, "N103", name, " or ".join(kinds), of_kind)
     elif component.kind not in kinds:
         yield Fault("N104", f"'{name}' is a {component.kind}; a {' or a '.join(kinds)} belongs here.", expected=one_of(of_kind), fits=next(iter(of_kind), ""))
 
 
 def _sheet_ref(handbook: Handbook, ref: str | None, loc: tuple, problem) -> Iterator[Problem]:
     if ref is not None and ref not in handbook.fields:
-        yield problem(loc, *unknown("N107", ref, "value of a vehicle sheet", handbook.fields))
+        yield problem(loc, *_unknown(handbook, "N107", ref, "value of a vehicle sheet", handbook.fields))
 
 
 _TWO_SENTENCES = re.compile(r"[.;!?]\s+[A-Z]")
@@ -304,7 +318,7 @@ def _step_at(handbook: Handbook, address: str) -> Step | None:
 
 def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, problem) -> Iterator[Problem]:
     if enter.findings and enter.findings not in handbook.findings:
-        yield problem((*loc, "findings"), *unknown("N113", enter.findings, "part with findings", handbook.findings))
+        yield problem((*loc, "findings"), *_unknown(handbook, "N113", enter.findings, "part with findings", handbook.findings))
     if enter.as_at:
         yield from (problem((*loc, "as_at"), *fault) for fault in _as_at_faults(handbook, procedure, enter.as_at))
     if not enter.calculator:
@@ -316,7 +330,7 @@ def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, p
     inputs = calculator.inputs
     for name, given in enter.fields.items():
         if name not in inputs:
-            yield problem((*loc, "fields", name), *_given(unknown("N112", name, f"entry of {enter.calculator}", inputs)))
+            yield problem((*loc, "fields", name), *_given(unknown("N112", name, f"entry of {enter.calculator}", inputs), "ask"))
         elif SHEET_VALUE.fullmatch(given):
             yield from _sheet_ref(handbook, given, (*loc, "fields", name), problem)
         elif STEP_VALUE.fullmatch(given):
@@ -457,7 +471,7 @@ def _bands_named(handbook: Handbook) -> Iterator[Problem]:
         others += [(("usual_share", "of"), field.usual_share.of)] if field.usual_share else []
         for loc, name in others:
             if f"{field.of}.{name}" not in handbook.fields:
-                yield handbook.problem("fields", path, loc, *unknown("N107", name, "value of a sheet", [f.id for f in handbook.fields.values() if f.of == field.of]))
+                yield handbook.problem("fields", path, loc, *_unknown(handbook, "N107", name, "value of a sheet", [f.id for f in handbook.fields.values() if f.of == field.of]))
 
 
 def _of_one_kind(field: SheetField) -> bool:
@@ -541,7 +555,7 @@ def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
             field = handbook.fields.get(f"{scope}.{path}")
             if field is None:
                 known = [f.id for f in handbook.fields.values() if f.of == scope]
-                yield problem((*loc, "values", path), *_given(unknown("N107", path, "value of a sheet", known)))
+                yield problem((*loc, "values", path), *_given(_unknown(handbook, "N107", path, "value of a sheet", known), '{value: …, unit: …, source: "where you read it"}'))
             elif fault := _value_fault(field, sourced):
                 yield problem((*loc, "values", path, "value"), *fault)
             elif (field.units or sourced.unit) and sourced.unit not in field.units:
@@ -573,9 +587,9 @@ def sheet_notices(handbook: Handbook) -> list[Problem]:
     return sorted(problem for kind, key in handbook.from_shop if kind == "vehicles" for problem in _figures(handbook, handbook.vehicles[key]))
 
 
-def _given(fault: Fault) -> Fault:
+def _given(fault: Fault, value: str) -> Fault:
     """The place is a name with a value after it: only the name that was probably meant can stand in the author's line."""
-    return fault if fault.near else fault._replace(fits="", example=f"{fault.fits}: …")
+    return fault if fault.near else fault._replace(fits="", example=f"{fault.fits}: {value}")
 
 
 def _value_fault(field: SheetField, sourced: Sourced) -> Fault | None:
@@ -585,13 +599,28 @@ def _value_fault(field: SheetField, sourced: Sourced) -> Fault | None:
     unit = unit_named(field.units[0])
     try:
         entries = [read_entry(piece, kind_of(field.units[:1]), unit) for piece in split_list(sourced.value)]
-    except ValueError:  # every fault of an entry, and every question about one
-        return Fault("V105", f"{field.label}: {quoted(sourced.value)} is no plain number.", f"{{value: …, unit: {field.units[0]}, source: …}}",
-                     expected="the number alone, as the maker gives it, with a point for decimals")
+    except NumberQuestion as question:
+        read = [number.text for number in question.readings]
+        return Fault("V105", f"{field.label}: {quoted(sourced.value)} can be read as {' or as '.join(read)}.", "\n".join(_as_value(text, field, sourced) for text in read),
+                     expected="the one that stands at its source, with a point for decimals and nothing between thousands")
+    except ValueError as error:  # every fault of an entry
+        why = str(error).rstrip(".")
+        return Fault("V105", f"{field.label}: {quoted(sourced.value)} cannot be read as a figure: {why}.", _as_value(_figure_for(field), field, sourced),
+                     expected="the figure alone, as the maker gives it, with a point for decimals")
     if any(entry.unit_typed for entry in entries):
         bare = "; ".join(entry.number.text for entry in entries)
         return Fault("V105", f"{field.label}: the unit in {quoted(sourced.value)} belongs in its own entry.", f"value: {bare}, unit: {sourced.unit or field.units[0]}")
     return None
+
+
+def _as_value(figure: str, field: SheetField, sourced: Sourced) -> str:
+    """A value of this field as it stands in a sheet, with the author's own source."""
+    return f'{field.id}: {{value: "{figure}", unit: {sourced.unit if sourced.unit in field.units else field.units[0]}, source: {sourced.source}}}'
+
+
+def _figure_for(field: SheetField) -> str:
+    """A figure that such a value can have; no specification of anything."""
+    return next((figure for text in (BANDS[field.band].examples if field.band in BANDS else ()) if (figure := text.split()[0])), "…")
 
 
 def _unit_fault(field: SheetField, sourced: Sourced) -> Fault:
