@@ -143,11 +143,12 @@ def _condition_faults(handbook: Handbook, when) -> Iterator[Fault]:
     for axis, value in values_of(when):
         if axis not in handbook.axes:
             fault = _unknown(handbook, "N101", axis, "layout question", handbook.axes)
-            answers = [v.id for v in handbook.axes[fault.fits].values] if fault.fits else []
-            yield fault._replace(fits="", example=f"{fault.fits}: {value if value in answers else next(iter(answers), value)}" if answers else "")
+            question = fault.near or next(iter(handbook.axes), "")
+            answers = [v.id for v in handbook.axes[question].values] if question else []
+            yield fault._replace(fits="", example=f"{question}: {value if value in answers else answers[0]}" if answers else "")
         elif value not in (known := [v.id for v in handbook.axes[axis].values]):
             fault = _unknown(handbook, "N102", value, f"answer to {axis}", known)
-            yield fault._replace(example=f"{axis}: {fault.fits}")
+            yield fault._replace(example=f"{axis}: {fault.near or known[0]}")
 
 
 def _axes(handbook: Handbook, drawings: Collection[str]) -> Iterator[Problem]:
@@ -183,7 +184,7 @@ def _procedure(handbook: Handbook, procedure: Procedure, drawings: Collection[st
 
     for field, kind in (("tools", "tool"), ("supplies", "supply")):
         for index, name in enumerate(getattr(procedure, field)):
-            yield from (problem((field, index), *fault) for fault in _component_faults(handbook, name, (kind,)))
+            yield from (problem((field, index), *fault) for fault in _component_faults(handbook, name, (kind,), field))
     yield from _caution_faults(handbook, procedure.cautions, (), problem)
     yield from _sources(handbook, "procedures", procedure.id, procedure)
     yield from _revisions(procedure, problem)
@@ -238,7 +239,7 @@ _EFFECT_KINDS = {"takes_off": ("part", "fastener"), "fits": ("part", "fastener")
 def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawings: Collection[str]) -> Iterator[Problem]:
     for field, kinds in _EFFECT_KINDS.items():
         for index, name in enumerate(getattr(step, field)):
-            yield from (problem((*loc, field, index), *fault) for fault in _component_faults(handbook, name, kinds))
+            yield from (problem((*loc, field, index), *fault) for fault in _component_faults(handbook, name, kinds, field))
     for index, name in enumerate(step.tools):
         if name not in procedure.tools and name in handbook.components:
             yield problem((*loc, "tools", index), "J105", f"'{name}' is used here but is missing in this procedure's list of tools.", f"tools: [{', '.join([*procedure.tools, name])}]")
@@ -252,7 +253,7 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
     for index, ref in enumerate(step.show):
         yield from _sheet_ref(handbook, ref, (*loc, "show", index), problem)
     if step.torque:
-        yield from (problem((*loc, "torque", "fastener"), *fault) for fault in _component_faults(handbook, step.torque.fastener, ("fastener",)))
+        yield from (problem((*loc, "torque", "fastener"), *fault) for fault in _component_faults(handbook, step.torque.fastener, ("fastener",), "fastener"))
         yield from _sheet_ref(handbook, step.torque.from_, (*loc, "torque", "from"), problem)
     if step.enter:
         yield from _enter(handbook, procedure, step.enter, (*loc, "enter"), problem)
@@ -272,13 +273,18 @@ def _start(procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Pr
         yield problem((*loc, "starts"), "J110", f"Nothing that the start waits for secures: {', '.join(lacking)}.")
 
 
-def _component_faults(handbook: Handbook, name: str, kinds: tuple) -> Iterator[Fault]:
+_FOR_EXAMPLE = {"takes_off": "wheel", "fits": "wheel", "always_new": "cotter-pin", "tools": "[torque-wrench, sockets]", "supplies": "[brake-cleaner]"}
+
+
+def _component_faults(handbook: Handbook, name: str, kinds: tuple, field: str) -> Iterator[Fault]:
     component = handbook.components.get(name)
     of_kind = [c.id for c in handbook.components.values() if c.kind in kinds]
     if component is None:
-        yield _unknown(handbook, "N103", name, " or ".join(kinds), of_kind)
+        fault = _unknown(handbook, "N103", name, " or ".join(kinds), of_kind)
+        either = [f"{field}: {other}" for other in glossary.meant(handbook, name, of_kind)] or [f"{field}: {_FOR_EXAMPLE.get(field, of_kind[0])}"] if of_kind else []
+        yield fault if fault.near else fault._replace(example="\n".join(either))
     elif component.kind not in kinds:
-        yield Fault("N104", f"'{name}' is a {component.kind}; a {' or a '.join(kinds)} belongs here.", expected=one_of(of_kind), fits=next(iter(of_kind), ""))
+        yield Fault("N104", f"'{name}' is a {component.kind}; a {' or a '.join(kinds)} belongs here.", f"{field}: {_FOR_EXAMPLE.get(field, of_kind[0])}" if of_kind else "", expected=one_of(of_kind))
 
 
 def _sheet_ref(handbook: Handbook, ref: str | None, loc: tuple, problem) -> Iterator[Problem]:
@@ -300,7 +306,7 @@ def _found_faults(handbook: Handbook, procedure: Procedure, given: str) -> Itera
     known = [*calculator.inputs, *calculator.values] if calculator else []
     if value not in known:
         fault = unknown("N112", value, f"entry or value of step '{reference}'", known)
-        yield fault._replace(fits=f"{reference}#{fault.fits}")
+        yield fault._replace(fits=f"{reference}#{fault.near or known[0]}" if known else "")
 
 
 def _as_at_faults(handbook: Handbook, procedure: Procedure, reference: str) -> Iterator[Fault]:
@@ -330,7 +336,7 @@ def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, p
     inputs = calculator.inputs
     for name, given in enter.fields.items():
         if name not in inputs:
-            yield problem((*loc, "fields", name), *_given(unknown("N112", name, f"entry of {enter.calculator}", inputs), "ask"))
+            yield problem((*loc, "fields", name), *_given(unknown("N112", name, f"entry of {enter.calculator}", inputs), f"{next(iter(inputs))}: ask"))
         elif SHEET_VALUE.fullmatch(given):
             yield from _sheet_ref(handbook, given, (*loc, "fields", name), problem)
         elif STEP_VALUE.fullmatch(given):
@@ -555,7 +561,7 @@ def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
             field = handbook.fields.get(f"{scope}.{path}")
             if field is None:
                 known = [f.id for f in handbook.fields.values() if f.of == scope]
-                yield problem((*loc, "values", path), *_given(_unknown(handbook, "N107", path, "value of a sheet", known), '{value: …, unit: …, source: "where you read it"}'))
+                yield problem((*loc, "values", path), *_given(_unknown(handbook, "N107", path, "value of a sheet", known), _some_value(handbook, scope)))
             elif fault := _value_fault(field, sourced):
                 yield problem((*loc, "values", path, "value"), *fault)
             elif (field.units or sourced.unit) and sourced.unit not in field.units:
@@ -587,9 +593,15 @@ def sheet_notices(handbook: Handbook) -> list[Problem]:
     return sorted(problem for kind, key in handbook.from_shop if kind == "vehicles" for problem in _figures(handbook, handbook.vehicles[key]))
 
 
-def _given(fault: Fault, value: str) -> Fault:
+def _some_value(handbook: Handbook, scope: str) -> str:
+    """A value of a sheet as it is written there."""
+    field = next((field for field in handbook.fields.values() if field.of == scope and field.units), None)
+    return _as_value(_figure_for(field), field, Sourced(value="1", source='"maker\'s manual, page and edition"')) if field else ""
+
+
+def _given(fault: Fault, some: str) -> Fault:
     """The place is a name with a value after it: only the name that was probably meant can stand in the author's line."""
-    return fault if fault.near else fault._replace(fits="", example=f"{fault.fits}: {value}")
+    return fault if fault.near else fault._replace(example=some)
 
 
 def _value_fault(field: SheetField, sourced: Sourced) -> Fault | None:

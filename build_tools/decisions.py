@@ -182,7 +182,7 @@ def _amount_problems(handbook: Handbook, kind: str, name: str, amount: str | Non
 
 def _in_amount(fault: Fault, amount: str) -> Fault:
     """The place holds more than the name: what may stand there is the whole of it."""
-    return fault._replace(fits=amount.format(fault.fits))
+    return fault._replace(fits=amount.format(fault.near) if fault.near else "")
 
 
 def _replacement_problems(handbook: Handbook, name: str, rule: DecisionRule, replaced: dict[str, str]) -> Iterator[Problem]:

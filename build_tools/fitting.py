@@ -33,7 +33,7 @@ def _problem(cls: type[BaseModel], mistake: dict, origin: Origin, base: tuple) -
     return origin.problem(base + place, *fault, at_key=at_key)
 
 
-_MANUAL = '"maker\'s manual, page and edition"'
+_MANUAL = '"maker\'s manual, page 7-3"'
 
 
 def _of_place(mistake: dict, name: str, owner: type[BaseModel] | None, loc: tuple) -> Fault | None:
@@ -42,19 +42,20 @@ def _of_place(mistake: dict, name: str, owner: type[BaseModel] | None, loc: tupl
     if owner is model.Torque and kind == "extra_forbidden" or owner in (model.Step, model.Torque) and name == "torque" and isinstance(found, str):
         written = _figure(found if isinstance(found, str) else "") or 'value: "120", unit: N·m'
         return Fault("E102" if kind == "extra_forbidden" else "E104", "A step holds no torque figure: the step names the value, and the vehicle's sheet holds it with unit and source.",
-                     "at the step:  torque: {fastener: wheel-nut, from: vehicle.wheel_nut.torque}\n"
-                     f"in the sheet: wheel_nut.torque: {{{written}, source: {_MANUAL}}}",
-                     expected="'from' with the name of the value for this fastener; left out, the page asks for it")
+                     "torque: {fastener: wheel-nut, from: vehicle.wheel_nut.torque}\n"
+                     f"wheel_nut.torque: {{{written}, source: {_MANUAL}}}",
+                     expected="at the step 'from' with the name of the value for this fastener, or nothing and the page asks; the figure in the sheet")
     if kind in _WANTED and isinstance(found, str) and len(loc) > 1 and loc[-2] == "values":
         where = "stamped on the rotor" if name == "rotor.discard" else _MANUAL
         written = _figure(found) or 'value: "22.4", unit: mm'
         return Fault("E104", f"'{name}' holds {quoted(found)}, where value, unit and source belong.",
                      f"{name}: {{{written}, source: {where}}}", expected="the figure, its unit and where it was read, each under its own name")
     if kind == "string_pattern_mismatch" and loc and "cautions" in loc[-2:] and " " in found.strip():
-        name = "-".join(re.findall(r"[a-z]+", found.lower())[:4])
-        return Fault("E106", f"{quoted(found)} is a sentence; a step names a safety message by its id.",
-                     f'write it once:    python -m build_tools new caution {name} --shop our-shop\nname it at the step: cautions: {name}',
-                     expected="the id of a safety message of the handbook, or of a file in cautions")
+        words = [word for word in re.findall(r"[a-z]+", found.lower()) if word not in ("the", "a", "an", "is", "are", "of", "and", "to")]
+        name = "-".join(words[:3])
+        return Fault("E106", f"{quoted(found)} is a sentence. Here stands the id of a safety message; its sentences stand once, in its own file.",
+                     f"python -m build_tools new caution {name} --shop our-shop\ncautions: {name}",
+                     expected="the id of a safety message; 'new caution' starts the file of a new one, and its id goes here")
     if kind == "string_pattern_mismatch" and loc and loc[-1] in ("figure", "drawing") and (picture := re.fullmatch(r"(.+)\.([A-Za-z]{3,4})", found)):
         stem = model.FORMS[model.ID].mended(picture[1])
         if stem:
@@ -82,7 +83,7 @@ def _fault(mistake: dict, name: str, owner: type[BaseModel] | None, info) -> Fau
         case "literal_error":
             known = re.findall(r"'([^']*)'", context["expected"])
             near = nearest(str(found), known)
-            return Fault("E103", f"{quoted(str(found))} cannot stand at '{name}'; only certain words can.", near=near, expected=one_of(known, 12), fits=near or known[0])
+            return Fault("E103", f"'{name}' cannot be {quoted(str(found))}; only certain words can stand there.", near=near, expected=one_of(known, 12), fits=near or known[0])
         case "string_too_short":
             needed = info is not None and info.is_required()
             return Fault("E105", f"'{name}' is empty; {'fill it in' if needed else 'fill it in, or leave the line out'}.")
@@ -144,8 +145,11 @@ def _unknown_entry(name: str, owner: type[BaseModel] | None, known: dict[str, li
         return Fault("W110", f"A space is missing after the dash in {quoted(name)}.", fits=f"- {bare}")
     near = next((entry for entry in _MEANT.get(name.lower(), ()) if entry in known), "") or nearest(name, known)
     home = "" if near else _home_of(name)
+    if owner is model.Use and not near:
+        return Fault("E102", f"{quoted(name)} cannot stand beside 'use': the steps of the other job bring their own entries.", _entry_of(known), expected=one_of(known))
     if home:
-        example = f"steps: [{{id: look, {name}: {model.Step.model_fields[name].examples[0]}}}]" if owner is model.Procedure and name in model.Step.model_fields else ""
+        more = "" if name == "do" else ", do: Look at the rotor."
+        example = f"steps: [{{id: look{more}, {name}: {model.Step.model_fields[name].examples[0]}}}]" if owner is model.Procedure and name in model.Step.model_fields else ""
         return Fault("E102", f"{quoted(name)} belongs to {home}, and cannot stand here.", example or _entry_of(known), expected=one_of(known, 40))
     return Fault("E102", f"No entry is called {quoted(name)} here.", "" if near else _entry_of(known), near, "" if near else one_of(known, 40), near)
 

@@ -79,13 +79,27 @@ def _condition(raw: object) -> object:
         raise mistake("C101", said[:1].upper() + said[1:] + ".", "when: {bearing: tapered-roller}") from None
 
 
+def _as_date(written: str) -> str:
+    """The date that was meant where it can be read in one way only, else some date."""
+    found = re.fullmatch(r"([0-9]{1,2})([./-])([0-9]{1,2})\2([0-9]{4})|([0-9]{4})[./]?([0-9]{1,2})[./]?([0-9]{1,2})", written.strip())
+    if found:
+        first, second, year = (int(found[1]), int(found[3]), int(found[4])) if found[1] else (int(found[7]), int(found[6]), int(found[5]))
+        day, month = (second, first) if second > 12 else (first, second)
+        if found[5] or first > 12 or second > 12 or first == second:
+            try:
+                return datetime.date(year, month, day).isoformat()
+            except ValueError:
+                pass
+    return "2026-11-27"
+
+
 def _date(raw: object) -> object:
     """A date is written in one way only; a bare number would be read as seconds."""
     if isinstance(raw, str):
         try:
             return datetime.date(*map(int, re.fullmatch(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", raw).groups()))
         except (AttributeError, ValueError):
-            raise mistake("E110", f"{quoted(raw)} is no date as it is written here: year-month-day, in figures joined by hyphens.", "date: 2026-11-27") from None
+            raise mistake("E110", f"{quoted(raw)} is not a date of the form year-month-day, in figures joined by hyphens.", f"date: {_as_date(raw)}") from None
     return raw
 
 

@@ -134,10 +134,14 @@ def alike(name: str, known: Iterable[str]) -> str:
 
 
 def unknown(code: str, name: str, what: str, known: Iterable[str], meant: Collection[str] = ()) -> Fault:
-    """That a name leads nowhere, with what was meant: by the glossary (`meant`), else by its letters; or with some that lead somewhere."""
+    """That a name leads nowhere, with what was meant: by the glossary (`meant`), else by its letters; or with some that lead somewhere.
+
+    Only what was meant may stand in the author's line: another part there would be copied as the right one.
+    """
     known = list(known)
     near = next(iter(meant)) if len(meant) == 1 else "" if meant else nearest(name, known)
-    return Fault(code, f"No {what} is called {quoted(name)}.", near=near, expected="" if near else one_of(meant or known), fits=near or next(iter(meant or known), ""))
+    several = f"; it can mean {' or '.join(meant)}" if len(meant) > 1 else ""
+    return Fault(code, f"No {what} is called {quoted(name)}{several}.", near=near, expected="" if near else one_of(meant or known), fits=near)
 
 
 def one_of(known: Iterable[str], most: int = 8) -> str:

@@ -31,11 +31,25 @@ def advice(error: yaml.MarkedYAMLError, lines: list[str]) -> tuple[int, int, Fau
         return slip
     if "unexpected end of stream" in said and error.context_mark:  # the open quotation mark, not the end of the file
         mark, number = error.context_mark, error.context_mark.line
+    opened = error.context_mark
+    if opened and "flow" in said and _open(lines[opened.line]) and opened.line < number:
+        return opened.line + 1, opened.column + 1, Fault("W108", "A bracket is opened here and not closed.", f"{lines[opened.line].strip()}{_open(lines[opened.line])}")
     column = mark.column + 1 if number == mark.line else 1
-    fault = _fault(said, lines[number], column - 1)
+    fault = _fault(said, lines[number], column - 1, lines[number + 1].strip() if number + 1 < len(lines) else "")
     if fault.code == "W104" and (depths := _depths(lines, number)):
         return number + 1, len(lines[number]) - len(lines[number].lstrip()) + 1, depths
     return number + 1, column, fault
+
+
+def _open(line: str) -> str:
+    """The brackets that would close those that a line leaves open."""
+    closing = ""
+    for sign in re.sub(r"\"[^\"]*\"|'[^']*'", "", line):
+        if sign in "[{":
+            closing = {"[": "]", "{": "}"}[sign] + closing
+        elif closing and sign == closing[0]:
+            closing = closing[1:]
+    return closing
 
 
 def _depths(lines: list[str], number: int) -> Fault | None:
@@ -51,10 +65,10 @@ def _depths(lines: list[str], number: int) -> Fault | None:
         there = next((len(re.match(" *", text)[0]) for text in reversed(lines[:number]) if text.lstrip().startswith("- ")), there)
     if here == there or lines[above].rstrip().endswith(":") and not line.lstrip().startswith("- "):
         return None
-    spaces = f"{here} space{'s' * (here != 1)}" if here else "no space"
+    spaces = f"by {here} space{'s' * (here != 1)}" if here else "by no space"
     dash = len(start) - len(start.lstrip()) if start.strip() else there
     example = f"{lines[above][min(dash, there):].rstrip()}\n{' ' * (there - min(dash, there))}{line.strip()}"
-    return Fault("W104", f"This line is indented by {spaces}, its neighbors by {there}.", example,
+    return Fault("W104", f"This line is indented {spaces}, its neighbors {f'by {there}' if there else 'not at all'}.", example,
                  expected="entries of one thing exactly below each other; the dash of a list and the space after it count")
 
 
@@ -71,7 +85,7 @@ def _slip_nearby(lines: list[str], number: int) -> tuple[int, int, Fault] | None
         line = lines[n]
         indent = re.match(r"[ \t]*", line)[0]
         if "\t" in indent:
-            return n + 1, indent.index("\t") + 1, _tab(line)
+            return n + 1, indent.index("\t") + 1, _tab(line, lines[above])
         slip = re.match(r"(\s*(?:- )?)([a-z_]+):(?=[^\s:/])(.*)", line)
         if slip and not slip[3].startswith("//"):
             return n + 1, len(slip[1]) + 1, Fault("W109", f"A space is missing after the colon of '{slip[2]}'.", f"{slip[2]}: {slip[3].strip()}")
@@ -84,9 +98,9 @@ def _slip_nearby(lines: list[str], number: int) -> tuple[int, int, Fault] | None
     return None
 
 
-def _fault(said: str, line: str, column: int) -> Fault:
+def _fault(said: str, line: str, column: int, after: str = "") -> Fault:
     if "'\\t'" in said or "\t" in re.match(r"[ \t]*", line)[0]:
-        return _tab(line)
+        return _tab(line, "")
     if "mapping values are not allowed" in said:
         return _colon(line)
     if "unexpected end of stream" in said or "unexpected document indicator" in said and "quoted" in said:
@@ -111,7 +125,7 @@ def _fault(said: str, line: str, column: int) -> Fault:
     if "expected ',' or ']'" in said or "expected ',' or '}'" in said or "flow" in said:
         return Fault("W108", "A bracket is opened and not closed, or a comma is missing between two entries.")
     if "expected a single document" in said:
-        return Fault("W111", "A line of three dashes starts a second text here; one file holds one.")
+        return Fault("W111", "A line of three dashes starts a second text here; one file holds one. Take the line out.", after)
     if "while parsing a block" in said and re.search(r""":\s*(["']).*\1\s*\S""", line):
         key, _, text = line.strip().removeprefix("- ").partition(": ")
         return Fault("W112", "Text goes on after its closing quotation mark; put all of it in quotation marks, or none.", f"""{key}: '{text.strip().replace("'", "''")}'""")
@@ -120,10 +134,14 @@ def _fault(said: str, line: str, column: int) -> Fault:
     return Fault("W199", "The reader of the file lost its way here; look at this line and the one above it.")
 
 
-def _tab(line: str) -> Fault:
-    """A tab in the indenting: the author's line with two spaces for each."""
-    indent = re.match(r"[ \t]*", line)[0]
-    return Fault("W101", "A tab stands here; indent with spaces.", f"{indent.replace(chr(9), '  ')}{line.strip()}   (spaces in front: {len(indent.replace(chr(9), '  '))})" if line.strip() else "")
+def _tab(line: str, above: str) -> Fault:
+    """A tab in the indenting, with how deep the line belongs where the line above it tells."""
+    text, start = line.strip(), re.match(r" *(?:- +)?", above)[0]
+    depth = len(start) + 2 * above.rstrip().endswith(":")
+    if not above.strip() or not text or text.startswith("-") or "\t" in above:
+        return Fault("W101", "A tab stands here; indent with spaces.")
+    dash = len(start) - len(start.lstrip())
+    return Fault("W101", f"A tab stands here; indent with spaces, {depth} in this line.", f"{above[dash:].rstrip()}\n{' ' * (depth - dash)}{text}")
 
 
 def _inside(text: str) -> str:
