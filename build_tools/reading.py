@@ -93,11 +93,12 @@ def decode(raw: bytes, name: str) -> str:
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        before = raw[:error.start].decode("utf-8-sig", "replace")
-        line, column = place_of(before, len(before))
-        written = _LINE_END.split(raw.decode("cp1252", "replace"))[line - 1]
+        # one byte is one character here, so lines and columns are counted in bytes
+        start = max(raw.rfind(b"\n", 0, error.start), raw.rfind(b"\r", 0, error.start)) + 1
+        line = place_of(raw[:error.start].decode("latin-1").replace("\x85", "."), error.start)[0]
+        written = re.split(rb"[\r\n]", raw[start:])[0].decode("cp1252", "replace")
         said = f"The file is saved in a code page such as Windows-1252, which an editor may call ANSI. {_SAVE_AGAIN}"
-        raise ContentError([Problem(name, line, len(raw[:error.start].decode("cp1252", "replace").replace("\r\n", "\n").split("\n")[-1]) + 1, "F103", said, written=written)]) from None
+        raise ContentError([Problem(name, line, error.start - start + 1, "F103", said, written=written)]) from None
 
 
 _SAVE_AGAIN = "In the editor choose “Save as” with “Encoding: UTF-8”."

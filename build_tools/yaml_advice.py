@@ -32,7 +32,7 @@ def advice(error: yaml.MarkedYAMLError, lines: list[str]) -> tuple[int, int, Fau
     if "unexpected end of stream" in said and error.context_mark:  # the open quotation mark, not the end of the file
         mark, number = error.context_mark, error.context_mark.line
     opened = error.context_mark
-    if opened and "flow" in said and _open(lines[opened.line]) and opened.line < number:
+    if opened and "flow" in said and opened.line < number and _open(lines[opened.line]):
         return opened.line + 1, opened.column + 1, Fault("W108", "A bracket is opened here and not closed.", f"{lines[opened.line].strip()}{_open(lines[opened.line])}")
     column = mark.column + 1 if number == mark.line else 1
     fault = _fault(said, lines[number], column - 1, lines[number + 1].strip() if number + 1 < len(lines) else "")
