@@ -10,10 +10,24 @@ from pathlib import Path, PurePosixPath
 
 from pydantic import BaseModel
 
-from build_tools import decisions, sheet_values, walk, walked
+from build_tools import decisions, glossary, sheet_values, walk, walked
 from build_tools.conditions import holds, values_of
 from build_tools.load import Handbook, gather, said
-from build_tools.model import SECURED, SHEET_VALUE, STEP_VALUE, Enter, Procedure, ReferencePage, SheetField, Sourced, Step, Use, Vehicle
+from build_tools.model import (
+    FORMS,
+    ID,
+    SECURED,
+    SHEET_VALUE,
+    STEP_VALUE,
+    Enter,
+    Procedure,
+    ReferencePage,
+    SheetField,
+    Sourced,
+    Step,
+    Use,
+    Vehicle,
+)
 from build_tools.problems import ContentError, Fault, Problem, nearest, one_of, quoted, unknown
 from build_tools.reading import at, place_of
 from build_tools.sequence import address_of, parts_of
@@ -25,6 +39,7 @@ from calculators.entries import read_entry, split_list
 from calculators.errors import EntryError
 from calculators.inputs import Input
 from calculators.judge import BEYOND, CODES
+from calculators.numerals import NumberQuestion
 from calculators.units import UNITS_OF, kind_of, spelled, unit_named
 
 PROJECT = Path(__file__).resolve().parent.parent
@@ -118,6 +133,12 @@ def _each(wanted: str, item, loc: tuple = ()) -> Iterator[tuple[tuple, list]]:
             yield from _each(wanted, inner, (*loc, index))
 
 
+def _unknown(handbook: Handbook, code: str, name: str, what: str, known: Iterable[str]) -> Fault:
+    """That a word of the trade leads nowhere; the glossary is asked first what is meant by it."""
+    known = list(known)
+    return unknown(code, name, what, known, glossary.meant(handbook, name, known))
+
+
 def _conditions(handbook: Handbook) -> Iterator[Problem]:
     kinds = ("components", "cautions", "fields", "findings", "rules", "procedures")
     places = [(kind, key, item) for kind in kinds for key, item in getattr(handbook, kind).items()]
@@ -135,10 +156,13 @@ def _conditions(handbook: Handbook) -> Iterator[Problem]:
 def _condition_faults(handbook: Handbook, when) -> Iterator[Fault]:
     for axis, value in values_of(when):
         if axis not in handbook.axes:
-            yield unknown("N101", axis, "layout question", handbook.axes)._replace(fits="")
+            fault = _unknown(handbook, "N101", axis, "layout question", handbook.axes)
+            question = fault.near or next(iter(handbook.axes), "")
+            answers = [v.id for v in handbook.axes[question].values] if question else []
+            yield fault._replace(fits="", example=f"{question}: {value if value in answers else answers[0]}" if answers else "")
         elif value not in (known := [v.id for v in handbook.axes[axis].values]):
-            fault = unknown("N102", value, f"answer to {axis}", known)
-            yield fault._replace(example=f"{axis}: {fault.fits}")
+            fault = _unknown(handbook, "N102", value, f"answer to {axis}", known)
+            yield fault._replace(example=f"{axis}: {fault.near or known[0]}")
 
 
 def _axes(handbook: Handbook, drawings: Collection[str]) -> Iterator[Problem]:
@@ -152,7 +176,12 @@ def _axes(handbook: Handbook, drawings: Collection[str]) -> Iterator[Problem]:
 def _drawing_faults(drawings: Collection[str], name: str | None, pictures: Iterable[str] = ()) -> Iterator[Fault]:
     known = [PurePosixPath(file).stem for file in pictures]
     if name and name not in drawings and name not in known:
-        yield unknown("N106", name, "drawing or picture" if known else "drawing", [*known, *sorted(drawings)])
+        file = next((file for file in pictures if FORMS[ID].mended(PurePosixPath(file).stem) == name), "")
+        if file:
+            right = f"{name}{PurePosixPath(file).suffix.lower()}"
+            yield Fault("N106", f"The picture is called {quoted(file)}; rename the file to '{right}', so that this name finds it.", f"pictures/{right}")
+        else:
+            yield unknown("N106", name, "drawing or picture" if known else "drawing", [*known, *sorted(drawings)])
 
 
 def _caution_faults(handbook: Handbook, names: list[str], loc: tuple, problem) -> Iterator[Problem]:
@@ -169,7 +198,7 @@ def _procedure(handbook: Handbook, procedure: Procedure, drawings: Collection[st
 
     for field, kind in (("tools", "tool"), ("supplies", "supply")):
         for index, name in enumerate(getattr(procedure, field)):
-            yield from (problem((field, index), *fault) for fault in _component_faults(handbook, name, (kind,)))
+            yield from (problem((field, index), *fault) for fault in _component_faults(handbook, name, (kind,), field))
     yield from _caution_faults(handbook, procedure.cautions, (), problem)
     yield from _sources(handbook, "procedures", procedure.id, procedure)
     yield from _revisions(procedure, problem)
@@ -224,7 +253,7 @@ _EFFECT_KINDS = {"takes_off": ("part", "fastener"), "fits": ("part", "fastener")
 def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawings: Collection[str]) -> Iterator[Problem]:
     for field, kinds in _EFFECT_KINDS.items():
         for index, name in enumerate(getattr(step, field)):
-            yield from (problem((*loc, field, index), *fault) for fault in _component_faults(handbook, name, kinds))
+            yield from (problem((*loc, field, index), *fault) for fault in _component_faults(handbook, name, kinds, field))
     for index, name in enumerate(step.tools):
         if name not in procedure.tools and name in handbook.components:
             yield problem((*loc, "tools", index), "J105", f"'{name}' is used here but is missing in this procedure's list of tools.", f"tools: [{', '.join([*procedure.tools, name])}]")
@@ -234,11 +263,11 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
     yield from (problem((*loc, "figure"), *fault) for fault in _drawing_faults(drawings, step.figure, handbook.pictures))
     for index, name in enumerate(step.checks_free):
         if name not in handbook.findings:
-            yield problem((*loc, "checks_free", index), *unknown("N113", name, "part with findings", handbook.findings))
+            yield problem((*loc, "checks_free", index), *_unknown(handbook, "N113", name, "part with findings", handbook.findings))
     for index, ref in enumerate(step.show):
         yield from _sheet_ref(handbook, ref, (*loc, "show", index), problem)
     if step.torque:
-        yield from (problem((*loc, "torque", "fastener"), *fault) for fault in _component_faults(handbook, step.torque.fastener, ("fastener",)))
+        yield from (problem((*loc, "torque", "fastener"), *fault) for fault in _component_faults(handbook, step.torque.fastener, ("fastener",), "fastener"))
         yield from _sheet_ref(handbook, step.torque.from_, (*loc, "torque", "from"), problem)
     if step.enter:
         yield from _enter(handbook, procedure, step.enter, (*loc, "enter"), problem)
@@ -258,18 +287,23 @@ def _start(procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Pr
         yield problem((*loc, "starts"), "J110", f"Nothing that the start waits for secures: {', '.join(lacking)}.")
 
 
-def _component_faults(handbook: Handbook, name: str, kinds: tuple) -> Iterator[Fault]:
+_FOR_EXAMPLE = {"takes_off": "wheel", "fits": "wheel", "always_new": "cotter-pin", "tools": "[torque-wrench, sockets]", "supplies": "[brake-cleaner]"}
+
+
+def _component_faults(handbook: Handbook, name: str, kinds: tuple, field: str) -> Iterator[Fault]:
     component = handbook.components.get(name)
     of_kind = [c.id for c in handbook.components.values() if c.kind in kinds]
     if component is None:
-        yield unknown("N103", name, " or ".join(kinds), of_kind)
+        fault = _unknown(handbook, "N103", name, " or ".join(kinds), of_kind)
+        either = [f"{field}: {other}" for other in glossary.meant(handbook, name, of_kind)] or [f"{field}: {_FOR_EXAMPLE.get(field, of_kind[0])}"] if of_kind else []
+        yield fault if fault.near else fault._replace(example="\n".join(either))
     elif component.kind not in kinds:
-        yield Fault("N104", f"'{name}' is a {component.kind}; a {' or a '.join(kinds)} belongs here.", expected=one_of(of_kind), fits=next(iter(of_kind), ""))
+        yield Fault("N104", f"'{name}' is a {component.kind}; a {' or a '.join(kinds)} belongs here.", f"{field}: {_FOR_EXAMPLE.get(field, of_kind[0])}" if of_kind else "", expected=one_of(of_kind))
 
 
 def _sheet_ref(handbook: Handbook, ref: str | None, loc: tuple, problem) -> Iterator[Problem]:
     if ref is not None and ref not in handbook.fields:
-        yield problem(loc, *unknown("N107", ref, "value of a vehicle sheet", handbook.fields))
+        yield problem(loc, *_unknown(handbook, "N107", ref, "value of a vehicle sheet", handbook.fields))
 
 
 _TWO_SENTENCES = re.compile(r"[.;!?]\s+[A-Z]")
@@ -286,7 +320,7 @@ def _found_faults(handbook: Handbook, procedure: Procedure, given: str) -> Itera
     known = [*calculator.inputs, *calculator.values] if calculator else []
     if value not in known:
         fault = unknown("N112", value, f"entry or value of step '{reference}'", known)
-        yield fault._replace(fits=f"{reference}#{fault.fits}")
+        yield fault._replace(fits=f"{reference}#{fault.near or known[0]}" if known else "")
 
 
 def _as_at_faults(handbook: Handbook, procedure: Procedure, reference: str) -> Iterator[Fault]:
@@ -304,7 +338,7 @@ def _step_at(handbook: Handbook, address: str) -> Step | None:
 
 def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, problem) -> Iterator[Problem]:
     if enter.findings and enter.findings not in handbook.findings:
-        yield problem((*loc, "findings"), *unknown("N113", enter.findings, "part with findings", handbook.findings))
+        yield problem((*loc, "findings"), *_unknown(handbook, "N113", enter.findings, "part with findings", handbook.findings))
     if enter.as_at:
         yield from (problem((*loc, "as_at"), *fault) for fault in _as_at_faults(handbook, procedure, enter.as_at))
     for answer, parts in enter.means.items():
@@ -323,7 +357,7 @@ def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, p
     inputs = calculator.inputs
     for name, given in enter.fields.items():
         if name not in inputs:
-            yield problem((*loc, "fields", name), *_given(unknown("N112", name, f"entry of {enter.calculator}", inputs)))
+            yield problem((*loc, "fields", name), *_given(unknown("N112", name, f"entry of {enter.calculator}", inputs), f"{next(iter(inputs))}: ask"))
         elif SHEET_VALUE.fullmatch(given):
             yield from _sheet_ref(handbook, given, (*loc, "fields", name), problem)
         elif STEP_VALUE.fullmatch(given):
@@ -464,7 +498,7 @@ def _bands_named(handbook: Handbook) -> Iterator[Problem]:
         others += [(("usual_share", "of"), field.usual_share.of)] if field.usual_share else []
         for loc, name in others:
             if f"{field.of}.{name}" not in handbook.fields:
-                yield handbook.problem("fields", path, loc, *unknown("N107", name, "value of a sheet", [f.id for f in handbook.fields.values() if f.of == field.of]))
+                yield handbook.problem("fields", path, loc, *_unknown(handbook, "N107", name, "value of a sheet", [f.id for f in handbook.fields.values() if f.of == field.of]))
 
 
 def _of_one_kind(field: SheetField) -> bool:
@@ -548,7 +582,7 @@ def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
             field = handbook.fields.get(f"{scope}.{path}")
             if field is None:
                 known = [f.id for f in handbook.fields.values() if f.of == scope]
-                yield problem((*loc, "values", path), *_given(unknown("N107", path, "value of a sheet", known)))
+                yield problem((*loc, "values", path), *_given(_unknown(handbook, "N107", path, "value of a sheet", known), _some_value(handbook, scope)))
             elif fault := _value_fault(field, sourced):
                 yield problem((*loc, "values", path, "value"), *fault)
             elif (field.units or sourced.unit) and sourced.unit not in field.units:
@@ -580,9 +614,15 @@ def sheet_notices(handbook: Handbook) -> list[Problem]:
     return sorted(problem for kind, key in handbook.from_shop if kind == "vehicles" for problem in _figures(handbook, handbook.vehicles[key]))
 
 
-def _given(fault: Fault) -> Fault:
+def _some_value(handbook: Handbook, scope: str) -> str:
+    """A value of a sheet as it is written there."""
+    field = next((field for field in handbook.fields.values() if field.of == scope and field.units), None)
+    return _as_value(_figure_for(field), field, Sourced(value="1", source='"maker\'s manual, page and edition"')) if field else ""
+
+
+def _given(fault: Fault, some: str) -> Fault:
     """The place is a name with a value after it: only the name that was probably meant can stand in the author's line."""
-    return fault if fault.near else fault._replace(fits="", example=f"{fault.fits}: …")
+    return fault if fault.near else fault._replace(example=some)
 
 
 def _value_fault(field: SheetField, sourced: Sourced) -> Fault | None:
@@ -592,13 +632,28 @@ def _value_fault(field: SheetField, sourced: Sourced) -> Fault | None:
     unit = unit_named(field.units[0])
     try:
         entries = [read_entry(piece, kind_of(field.units[:1]), unit) for piece in split_list(sourced.value)]
-    except ValueError:  # every fault of an entry, and every question about one
-        return Fault("V105", f"{field.label}: {quoted(sourced.value)} is no plain number.", f"{{value: …, unit: {field.units[0]}, source: …}}",
-                     expected="the number alone, as the maker gives it, with a point for decimals")
+    except NumberQuestion as question:
+        read = [number.text for number in question.readings]
+        return Fault("V105", f"{field.label}: {quoted(sourced.value)} can be read as {' or as '.join(read)}.", "\n".join(_as_value(text, field, sourced) for text in read),
+                     expected="the one that stands at its source, with a point for decimals and nothing between thousands")
+    except ValueError as error:  # every fault of an entry
+        why = str(error).rstrip(".")
+        return Fault("V105", f"{field.label}: {quoted(sourced.value)} cannot be read as a figure: {why}.", _as_value(_figure_for(field), field, sourced),
+                     expected="the figure alone, as the maker gives it, with a point for decimals")
     if any(entry.unit_typed for entry in entries):
         bare = "; ".join(entry.number.text for entry in entries)
         return Fault("V105", f"{field.label}: the unit in {quoted(sourced.value)} belongs in its own entry.", f"value: {bare}, unit: {sourced.unit or field.units[0]}")
     return None
+
+
+def _as_value(figure: str, field: SheetField, sourced: Sourced) -> str:
+    """A value of this field as it stands in a sheet, with the author's own source."""
+    return f'{field.id}: {{value: "{figure}", unit: {sourced.unit if sourced.unit in field.units else field.units[0]}, source: {sourced.source}}}'
+
+
+def _figure_for(field: SheetField) -> str:
+    """A figure that such a value can have; no specification of anything."""
+    return next((figure for text in (BANDS[field.band].examples if field.band in BANDS else ()) if (figure := text.split()[0])), "…")
 
 
 def _unit_fault(field: SheetField, sourced: Sourced) -> Fault:

@@ -8,6 +8,7 @@ import json
 from collections.abc import Iterator
 from pathlib import Path
 
+from build_tools import glossary
 from build_tools.load import Handbook
 from build_tools.model import Axis, DecisionRule, Finding, PartFindings, SourceRef
 from build_tools.problems import Fault, Problem, unknown
@@ -152,11 +153,11 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
     """Names that lead nowhere, findings without their part, and rules that no layout can use."""
     for name, part in handbook.findings.items():
         if name not in handbook.components:
-            yield handbook.problem("findings", name, ("part",), *unknown("N103", name, "component", handbook.components))
+            yield handbook.problem("findings", name, ("part",), *unknown("N103", name, "component", handbook.components, glossary.meant(handbook, name, handbook.components)))
         if part.comes_with and part.comes_with not in handbook.findings:
-            yield handbook.problem("findings", name, ("comes_with",), *unknown("N113", part.comes_with, "part with findings", handbook.findings))
+            yield handbook.problem("findings", name, ("comes_with",), *unknown("N113", part.comes_with, "part with findings", handbook.findings, glossary.meant(handbook, part.comes_with, handbook.findings)))
         if part.bought_as and part.bought_as not in handbook.components:
-            yield handbook.problem("findings", name, ("bought_as",), *unknown("N103", part.bought_as, "component", handbook.components))
+            yield handbook.problem("findings", name, ("bought_as",), *unknown("N103", part.bought_as, "component", handbook.components, glossary.meant(handbook, part.bought_as, handbook.components)))
         yield from _amount_problems(handbook, "findings", name, part.amount)
         for index, calculator in enumerate(part.readings):
             if calculator not in catalogue():
@@ -183,11 +184,11 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
 def _rule_problems(handbook: Handbook, name: str, rule: DecisionRule) -> Iterator[Problem]:
     parts = {part: [finding.id for finding in item.findings] for part, item in handbook.findings.items()}
     if rule.part and rule.part not in parts:
-        yield handbook.problem("rules", name, ("part",), *unknown("N113", rule.part, "part with findings", parts))
+        yield handbook.problem("rules", name, ("part",), *unknown("N113", rule.part, "part with findings", parts, glossary.meant(handbook, rule.part, parts)))
     elif rule.part and rule.finding not in parts[rule.part]:
         yield handbook.problem("rules", name, ("finding",), *unknown("N120", rule.finding, f"finding of {rule.part}", parts[rule.part]))
     if rule.supply and rule.supply not in handbook.components:
-        yield handbook.problem("rules", name, ("supply",), *unknown("N103", rule.supply, "component", handbook.components))
+        yield handbook.problem("rules", name, ("supply",), *unknown("N103", rule.supply, "component", handbook.components, glossary.meant(handbook, rule.supply, handbook.components)))
     yield from _amount_problems(handbook, "rules", name, rule.amount)
     drawn = {(other.part, other.finding) for other in handbook.rules.values()}
     for fault in [*fact_faults(rule.because or [], parts), *unsettled_facts(rule.because or [], drawn)]:
@@ -207,7 +208,7 @@ def _amount_problems(handbook: Handbook, kind: str, name: str, amount: str | Non
 
 def _in_amount(fault: Fault, amount: str) -> Fault:
     """The place holds more than the name: what may stand there is the whole of it."""
-    return fault._replace(fits=amount.format(fault.fits))
+    return fault._replace(fits=amount.format(fault.near) if fault.near else "")
 
 
 def _replacement_problems(handbook: Handbook, name: str, rule: DecisionRule, replaced: dict[str, str]) -> Iterator[Problem]:

@@ -107,4 +107,4 @@ class Scope:
 
 def in_words(layout: Layout) -> str:
     """The answers, for a message; questions that are not asked are left out."""
-    return ", ".join(f"{axis} {value}" for axis, value in layout.items() if value != NOT_ASKED)
+    return ", ".join(f"{axis} is {value}" for axis, value in layout.items() if value != NOT_ASKED)

@@ -16,7 +16,7 @@ from pydantic import BaseModel
 from build_tools import model, page_limits, plain_files, shop_calculators, shop_changes
 from build_tools.fitting import MOST_SAID, validate
 from build_tools.mistakes import MISTAKES
-from build_tools.problems import ContentError, Problem, nearest, one_line, one_of, quoted
+from build_tools.problems import ContentError, Problem, alike, nearest, one_line, one_of, quoted
 from build_tools.reading import LARGEST_FILE, Document, Origin, at, decode, read, read_json, too_large
 
 
@@ -198,7 +198,7 @@ def said(handbook: Handbook, problems: Iterable[Problem]) -> list[Problem]:
 def _kind_of(path: PurePosixPath) -> str:
     """The kind of content that a path holds, or was meant to hold."""
     top = path.parts[0] if len(path.parts) > 1 else f"{path.stem}.yml"
-    top = nearest(top, [*_LISTS, *_SINGLES, "layout.yml", "calculators"])
+    top = alike(top, [*_LISTS, *_SINGLES, "layout.yml", "calculators"])
     return _LISTS[top][1] if top in _LISTS else top.removesuffix(".yml")
 
 
@@ -255,7 +255,7 @@ def _file_name(path: PurePosixPath, item: BaseModel, origin: Origin) -> list[Pro
 def _misplaced(name: str, path: PurePosixPath, is_shop: bool) -> Problem:
     places = ["shop.yml" if is_shop else "layout.yml", *(name if name.endswith(".yml") else f"{name}/" for name in (*_LISTS, *_SINGLES)), *(["pages/"] if is_shop else [])]
     near = nearest(path.name if len(path.parts) == 1 else f"{path.parts[0]}/", places)
-    return Problem(name, 1, 1, "F105", "This file is in a place where nothing is read.", near or f"procedures/{path.name}", near, one_of(places, 20))
+    return Problem(name, 1, 1, "F105", "This file is in a place where nothing is read.", f"{near if near.endswith('/') else 'procedures/'}{path.name}" if not near.endswith('.yml') else near, near, one_of(places, 20))
 
 
 def _take_list(handbook: Handbook, document: Document, rule: tuple, is_shop: bool) -> list[Problem]:

@@ -33,6 +33,12 @@ class Mistake:
     right: str
     rests_on: tuple[str, ...] = ()
 
+    def right_in(self, file: str) -> str:
+        """A correct example for this kind of file: a mistake in a vehicle's sheet is never answered with a line of a job."""
+        kind = _kind_of(file)
+        home = {"step": "procedures", "procedure": "procedures", "vehicle": "vehicles"}.get(self.place, _kind_of(self.place))
+        return self.right if self.place in ("words", "a name") or kind == home or kind not in LINES else LINES[kind]
+
     @property
     def where(self) -> str:
         """Where the examples stand, for the reader."""
@@ -41,6 +47,22 @@ class Mistake:
     @property
     def kind(self) -> str:
         return KINDS[self.code[0]]
+
+
+# kind of file → a correct line of it
+LINES = {
+    "procedures": "title: After a loose wheel", "vehicles": "note: Long wheelbase.", "shop.yml": "name: Example shop (invented)", "cautions": "hazard: The floor by the lift is smooth when it is wet.",
+    "components": "label: own scraper", "changes": "reason: Our lift leaves no room for the long bar.", "rules.yml": "why: Both rotors are measured.",
+    "decisions.yml": "reason: A torn boot lets water in.", "references": "purpose: Tell one kind of rotor from another.", "sheet.yml": "question: What is stamped on the rotor?",
+    "sources.yml": "title: Light trucks, unit maintenance", "terms.yml": "meaning: A pin of folded wire that locks a castle nut.", "pages": "reason: First issue.",
+}
+
+
+def _kind_of(file: str) -> str:
+    """The folder or the name by which a file is known: what follows the folder that it lies in."""
+    parts = file.split("/")
+    name = next((part for part in parts[:-1] if part in LINES), parts[-1])
+    return {"cautions.yml": "cautions"}.get(name, name)
 
 
 def _table() -> dict[str, Mistake]:

@@ -27,6 +27,7 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from build_tools.conditions import normal_form
+from build_tools.problems import quoted
 
 
 @dataclass(frozen=True)
@@ -78,13 +79,27 @@ def _condition(raw: object) -> object:
         raise mistake("C101", said[:1].upper() + said[1:] + ".", "when: {bearing: tapered-roller}") from None
 
 
+def _as_date(written: str) -> str:
+    """The date that was meant where it can be read in one way only, else some date."""
+    found = re.fullmatch(r"([0-9]{1,2})([./-])([0-9]{1,2})\2([0-9]{4})|([0-9]{4})[./]?([0-9]{1,2})[./]?([0-9]{1,2})", written.strip())
+    if found:
+        first, second, year = (int(found[1]), int(found[3]), int(found[4])) if found[1] else (int(found[7]), int(found[6]), int(found[5]))
+        day, month = (second, first) if second > 12 else (first, second)
+        if found[5] or first > 12 or second > 12 or first == second:
+            try:
+                return datetime.date(year, month, day).isoformat()
+            except ValueError:
+                pass
+    return "2026-11-27"
+
+
 def _date(raw: object) -> object:
     """A date is written in one way only; a bare number would be read as seconds."""
     if isinstance(raw, str):
         try:
             return datetime.date(*map(int, re.fullmatch(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", raw).groups()))
         except (AttributeError, ValueError):
-            raise mistake("E110", "A date is written as year-month-day, in figures joined by hyphens.", "date: 2026-11-27") from None
+            raise mistake("E110", f"{quoted(raw)} is not a date of the form year-month-day, in figures joined by hyphens.", f"date: {_as_date(raw)}") from None
     return raw
 
 
@@ -403,7 +418,8 @@ class Table(Entry):
         if (self.computed is None) == (not self.rows):
             raise mistake("E117", "A table holds either rows with their columns, or 'computed'.", "{columns: [Tool], rows: [[Micrometer]]}")
         if any(len(row) != len(self.columns) for row in self.rows):
-            raise mistake("E117", f"Every row has one entry for each of the {len(self.columns)} columns.", "{columns: [Tool], rows: [[Micrometer]]}")
+            number, row = next((number, row) for number, row in enumerate(self.rows, 1) if len(row) != len(self.columns))
+            raise mistake("E117", f"Row {number} has {len(row)} of the {len(self.columns)} entries that the columns ask for.", "columns: [Tool, Place]\nrows: [[Micrometer, drawer 2]]")
         return self
 
 
@@ -636,7 +652,7 @@ class Procedure(Replaceable):
     stop_driving: Text | None = Field(None, description="Diagnosis: when the vehicle is not driven any further.", examples=["The pedal sinks to the floor."])
     also: list[Text] = Field([], description="Diagnosis: what else it could be.", examples=["[A hose that is soft inside.]"])
     people: People = Field(description="Who does it, and for how long.", examples=["{count: 1, skill: a technician who fits wheels, minutes: 20}"])
-    conditions: filled(Text) = Field(description="What must be so before it starts, or `none`.", examples=["[The vehicle stands on stands on firm level ground.]"])
+    conditions: filled(Text) = Field(description="What must be so before it starts, or `none`.", examples=["[The vehicle is on stands on firm, level ground.]"])
     tools: filled(Id) = Field(description="Ids of tools, or `none`.", examples=["[torque-wrench, sockets]"])
     supplies: filled(Id) = Field(description="Ids of supplies, or `none`.", examples=["none"])
     cautions: filled(Id) = Field(description="Ids of safety messages for the whole page, or `none`.", examples=["[vehicle-falls]"])
@@ -647,7 +663,7 @@ class Procedure(Replaceable):
     @model_validator(mode="after")
     def _diagnosis(self):
         if (self.kind == "diagnosis") != bool(self.stop_driving and self.also):
-            raise mistake("E116", "A diagnosis says stop_driving and also; a procedure says neither.", "kind: diagnosis")
+            raise mistake("E116", "A job of kind diagnosis needs both 'stop_driving' and 'also'; another job has neither.", "kind: diagnosis\nstop_driving: The pedal sinks to the floor.\nalso: [A hose that is soft inside.]")
         return self
 
     @model_validator(mode="after")

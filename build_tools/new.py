@@ -14,7 +14,7 @@ from build_tools import schema
 from build_tools.commands import BuildFailed
 from build_tools.load import load
 from build_tools.plain_files import linked_part
-from build_tools.problems import nearest
+from build_tools.problems import alike
 
 BEGINNINGS = Path(__file__).with_name("new_shop")
 PROJECT = Path(__file__).resolve().parent.parent
@@ -86,7 +86,7 @@ def _of_step(address: str) -> dict[str, str]:
     """What a change says of the handbook's step that it is about. BuildFailed where there is no such step."""
     steps = {f"{p.id}/{s.id}": s for p in load(PROJECT / "site_data").procedures.values() for s in p.steps if hasattr(s, "do")}
     if address not in steps:
-        near = nearest(address, steps)
+        near = alike(address, steps)
         raise BuildFailed([f"No step is called '{address}'." + (f" Did you mean '{near}'?" if near else "")])
     step = steps[address]
     return {"ADDRESS": address, "HASH": step.hash, "STOCK": step.do, "NAME": step.id}

@@ -8,7 +8,7 @@ from pathlib import Path
 from urllib.parse import unquote
 
 from build_tools.load import Handbook
-from build_tools.problems import Problem, unknown
+from build_tools.problems import Problem, alike, unknown
 from build_tools.reading import at
 
 PROJECT = Path(__file__).resolve().parent.parent
@@ -24,7 +24,8 @@ def dead_links(handbook: Handbook, pages: set[str]) -> Iterator[Problem]:
             there = posixpath.normpath(posixpath.join("shop", posixpath.dirname(uri), re.sub(r"\.html$", ".md", target)))
             if there not in known:
                 here = posixpath.join("shop", posixpath.dirname(uri))
-                fault = unknown("P103", target, "page or picture", [posixpath.relpath(other, here) for other in known])
+                fault = unknown("P103", target, "page or picture", names := [posixpath.relpath(other, here) for other in known])
+                fault = fault._replace(near=alike(target, names))
                 fault = fault._replace(example=f"[its name]({fault.near})" if fault.near else "[Front axle](../procedures/front-brake-service.md)", expected="")
                 yield at(text, handbook.page_files[uri], line, column, fault, len(target))
 

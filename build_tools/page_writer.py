@@ -3,7 +3,7 @@
 JSON text in, JSON text out; nothing escapes as an exception. A request holds one of
 
     {"look": {"files": {"procedures/our-job.yml": "…"}, "at": "procedures/our-job.yml"}}
-        → {"result": {"problems": [{file, line, column, message, example}], "data": …, "page": {file, kind, title, html, entries}}}
+        → {"result": {"problems": [{file, line, column, message, example, form}], "data": …, "page": {file, kind, title, html, entries}}}
     {"save": {"files": {…}}}                                  → {"result": {"problems": […], "pages": [page], "vehicles": [sheet]}}
     {"write": {…}}      plain data of a file                     → {"result": {"text": YAML}}
     {"choices": {}}     what a form offers                       → {"result": {"cautions": [[id, label], …], …}}
@@ -15,6 +15,7 @@ from __future__ import annotations
 import dataclasses
 import json
 import re
+from collections.abc import Mapping
 from functools import cache
 from html import escape
 from pathlib import Path
@@ -72,12 +73,66 @@ def taken(files: dict[str, str], at: str = "") -> tuple[Handbook, list[dict[str,
     data = data_of(files[at]) if at.endswith(".yml") and at in files else None
     own = {key for kind, key in handbook.from_shop if kind == "procedures"}
     problems = sorted({*problems, *check.check(handbook, only=own)[0], *check.sheet_notices(handbook)})  # written today: no older sheet
-    return handbook, [as_line(problem) for problem in problems], data
+    return handbook, [as_line(problem, files) for problem in problems], data
 
 
-def as_line(problem: Problem) -> dict[str, Any]:
-    """A problem for the page: its place among the files, its sentence, and a correct example."""
-    return problem.as_data() | {"file": problem.file.removeprefix(f"{SHOP}/"), "message": problem.sentence, "example": problem.correct}
+def as_line(problem: Problem, files: Mapping[str, str]) -> dict[str, Any]:
+    """A problem for the page: its place among the files, its sentence, a correct example, and the same in the words of the form."""
+    file = problem.file.removeprefix(f"{SHOP}/")
+    said = problem.as_data() | {"file": file, "message": problem.sentence, "example": problem.correct}
+    return said | {"form": in_form(problem, files[file]) if file.startswith("procedures/") and file in files else None}
+
+
+# entry of a procedure or step → its label in docs/scripts/writer-form.js
+LABELS = {
+    "title": "Title", "purpose": "What it is for, in one sentence", "end_state": "Done when", "minutes": "Minutes, for one who has done it before",
+    "conditions": "What must be so before the first step, a line each", "tools": "Tools", "supplies": "Supplies", "cautions": "Safety messages for the whole page",
+}
+STEP_LABELS = {
+    "do": "Do", "why": "Why", "expect": "What is true when it has worked", "for": "Signed for", "enter": "Written down", "text": "What is asked",
+    "findings": "Part", "calculator": "Calculator", "cautions": "Safety messages before this step", "record": "Stands on the customer’s page",
+}
+
+
+def in_form(problem: Problem, text: str) -> dict[str, Any] | None:
+    """A problem as the form's writer meets it: which step (from 0, else -1) and entry, the label there, what to do; None where the form shows no such entry."""
+    try:
+        path = _path_at(read(text, "").origin.node, problem.line - 1, problem.column - 1)
+    except ContentError:
+        return None
+    missing = re.search(r"The entry '([a-z_]+)' is missing", problem.message) if problem.code == "E101" else None
+    names = [*path, *([missing[1]] if missing else [])]
+    step = names[1] if names[:1] == ["steps"] and len(names) > 1 else -1
+    labels = LABELS if step == -1 else STEP_LABELS
+    entry = next((name for name in reversed(names) if name in labels), "")
+    if not entry and step == -1:
+        return None
+    label = labels.get(entry, "")
+    place = ": ".join([*([f"Step {step + 1}"] if step >= 0 else []), *([label] if label else [])])
+    match problem.code:
+        case "E101" | "E105" | "E107":
+            says = f"Fill in “{label}”." if label else problem.sentence
+        case "E108":
+            says = f"Write “{label}” as a whole number in figures alone, without a unit."
+        case "J109":
+            says = "This step holds two actions. Keep one here, and write the other with “Add a step”."
+        case _:
+            says = problem.sentence
+    begins, _, example = problem.correct.partition(": ")
+    return {"step": step, "entry": entry, "place": place, "message": says, "example": example if begins == entry and "\n" not in example and example[:1] not in "[{" else ""}
+
+
+def _path_at(node: yaml.Node, line: int, column: int) -> list[Any]:
+    """The way to the last entry that begins at or before a place and holds it."""
+    place = (line, column)
+    if isinstance(node, yaml.MappingNode):
+        inside = [(key.value, value) for key, value in node.value if (key.start_mark.line, key.start_mark.column) <= place]
+    else:
+        inside = list(enumerate(each for each in node.value if (each.start_mark.line, each.start_mark.column) <= place)) if isinstance(node, yaml.SequenceNode) else []
+    if not inside or isinstance(node, yaml.MappingNode) and (node.start_mark.line, node.start_mark.column) == place:
+        return []  # said of the whole: which of its entries, the message tells
+    name, value = inside[-1]
+    return [name, *_path_at(value, line, column)]
 
 
 @cache

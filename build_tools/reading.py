@@ -123,16 +123,36 @@ def decode(raw: bytes, name: str) -> str:
     """The text of a content file; ContentError where it is too large or not UTF-8."""
     if len(raw) > LARGEST_FILE:
         raise ContentError([too_large(name, len(raw))])
+    wide = _wide(raw)
+    if wide:
+        written = _LINE_END.split(raw.decode(wide, "replace").removeprefix("\ufeff"))[0]
+        raise ContentError([Problem(name, 1, 1, "F103", f"The file is saved as UTF-16, which an editor may call Unicode. {_SAVE_AGAIN}", written=written)])
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        before = raw[:error.start].decode("utf-8-sig", "replace")
-        line, column = place_of(before, len(before))
-        written = _LINE_END.split(raw.decode("utf-8", "replace"))[line - 1]
-        raise ContentError([Problem(name, line, column, "F103", "The file is not saved as UTF-8 text.", written=written)]) from None
+        # one byte is one character here, so lines and columns are counted in bytes
+        start = max(raw.rfind(b"\n", 0, error.start), raw.rfind(b"\r", 0, error.start)) + 1
+        line = place_of(raw[:error.start].decode("latin-1").replace("\x85", "."), error.start)[0]
+        written = re.split(rb"[\r\n]", raw[start:])[0].decode("cp1252", "replace")
+        said = f"The file is saved in a code page such as Windows-1252, which an editor may call ANSI. {_SAVE_AGAIN}"
+        raise ContentError([Problem(name, line, error.start - start + 1, "F103", said, written=written)]) from None
 
 
-_CANNOT_STAND = Fault("F104", "A character here cannot stand in a text file; delete it and type it again.")
+_SAVE_AGAIN = "In the editor choose “Save as” with “Encoding: UTF-8”."
+
+
+def _wide(raw: bytes) -> str:
+    """The encoding of a file with two bytes for each letter; empty for any other."""
+    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return "utf-16"
+    start = raw[:200]
+    for first, encoding in ((1, "utf-16-le"), (0, "utf-16-be")):
+        if len(start) > 3 and start[first::2].count(0) > len(start) // 4:
+            return encoding
+    return ""
+
+
+_CANNOT_STAND = Fault("F104", "An invisible control character stands here; delete it, with the letters around it, and type them again.")
 _TOO_DEEP = Fault("F110", "The file is nested too deeply, or repeats itself through & and * marks; write it out.")
 
 
@@ -149,7 +169,7 @@ def read(text: str, name: str) -> Document:
     except _TooDeep as error:
         raise ContentError([_deep(error, text, name)]) from None
     if node is None:
-        raise ContentError([Problem(name, 1, 1, "F101", "The file is empty.")])
+        raise ContentError([Problem(name, 1, 1, "F101", "The file is empty: nothing but blank lines or remarks (#) stands in it.")])
     return _built(node, text, name)
 
 
@@ -224,7 +244,7 @@ class _Builder:
         built: dict = {}
         for key, value in node.value:
             if not isinstance(key, yaml.ScalarNode):
-                self.problems.append(self._problem(key, "W106", "The name of an entry must be one word."))
+                self.problems.append(self._problem(key, "W106", "A list or a group in brackets stands before this colon, where one word belongs."))
                 continue
             if key.value in built and len(self.problems) < MOST_SAID:
                 self.problems.append(self._problem(key, "W105", f"{quoted(key.value)} stands here a second time; keep one of the two."))

@@ -45,8 +45,10 @@ def told(problem: Problem, colour: bool = False) -> str:
 def _labelled(label: str, text: str) -> list[str]:
     head = f"  {label:<9} "
     blank = " " * len(head)
+    text = "\n".join("".join(map(_visible, line)) for line in text.split("\n"))
     if "\n" in text:  # an example of several lines keeps them
-        first, *more = text.rstrip("\n").split("\n")
+        most = WIDTH - len(head)
+        first, *more = [line if _columns(line) <= most else f"{line[:most // 2]}…" for line in text.rstrip("\n").split("\n")]
         return [head + first, *(blank + line for line in more)]
     return _wrapped(text, head, blank) if text else []
 

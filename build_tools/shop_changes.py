@@ -79,7 +79,7 @@ def _address_today(handbook: Handbook, address: str) -> str:
 
 def _with_step(fault: Fault, address: str) -> Fault:
     """The place holds an address: what may stand there is the whole of it."""
-    return fault._replace(fits=address.format(fault.fits))
+    return fault._replace(fits=address.format(fault.near) if fault.near else "")
 
 
 def _step(procedure: Procedure, name: str) -> Step | None:

@@ -44,7 +44,7 @@ def walk(handbook: Handbook, procedure: Procedure) -> tuple[list[Problem], int]:
         if (placed.address, message) in problems:
             continue
         index = [getattr(s, "id", None) for s in handbook.procedures[placed.home].steps].index(placed.step.id)
-        where = f", where {in_words(layout) or 'any layout is'}" if layout is not None else ""
+        where = f", {f'where {in_words(layout)}' if in_words(layout) else 'on any layout'}" if layout is not None else ""
         words = f"{message[:1].upper()}{message[1:]}, on page '{procedure.id}'{where}."
         problems[placed.address, message] = handbook.problem("procedures", placed.home, ("steps", index, *field.split(".")), code, words)
     return list(problems.values()), sum(1 for _ in scope.page.all())

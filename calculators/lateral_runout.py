@@ -51,15 +51,15 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 
 @calculator(
     title="Lateral runout",
-    purpose="Judge a rotor's runout on the vehicle, find its high spot, and with hub readings the studs on which the rotor runs truest.",
+    purpose="Judge a rotor's runout on the vehicle, find its high spot, and with hub readings the wheel studs or bolt holes on which the rotor runs truest.",
     source=[TM_9_2320_289_34.at("p. 7-3"), FOURIER, ISO_14253_1, COMMON_PRACTICE],
     values=[
         Value("total_runout", "mm", digits=DIFFERENCE),
         Value("once_per_turn", "mm", "Once-per-turn part (a tilt)", DIFFERENCE),
         Value("high_spot_angle", "°", "High spot of the tilt, from the first reading in the order of the readings"),
         Value("remainder", "mm", "What is left without the tilt", DIFFERENCE),
-        Value("index_runouts", "mm", "Runout with the rotor moved by 0, 1, 2 … studs", DIFFERENCE, is_list=True),
-        Value("best_index", "", "Studs to move the rotor, in the order of the readings", PLAIN),
+        Value("index_runouts", "mm", "Runout with the rotor moved by 0, 1, 2 … wheel studs or bolt holes", DIFFERENCE, is_list=True),
+        Value("best_index", "", "Wheel studs or bolt holes to move the rotor, in the order of the readings", PLAIN),
         Value("best_index_runout", "mm", "Runout there, by reckoning", DIFFERENCE),
     ],
     formula=[
@@ -69,13 +69,13 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
         "once per turn = 2·√(A² + B²); high spot at the angle of (A, B)",
         "remainder = peak to peak of reading − mean − A·cos θ − B·sin θ",
         "hub′ = hub + (radius ratio − 1) × the once-per-turn part of the hub; rotor = reading − hub′",
-        "moved by k studs: y(θ) = hub′(θ) + rotor(θ − k·360°/studs), peak to peak on a 1° grid, between readings by trigonometric interpolation",
+        "moved by k wheel studs or bolt holes: y(θ) = hub′(θ) + rotor(θ − k·360°/studs), peak to peak on a 1° grid, between readings by trigonometric interpolation",
         "best: the least runout; of equals the shortest move",
         "over the limit: adjust where the best index is within, else beyond",
     ],
     limits_of_model=[
-        "Readings at equal steps round one turn, bearings without play, rotor held flat by all its nuts, indicator 1 in (25 mm) from the edge.",
-        "Hub readings on a clean bare hub, from the same start mark and stud.",
+        "Readings at equal steps round one turn, bearings without play, rotor held flat by all its wheel nuts or bolts, indicator 1 in (25 mm) from the edge.",
+        "Hub readings on a clean bare hub, from the same start mark and the same wheel stud or bolt hole.",
         "Only the hub's tilt grows with the radius; the rest of the hub's readings is taken as it is.",
         "The indexed runouts are a reckoning from both sets of readings: between the readings the curve may pass above them, and the rotor is measured again.",
         "A rotor that hangs on screws or a hub rotor cannot be indexed.",
@@ -95,7 +95,7 @@ def lateral_runout(
     readings: Annotated[list[Quantity], Input(["mm", "in"], "Dial readings at equal steps round one turn, eight or more, with their sign.", "runout readings", negative=True, sets_decimals=True)],
     limit: Annotated[Quantity, Input(["mm", "in"], "The most runout on the vehicle, from the maker.", "runout limit", "Runout limit")],
     tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("readings"))] = None,
-    studs: Annotated[int | None, Input(help="Wheel studs or bolt holes of the hub.", band="studs")] = None,
+    studs: Annotated[int | None, Input(help="Wheel studs or bolt holes of the hub.", label="Wheel studs or bolt holes", band="studs")] = None,
     hub_readings: Annotated[list[Quantity] | None, Input(["mm", "in"], "Dial readings of the bare hub face at the same places, from the same start mark.", "runout readings", negative=True)] = None,
     radius_ratio: Annotated[Quantity | None, Input(help="Radius of the indicator on the rotor ÷ its radius on the hub face, 1 or more.", band="radius ratio", kind="ratio")] = None,
 ) -> Answer:
@@ -116,7 +116,7 @@ def lateral_runout(
         notes=_notes(turn, hub, limit),
     )
     if hub is None:
-        answer.values |= dict.fromkeys(INDEXED, Missing("needs hub readings, studs and the radius ratio"))
+        answer.values |= dict.fromkeys(INDEXED, Missing("needs hub readings, the number of wheel studs or bolt holes, and the radius ratio"))
         answer.figure = lambda printer: _draw(printer, turn, limit)
         return answer
     ratio = radius_ratio.to("dimensionless").magnitude
@@ -149,7 +149,12 @@ def _move(index: int, studs: int) -> str:
     """A move in shop terms. Readings count against the way the wheel is turned under the indicator."""
     steps, onward = shortest_move(index, studs)
     way = "against the way the wheel was turned for the readings" if onward else "the way the wheel was turned for the readings"
-    return f"by {steps} {'stud' if steps == 1 else 'studs'}, {way}"
+    return f"by {_places(steps)}, {way}"
+
+
+def _places(count: int) -> str:
+    """Where a rotor can stand on its hub, true for a hub with studs and for one with threads for wheel bolts."""
+    return f"{count} {'wheel stud or bolt hole' if count == 1 else 'wheel studs or bolt holes'}"
 
 
 def _notes(turn: Turn, hub: Turn | None, limit: Quantity) -> list[str]:
@@ -161,7 +166,7 @@ def _notes(turn: Turn, hub: Turn | None, limit: Quantity) -> list[str]:
     if hub is not None and above(Quantity(hub.remainder, "mm"), LARGE_SHARE * limit):
         notes.append("The hub face is uneven beside its tilt: clean it to bare metal and measure both again before the rotor is moved.")
     if hub is not None:
-        notes.append("Readings count against the way the wheel is turned: mark the rotor and its stud before it comes off.")
+        notes.append("Readings count against the way the wheel is turned: mark the rotor and its wheel stud or bolt hole before it comes off.")
     return notes
 
 
@@ -183,7 +188,7 @@ def _draw(printer: Printer, turn: Turn, limit: Quantity, moved: list[float] | No
 
     key = [f"Line: runout {printer.short('total_runout', printer.answer.values['total_runout'])}", f"Grey ring: limit {entered(printer, 'limit')}"]
     key += [] if turn.angle is None else ["Knob: high spot of the tilt"]
-    key += [f"Dashed: moved on by {best} {'stud' if best == 1 else 'studs'}"] if moved and best else []
+    key += ["Dashed: with the rotor moved on by", _places(best)] if moved and best else []
     high = "" if turn.angle is None else f" High spot of the tilt at {printer.value('high_spot_angle').text} from the first."
     drawing = Figure(WIDTH, 326 + LINE * len(key) + 8, "Runout round the rotor", f"Readings round one turn, the first on top, in order clockwise. {'; '.join(key[:2])}.{high}")
     drawing.circle(centre, base + scale * half_limit, GREY, 0.8, QUIET)

@@ -30,10 +30,10 @@ RETORQUE_FROM, RETORQUE_TO = Quantity(80, "km"), Quantity(160, "km")  # 50 and 1
 
 @calculator(
     title="Wheel nut order",
-    purpose="Show the order and the stages in which wheel nuts are tightened, and the distance after which they are torqued again.",
+    purpose="Show the order and the stages in which wheel nuts or bolts are tightened, and the distance after which they are torqued again.",
     source=[TM_5_3820_256.at("p. 3-37"), TM_5_2330_378.at("p. 3-23"), COMMON_PRACTICE],
     values=[
-        Value("sequence", "", "Order of the studs, numbered clockwise", PLAIN, is_list=True),
+        Value("sequence", "", "Order of the wheel studs or bolt holes, numbered clockwise", PLAIN, is_list=True),
         Value("stage_torques", "N·m", "Torque of each stage", READING, is_list=True),
         Value("retorque_from", "km", "Torque again not before", TENS),
         Value("retorque_to", "km", "Torque again not after", TENS),
@@ -46,7 +46,7 @@ RETORQUE_FROM, RETORQUE_TO = Quantity(80, "km"), Quantity(160, "km")  # 50 and 1
     limits_of_model=[
         "The maker's order, torque, stages and distance win.",
         "Clean, dry threads and faces unless the maker says otherwise; seats of the right shape.",
-        "The first stage seats the nuts by hand tools with the wheel off the ground; the last is done with it on the ground.",
+        "The first stage seats the nuts or bolts by hand tools with the wheel off the ground; the last is done with it on the ground.",
         "Torque sticks and impact tools are no torque wrench.",
     ],
     cautions=["wheel-comes-loose"],
@@ -60,7 +60,7 @@ RETORQUE_FROM, RETORQUE_TO = Quantity(80, "km"), Quantity(160, "km")  # 50 and 1
     ),
 )  # fmt: skip
 def wheel_nut_pattern(
-    studs: Annotated[int, Input(help="Studs or bolts of the wheel.", band="studs")],
+    studs: Annotated[int, Input(help="Wheel studs or bolt holes of the hub.", label="Wheel studs or bolt holes", band="studs")],
     torque: Annotated[Quantity, Input(["N·m", "lbf·ft"], "The vehicle maker's figure for this wheel.", "torque, wheel nut", "Final torque", sets_decimals=True)],
     stages: Annotated[int | None, Input(help="In how many rounds the torque is reached.", band="tightening stages", default="3")] = None,
 ) -> Answer:
@@ -74,7 +74,7 @@ def wheel_nut_pattern(
             "retorque_to": RETORQUE_TO,
         },
         notes=[
-            "Run every nut down by hand until it seats, in the same order, before the first stage.",
+            "Run every nut or bolt down by hand until it seats, in the same order, before the first stage.",
             "Tell the driver of the second torque in writing.",
         ],
         figure=lambda printer: _figure(sequence),
@@ -85,9 +85,9 @@ CIRCLE, STUD = 116.0, 24.0
 
 
 def _figure(sequence: tuple[int, ...]) -> str:
-    """The wheel from outside: place in the order inside each stud, the stud's number outside."""
+    """The wheel from outside: place in the order inside each stud or bolt hole, its number outside."""
     order = ", ".join(map(str, sequence))
-    figure = Figure(WIDTH, WIDTH + 2 * LINE, "Order of the wheel nuts", f"Studs numbered clockwise from the top, tightened in the order {order}.")
+    figure = Figure(WIDTH, WIDTH + 2 * LINE, "Order of the wheel nuts or bolts", f"Wheel studs or bolt holes numbered clockwise from the top, tightened in the order {order}.")
     centre = WIDTH / 2
     places = {stud: math.tau * (stud - 1) / len(sequence) for stud in sequence}
 
@@ -103,6 +103,6 @@ def _figure(sequence: tuple[int, ...]) -> str:
         figure.text((x, y + 8), f"{place}", strong=True, size=22)
         x, y = at(stud, CIRCLE + STUD + 18)
         figure.text((x, y + SIZE / 3), f"{stud}")
-    figure.text((centre, WIDTH + 0.6 * LINE), "In the studs: the order.")
-    figure.text((centre, WIDTH + 1.6 * LINE), "Outside: the stud's number.")
+    figure.text((centre, WIDTH + 0.6 * LINE), "In the circles: the order.")
+    figure.text((centre, WIDTH + 1.6 * LINE), "Outside: number of stud or bolt hole.")
     return figure.svg()

@@ -100,8 +100,9 @@ function addStep(steps, choices, redraw) {
 
 let ids = 0;
 
-/** @param {string} caption @param {HTMLElement} control */
-function field(caption, control) {
+/** `key`: the entry, by which a problem finds its place. @param {string} caption @param {HTMLElement} control */
+function field(caption, control, key = "") {
+  control.dataset.entry = key;
   control.id = `writer-field-${++ids}`;
   return labelled(caption, control);
 }
@@ -117,7 +118,7 @@ function line(caption, of, key, changed) {
   const input = element("input");
   Object.assign(input, { type: "text", value: of[key] ?? "", autocomplete: "off" });
   input.addEventListener("input", () => { put(of, key, input.value); changed(); });
-  return field(caption, input);
+  return field(caption, input, key);
 }
 
 /** @param {string} caption @param {any} of @param {string} key @param {Changed} changed */
@@ -125,7 +126,7 @@ function area(caption, of, key, changed) {
   const input = element("textarea");
   Object.assign(input, { value: of[key] ?? "", rows: 2, spellcheck: true });
   input.addEventListener("input", () => { put(of, key, input.value.replace(/\s*\n\s*/g, " ")); changed(); });
-  return field(caption, input);
+  return field(caption, input, key);
 }
 
 /** @param {string} caption @param {any} of @param {string} key @param {Changed} changed */
@@ -137,7 +138,7 @@ function lines(caption, of, key, changed) {
     of[key] = all.length ? all : "none";
     changed();
   });
-  return field(caption, input);
+  return field(caption, input, key);
 }
 
 /** @param {string} caption @param {any} of @param {string} key @param {string[][]} options @param {Changed} changed @param {(value: string) => void} [choose] */
@@ -146,7 +147,7 @@ function select(caption, of, key, options, changed, choose = (value) => { of[key
   control.append(...options.map(([value, text]) => new Option(text, value)));
   control.value = of[key] ?? options[0][0];
   control.addEventListener("change", () => choose(control.value));
-  return field(caption, control);
+  return field(caption, control, key === "kind" ? "enter" : key === "name" ? "calculator" : key);
 }
 
 /** @param {string} caption @param {any} of @param {string} key @param {Changed} changed */
@@ -161,6 +162,7 @@ function tick(caption, of, key, changed) {
 function many(caption, of, key, options, changed, optional = false) {
   const chosen = new Set(list(of[key]));
   const summary = element("summary", "");
+  summary.dataset.entry = key;
   const count = () => { summary.textContent = `${caption}: ${chosen.size ? options.filter(([id]) => chosen.has(id)).map(([, text]) => text).join("; ") : "none"}`; };
   count();
   const boxes = options.map(([id, text]) => {

@@ -19,7 +19,8 @@ import { addressOf, held, saysOf, shopData, written } from "./shop-data.js";
 import { drawProcedureForm } from "./writer-form.js";
 
 /** @typedef {import("./shop-data.js").OwnPage} OwnPage */
-/** @typedef {{file: string, line: number, column: number, message: string, example: string}} Problem */
+/** @typedef {{step: number, entry: string, place: string, message: string, example: string}} InForm a problem in the words of the form */
+/** @typedef {{file: string, line: number, column: number, message: string, example: string, form?: InForm | null}} Problem */
 /** @typedef {{problems: Problem[], data: any, page: OwnPage | null, vehicles: any[]}} Look */
 /** @typedef {Record<string, string[][]>} Choices */
 
@@ -241,12 +242,14 @@ class Writer {
     this.shows = "text";
     this.editor.replaceChildren(this.textBox());
     this.drawTabs();
+    if (this.seen) this.drawProblems(this.seen.problems);
   }
 
   showForm() {
     this.shows = "form";
     this.editor.replaceChildren(this.form());
     this.drawTabs();
+    if (this.seen) this.drawProblems(this.seen.problems);
   }
 
   /** The tabs stand where there is a choice: the form is shown, or can be. */
@@ -386,20 +389,34 @@ class Writer {
     const seen = /** @type {Look} */ (answer.result);
     this.seen = { ...seen, of: files[at] };
     if (seen.page && this.files[at] === files[at]) this.pages.set(at, seen.page);
-    this.drawProblems(seen.problems);
     this.preview.replaceChildren(element("h2", "", "3 See it"), ...(seen.page ? [previewOf(seen.page)]
       : [element("p", "", at.startsWith("vehicles/") && !seen.problems.length ? "The sheet is sound. Once saved it can be chosen on every page." : "It is shown here once nothing is to be mended.")]));
     this.offerForm();
+    this.drawProblems(seen.problems); // after the form: they speak of what is shown
   }
 
   /** @param {Problem[]} problems */
   drawProblems(problems) {
     if (!problems.length) return this.problems.replaceChildren(element("p", "writer__sound", "Nothing to mend."));
     const items = problems.slice(0, 20).map((problem) => {
-      const place = button("", `${problem.file}, line ${problem.line}`, () => this.goTo(problem));
-      return element("li", "", place, ` ${problem.message}${problem.example ? ` Example: ` : ""}`, ...(problem.example ? [element("code", "", problem.example)] : []));
+      const form = this.inForm(problem);
+      const place = button("", form?.place || `${problem.file}, line ${problem.line}`, () => (form ? this.goToEntry(form) : this.goTo(problem)));
+      const { message, example } = form ?? problem;
+      return element("li", "", place, ` ${message}${example ? ` Example: ` : ""}`, ...(example ? [element(form ? "q" : "code", "", example)] : []));
     });
     this.problems.replaceChildren(element("p", "writer__heading", `To mend: ${problems.length}`), element("ul", "", ...items));
+  }
+
+  /** Whoever writes in the form is told what its labels say. @param {Problem} problem */
+  inForm(problem) {
+    return this.shows === "form" && problem.file === this.at ? problem.form ?? null : null;
+  }
+
+  /** @param {InForm} place */
+  goToEntry({ step, entry }) {
+    const within = step < 0 ? this.editor : this.editor.querySelectorAll(".writer__steps > li")[step];
+    const control = /** @type {HTMLElement | null | undefined} */ (within?.querySelector(entry ? `[data-entry="${entry}"]` : "textarea, select, button"));
+    control?.focus();
   }
 
   /** @param {Problem} problem */
@@ -424,6 +441,12 @@ class Writer {
       element("p", "writer__folder", decoded(new URL("./", location.href).href).replace(/^file:\/\//, "")), save, this.line);
   }
 
+  /** @param {Problem} problem */
+  placed(problem) {
+    const form = this.inForm(problem);
+    return form ? `${form.place}: ${form.message}` : `${problem.file}, line ${problem.line}: ${problem.message}`;
+  }
+
   async save() {
     const files = { ...this.files }; // what is typed meanwhile goes with the next
     const answer = await askModule(MODULE, { save: { files } }, { save: true });
@@ -431,7 +454,7 @@ class Writer {
     const { result } = answer;
     if (result.problems.length) {
       this.drawProblems(result.problems);
-      return void (this.line.textContent = `Nothing was saved: ${result.problems[0].file}, line ${result.problems[0].line}: ${result.problems[0].message}`);
+      return void (this.line.textContent = `Nothing was saved: ${this.placed(result.problems[0])}`);
     }
     download("shop-data.js", written({ files, pages: result.pages, vehicles: result.vehicles }, metaContent("build")), "text/javascript");
     this.line.textContent = "The file shop-data.js goes to the browser’s download folder. Move it beside index.html and open the handbook again. It must be called shop-data.js there.";

@@ -124,6 +124,7 @@ ORDINARY = {
     "grab": "what a brake does", "dragging": "what a brake does", "upright": "how a stand stands", "gasket": "of a vacuum booster or a bolted joint",
     "fluid change": "the whole job, which may be a flush", "drive flange": "part of the shaft of a driven hub", "wobble": "what a machine does",
     "insulator": "against a voltage", "retainer": "one of the shapes that a key has", "pipe union": "how the end of a hose is named in the layout",
+    "tyre": "old spelling of tire in texts that nobody has gone over yet; the glossary knows it so that a part of this name is found",
 }
 TRADE = {"disc brake", "disc brakes"}  # the name of the kind of brake
 

@@ -40,11 +40,11 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path):
 @pytest.mark.parametrize(("text", "place", "says"), [
     ("do: Torque: see the sheet", "f.yml:1:11:", "put the text in quotation marks"),
     ("do:\n\t- x", "f.yml:2:1:", "A tab stands here"),
-    ('do: "Loosen', "f.yml:", "quotation mark is opened and never closed"),
+    ('do: "Loosen', "f.yml:", "quotation mark is opened here and never closed"),
     ("", "f.yml:1:1:", "The file is empty"),
     ("id: a\nid: b", "f.yml:2:1:", "stands here a second time"),
     ("a: &x [*x]", "f.yml:1:4:", "write it out"),
-    ("a: \x00", "f.yml:1:4:", "delete it and type it again"),
+    ("a: \x00", "f.yml:1:4:", "invisible control character stands here"),
 ])
 def test_what_cannot_be_read_is_said_in_one_line_with_its_place(text, place, says):
     (line,) = problems_of(text)

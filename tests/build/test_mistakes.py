@@ -13,7 +13,7 @@ from build_tools import check, commands, model
 from build_tools.fitting import validate
 from build_tools.load import Handbook, add_files, files_of, gather, settle
 from build_tools.mistakes import MISTAKES, Mistake
-from build_tools.problems import Problem
+from build_tools.problems import Problem, nearest
 from build_tools.reading import read
 from build_tools.render import render
 from build_tools.report import report
@@ -187,6 +187,43 @@ def test_a_code_of_which_no_example_can_be_shown_is_among_the_seeded():
     missing = {code for code, mistake in MISTAKES.items() if mistake.place == "words" and f"  {code}\n" not in shown}
     # K106 takes its ten seconds: tests/build/test_shop_calculators.py; links and pictures need a disk: tests/build/test_plain_files.py
     assert missing == {"E100", "W199", "F108", "F112", "F114", "F115", "F116", "F117", "P103", "S101", "K106"} & missing
+
+
+@pytest.mark.parametrize("name", [name for name, case in CASES.items() if any(path.startswith("vehicles/") for path in case[1])])
+def test_a_mistake_in_a_sheet_is_never_answered_with_a_line_of_a_job(name):
+    for problem in found_in(CASES[name][1])[0]:
+        assert not problem.file.startswith("shop/vehicles/") or not re.search(r"\b(do|steps|use|cautions): ", problem.correct), problem
+
+
+@pytest.mark.parametrize("mistake", [mistake for mistake in MISTAKES.values() if mistake.code[0] in "FW" and mistake.place == "step"], ids=lambda mistake: mistake.code)
+def test_the_example_of_a_code_fits_every_kind_of_file(mistake):
+    assert mistake.right_in("shop/procedures/own-job.yml") == mistake.right
+    for file in ("shop/vehicles/red-van.yml", "shop/shop.yml", "shop/components/own.yml", "shop/cautions.yml", "shop/pages/notes.md"):
+        assert "do: " not in mistake.right_in(file) and mistake.right_in(file)
+
+
+@pytest.mark.parametrize(("written", "known", "near"), [
+    ("coter-pin", ["cotter-pin", "crush-washer"], "cotter-pin"), ("cottre-pin", ["cotter-pin"], "cotter-pin"), ("cotterpin", ["cotter-pin"], "cotter-pin"),
+    ("lug-nut", ["axle-nut", "hub-unit"], ""), ("rotor.minimum", ["rotor.finish", "rotor.machine_to"], ""), ("inner-bearing", ["outer-bearing"], ""),
+    ("pin-bolt", ["pin-boot", "bridge-bolt"], ""), ("pin-bott", ["pin-boot", "pin-bolt"], ""), ("pads", ["pad", "hose"], "pad"), ("", ["pad"], ""),
+])
+def test_only_a_slip_of_the_keyboard_is_taken_for_another_name(written, known, near):
+    assert nearest(written, known) == near
+
+
+def test_no_part_is_ever_offered_for_the_name_of_another():
+    for kind in ("part", "fastener", "joint", "tool", "supply"):
+        names = [component.id for component in STOCK.components.values() if component.kind == kind]
+        for name in names:
+            assert nearest(name, [other for other in names if other != name]) == "", name
+
+
+def test_a_picture_under_another_spelling_is_told_the_name_that_its_file_should_have():
+    handbook = copy_of(STOCK)
+    add_files(handbook, {"shop.yml": b"name: T (invented)\n", "procedures/own-job.yml": steps("- {id: look, do: Look at the wheel., figure: our-wheel}").encode()}, "shop", True)
+    handbook.pictures["our wheel.JPG"] = Path("our wheel.JPG")
+    (problem,) = check.check(handbook, DRAWINGS, {"own-job"})[0]
+    assert problem.code == "N106" and "rename the file to 'our-wheel.jpg'" in problem.message
 
 
 @pytest.mark.parametrize("name", CASES)

@@ -119,6 +119,36 @@ def test_a_mistake_is_said_with_its_place(files):
     assert problem["file"] == EXAMPLE and problem["line"] > 1 and "takes_off" in problem["message"]
 
 
+def told(change) -> list[dict]:
+    """What the form says of a procedure with something wrong in it."""
+    data = procedure("Look at it")
+    data["steps"] = [{"id": "one", "do": "Look at the rotor."}, {"id": "two", "do": "Look at the pads."}]
+    change(data)
+    text = ask(write=data)["result"]["text"]
+    problems = ask(look={"files": {"procedures/ours.yml": text}, "at": "procedures/ours.yml"})["result"]["problems"]
+    return [problem["form"] for problem in problems]
+
+
+@pytest.mark.parametrize(("change", "place", "says"), [
+    (lambda data: data["steps"][1].pop("do"), "Step 2: Do", "Fill in “Do”."),
+    (lambda data: data["steps"][1].update(do="Look at it. Measure it."), "Step 2: Do", "“Add a step”"),
+    (lambda data: data.pop("purpose"), "What it is for, in one sentence", "Fill in “What it is for, in one sentence”."),
+    (lambda data: data.update(end_state=""), "Done when", "Fill in “Done when”."),
+    (lambda data: data["people"].update(minutes="40 min"), "Minutes, for one who has done it before", "whole number"),
+    (lambda data: data["steps"][0].update(enter={"text": ""}), "Step 1: What is asked", "Fill in “What is asked”."),
+])
+def test_the_form_is_told_by_its_labels(change, place, says):
+    (form,) = told(change)
+    assert form["place"] == place and says in form["message"]
+    assert not any(sign in form["message"] + form["example"] for sign in ("{", "[", "'do'", "'purpose'", "line "))
+
+
+def test_every_label_of_the_form_is_the_one_that_a_problem_names():
+    form = (PROJECT / "docs/scripts/writer-form.js").read_text("utf-8")
+    for label in {*page_writer.LABELS.values(), *page_writer.STEP_LABELS.values()}:
+        assert f'"{label}"' in form, label
+
+
 # ---------------------------------------------------------------- from the browser into the folder
 
 def saved(tmp_path, files) -> str:

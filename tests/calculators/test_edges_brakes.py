@@ -82,7 +82,7 @@ def test_within_the_limit_the_best_index_is_only_a_note():
     # The rotor's own tilt lies on the hub's: half a turn, two studs of four, takes it all away.
     result = run("lateral-runout", readings=TILT, hub_readings=HALF, studs="4", radius_ratio="1", limit="0.10 mm")
     assert result.verdict.code == "within" and result.values["best_index"].value == 2
-    assert "By reckoning it would run truest by 2 studs" in notes(result) and "No other index" not in notes(result)
+    assert "By reckoning it would run truest by 2 wheel studs or bolt holes" in notes(result) and "No other index" not in notes(result)
 
 
 def test_a_rotor_that_is_true_by_itself_has_no_better_index():

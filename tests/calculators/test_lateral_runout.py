@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from xml.etree import ElementTree
 
 import pytest
@@ -96,7 +97,7 @@ def test_the_rotor_is_turned_until_the_tilts_oppose():
     assert value(result, "best_index") == 1
     assert f"{value(result, 'best_index_runout') * 1000:.3f}" == "10.000"
     assert result.verdict.code == "adjust"
-    assert "by 1 stud, against the way the wheel was turned" in result.verdict.text
+    assert "by 1 wheel stud or bolt hole, against the way the wheel was turned" in result.verdict.text
 
 
 def test_five_studs_against_a_sum_of_vectors_of_its_own():
@@ -156,7 +157,7 @@ def test_the_shorter_way_is_said():
     # rotor 80 µm at 252° opposes the hub at 0° after 4 of 5 studs on (252 + 288 = 540 = 180), that is one back
     result = run(readings=tilts(15, (80, 0), (80, 252)), hub_readings=tilts(15, (80, 0)), studs="5", radius_ratio="1", limit="0.05", tool_uncertainty="0.001 mm")
     assert value(result, "best_index") == 4
-    assert "by 1 stud, the way the wheel was turned" in result.verdict.text
+    assert "by 1 wheel stud or bolt hole, the way the wheel was turned" in result.verdict.text
 
 
 def test_over_the_limit_where_no_index_helps():
@@ -231,5 +232,13 @@ def test_the_figure_shows_every_reading_and_the_best_index():
     drawn = ElementTree.fromstring(result.figure)
     words = [plain(text.text) for text in drawn.iter(f"{SVG}text")]
     assert {str(k) for k in range(1, 13)} <= set(words)
-    assert any("moved on by 1 stud" in word for word in words)
+    assert {"Dashed: with the rotor moved on by", "1 wheel stud or bolt hole"} <= set(words)
     assert [path for path in drawn.iter(f"{SVG}path") if "stroke-dasharray" in path.attrib]
+
+
+def test_every_word_is_true_on_a_wheel_with_bolts_too():
+    result = run(readings=tilts(12, (40, 0), (30, 90)), hub_readings=tilts(12, (40, 0)), studs="4", radius_ratio="1", limit="0.045", tool_uncertainty="0.001 mm")
+    calculator = catalogue()["lateral-runout"]
+    said = [calculator.purpose, *calculator.formula, *calculator.limits_of_model, *(value.label for value in calculator.values.values()), result.verdict.text,
+            *result.notes, result.figure, run(studs="5").values["best_index"].text]
+    assert [text for text in said if re.search(r"\bstuds?\b(?!\)| or bolt hole)", re.sub(r"360°/studs", "", text))] == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 from xml.etree import ElementTree
 
@@ -109,3 +110,10 @@ def test_a_heavy_wheel_is_asked_about():
     with pytest.raises(AmbiguousEntry, match="unusual"):
         run(studs="8", torque="300")
     assert run(studs="8", torque="300 N·m").values["stage_torques"].value[-1] == 300
+
+
+def test_every_word_is_true_on_a_wheel_with_bolts_too():
+    calculator, result = catalogue()["wheel-nut-pattern"], run(studs="5")
+    said = [calculator.purpose, *calculator.formula, *calculator.limits_of_model, *(value.label for value in calculator.values.values()),
+            *(spec.help for spec in calculator.inputs.values()), *result.notes, result.figure]
+    assert [text for text in said if re.search(r"\bstuds?\b(?! or bolt hole)|\bnuts?\b(?! or bolt)", text)] == []
