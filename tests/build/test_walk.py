@@ -82,7 +82,7 @@ def test_each_thing_left_open_is_found_at_its_step(lost, line, says):
 
 def test_a_part_that_a_layout_lacks_is_found_and_its_layout_named():
     (line,) = said("\n  - {id: pin, do: Fit a new pin., always_new: cotter-pin}\n")
-    assert "works on 'cotter-pin', which the layout lacks" in line and "nut twin" in line or "bearing unit" in line
+    assert "works on 'cotter-pin', which the layout lacks" in line and "nut is twin" in line or "bearing is unit" in line
 
 
 def test_a_condition_mends_it():
