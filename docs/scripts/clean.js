@@ -16,7 +16,9 @@ const SCHEMES = ["http", "https", "mailto", "tel"]; // as in build_tools/shop_ma
 export function cleaned(html) {
   const parsed = new DOMParser().parseFromString(html, "text/html");
   let foreign = 0;
-  const content = document.createDocumentFragment();
+  // Cleaned in the document that was parsed, which runs nothing: in the page's own, an <audio> would start to load and
+  // its handler run before anybody has looked at it.
+  const content = parsed.createDocumentFragment();
   // What a browser moves into the head, such as a refresh, is looked at like the rest.
   content.append(...parsed.head.childNodes, ...parsed.body.childNodes);
   for (const each of content.querySelectorAll("*")) {

@@ -5,10 +5,13 @@
 import re
 import shutil
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 
 from build_tools.commands import build_site
+from tests.browser.procedure_page import make_page, opened, start_job, step
+from tests.browser.shop_pages import address, write_shop_data
 from tests.injection.corpus import PAYLOADS
 from tests.injection.hostile_shop import write
 
@@ -55,7 +58,7 @@ def unguarded(hostile, tmp_path_factory) -> Path:
 
 def pages_with_texts(site: Path) -> list[Path]:
     """Every page that shows a text of the shop: its own, and those of the handbook that name them."""
-    named = [site / name for name in ("index.html", "procedures/index.html", "reference/glossary.html", "reference/vehicles.html", "reference/safety.html", "reference/coverage.html")]
+    named = [site / name for name in ("index.html", "procedures/index.html", "reference/glossary.html", "reference/vehicles.html", "reference/safety.html", "reference/coverage.html", "own/page.html")]
     return [*named, *sorted(site.glob("procedures/hostile-*.html")), *sorted(site.glob("shop/*.html"))]
 
 
@@ -120,3 +123,54 @@ def test_every_text_is_shown_as_it_was_written(chromium, hostile):
     flat = re.sub(r"\s+", "", shown)
     missing = [payload for payload in PAYLOADS if re.sub(r"\s+", "", payload) not in flat]
     assert missing == []
+
+
+# ---- the routes inside the browser ------------------------------------------------------------------------------------
+
+def test_no_address_runs(chromium, unguarded):
+    """Every text as the query and as the fragment of a page that reads both."""
+    page = chromium.new_page()
+    try:
+        for start in range(0, len(PAYLOADS), 8):
+            text = quote(" ".join(PAYLOADS[start:start + 8]))
+            page.goto(f"{(unguarded / 'own/page.html').as_uri()}?{text}#{text}", wait_until="load")
+            assert page.evaluate("top.ran") is None, text
+        assert [found for found in page.evaluate(SCAN) if "data:" not in found] == []
+    finally:
+        page.close()
+
+
+def test_no_saved_page_runs(chromium, unguarded):
+    """Every text as the HTML, the title and the entries of a page in `shop-data.js`, which anybody may have written."""
+    write_shop_data(unguarded, {f"pages/hostile-{n}.md": f"<h1>{payload}</h1><p>{payload}</p>" for n, payload in enumerate(PAYLOADS)})
+    page = chromium.new_page()
+    bad = {}
+    try:
+        for number, payload in enumerate(PAYLOADS):
+            page.goto(address(unguarded, f"pages/hostile-{number}.md"), wait_until="load")
+            if found := page.evaluate(SCAN):
+                bad[payload] = found
+            assert page.url.startswith(unguarded.as_uri()), payload
+    finally:
+        page.close()
+        (unguarded / "shop-data.js").unlink()
+    assert bad == {}
+
+
+def test_no_record_runs(chromium, tmp_path):
+    """Every text as vehicle, name and note of a job, shown on the page, on the printed sheet and from the job's file."""
+    context = chromium.new_context()
+    there = opened(context, make_page(tmp_path / "site"))
+    start_job(there, vehicle=f"Van {PAYLOADS[2]}", name=f"A. Sample {PAYLOADS[3]}")
+    box = step(there, "inspect/pads")
+    batches = [" ".join(PAYLOADS[start:start + 15]) for start in range(0, len(PAYLOADS), 15)]
+    for count, batch in enumerate(batches, 1):
+        box.locator("textarea").first.fill(batch)
+        box.locator('.record [data-place="LF"]').click()
+        there.wait_for_function("count => document.querySelectorAll('[data-step=\"inspect/pads\"] .step__value').length >= count", arg=count)
+    there.evaluate("dispatchEvent(new Event('beforeprint'))")
+    assert there.evaluate("self.ran") is None
+    assert there.locator("script:not([src]):not([type='application/json']), iframe, object, embed, base, [onerror], [onload], [onfocus]").count() == 0
+    shown = re.sub(r"\s+", "", there.locator(".sheet-record").text_content())
+    assert [payload for payload in PAYLOADS if re.sub(r"\s+", "", payload) not in shown] == []
+    context.close()
