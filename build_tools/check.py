@@ -343,7 +343,7 @@ def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, p
         yield from (problem((*loc, "as_at"), *fault) for fault in _as_at_faults(handbook, procedure, enter.as_at))
     for answer, parts in enter.means.items():
         if answer not in (enter.choice or {}):
-            yield problem((*loc, "means", answer), *_given(unknown("N122", answer, "answer of this choice", list(enter.choice or {}))))
+            yield problem((*loc, "means", answer), *_given(unknown("N122", answer, "answer of this choice", list(enter.choice or {})), f"{next(iter(enter.choice or {}), 'keep')}: {{rotor: use again}}"))
         for part in parts:
             if part not in handbook.findings:
                 fault = unknown("N113", part, "part with findings", handbook.findings)

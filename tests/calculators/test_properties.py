@@ -438,7 +438,9 @@ def test_a_missing_entry_never_leaves_a_number(calculator, job):
 @given(data=st.data())
 def test_without_its_optional_entries_a_value_is_there_or_says_what_it_needs(calculator, job, data):
     inputs = named(calculator).inputs
-    entries = {name: entry for name, entry in JOBS[calculator, job].items() if inputs[name].required or data.draw(st.booleans())}
+    # What is read decides which entries can be: a height is no size. At a step it is fixed, so it is never the one left out.
+    kept = {"quantity", *(name for name, each in inputs.items() if each.required)}
+    entries = {name: entry for name, entry in JOBS[calculator, job].items() if name in kept or data.draw(st.booleans())}
     try:
         result = named(calculator).run(system=system_of(job), **entries)
     except MissingInput as error:
