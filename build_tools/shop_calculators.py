@@ -18,7 +18,7 @@ import calculators
 from build_tools.problems import ContentError, Fault, Problem, one_line, quoted
 from calculators.declaration import Calculator, Example
 from calculators.inputs import HalfLastDigit, Input
-from calculators.result import PrintedValue, Result, Value, Verdict
+from calculators.result import Decided, Limit, PrintedValue, Result, Value, Verdict
 from calculators.sources import Source
 
 PACKAGE = calculators.SHOP
@@ -185,6 +185,26 @@ class _Verdict(_Data):
     text: str
 
 
+class _Limit(_Data):
+    name: str
+    label: str
+    value: int | float
+    unit: str
+    text: str
+
+
+class _Decided(_Data):
+    quantity: str
+    label: str
+    value: int | float
+    unit: str
+    text: str
+    limits: list[_Limit]
+
+    def rebuilt(self) -> Decided:
+        return Decided(self.quantity, self.label, self.value, self.unit, self.text, [Limit(**limit.model_dump()) for limit in self.limits])
+
+
 class _Worked(_Data):
     calculator: str
     inputs: dict[str, _Echo | list[_Echo]]
@@ -192,11 +212,12 @@ class _Worked(_Data):
     verdict: _Verdict | None
     notes: list[str]
     figure: None
+    decided: list[_Decided]
 
     def rebuilt(self) -> Result:
         values = {name: PrintedValue(value.value, value.unit, value.text) for name, value in self.values.items()}
         verdict = self.verdict and Verdict(self.verdict.code, self.verdict.text)
-        return Result(self.calculator, self.model_dump()["inputs"], values, verdict, self.notes)
+        return Result(self.calculator, self.model_dump()["inputs"], values, verdict, self.notes, decided=[one.rebuilt() for one in self.decided])
 
 
 class _Declared(_Data):
