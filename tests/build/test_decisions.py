@@ -147,7 +147,7 @@ def test_only_parts_of_the_layout_are_decided_whatever_layout_is_walked():
     ("{id: a, because: {calliper: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "No fact is called “calliper”; did you mean caliper?"),
     ("{id: a, because: {pad: service}, part: pad, finding: soaked}", "shop/rules.yml:2:", "Pad is never “service”"),
     ("{id: a, because: {pad: replace}, part: pads, finding: soaked}", "shop/rules.yml:2:44:", "No part with findings is called 'pads'. Did you mean 'pad'?"),
-    ("{id: a, because: {pad: replace}, part: pad, finding: soaking}", "shop/rules.yml:2:58:", "No finding of pad is called 'soaking'. Did you mean 'soaked'?"),
+    ("{id: a, because: {pad: replace}, part: pad, finding: soakd}", "shop/rules.yml:2:58:", "No finding of pad is called 'soakd'. Did you mean 'soaked'?"),
     ("{id: a, when: {rotr: hub}, because: {pad: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "No layout question is called 'rotr'"),
     ("{id: pads-by-axle, because: {pad: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "already defined"),
     ("{id: a, because: {}, part: pad, finding: soaked}", "shop/rules.yml:2:", "An empty condition"),
