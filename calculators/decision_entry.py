@@ -91,7 +91,7 @@ def describe_decision() -> dict[str, Any]:
     source = {"id": "common-practice", "title": "Each finding names its own source", "edition": "", "kind": "common practice", "place": ""}
     example = {"given": {"findings": json.dumps(EXAMPLE)}, "printed": {}, "where": "an invented axle", "system": "metric"}
     return {
-        "name": NAME, "title": TITLE, "purpose": PURPOSE, "inputs": inputs, "values": values, "formula": list(RULES),
+        "name": NAME, "title": TITLE, "purpose": PURPOSE, "inputs": inputs, "quantities": {}, "values": values, "formula": list(RULES),
         "limits_of_model": ["The maker's instructions, local law and a qualified technician decide."], "sources": [source],
         "example": example, "cautions": [],
     }  # fmt: skip

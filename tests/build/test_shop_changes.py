@@ -172,7 +172,7 @@ def test_a_safety_message_is_never_made_laxer(tmp_path):
 def test_pictures_stand_at_steps_and_an_unknown_one_is_said(tmp_path):
     folder = shop(tmp_path, change("after", NEW.replace("do: Show", "figure: our-jig, do: Show")))
     (folder / "pictures").mkdir()
-    (folder / "pictures" / "our-jig.JPG").write_bytes(b"\xff\xd8")
+    (folder / "pictures" / "our-jig.JPG").write_bytes(b"\xff\xd8\xff\xe0")
     handbook = load(STOCK, folder)
     assert check(handbook)[0] == [] and 'src="../pictures/our-jig.JPG"' in page(handbook)
     (folder / "pictures" / "our-jig.JPG").rename(folder / "pictures" / "our-gig.jpg")
