@@ -22,7 +22,7 @@ def steps(handbook):
 
 # They name the gear, and belong to the vehicle all the same.
 OF_THE_VEHICLE = {
-    "make-safe/treat-as-loose", "reservoir-ran-dry/other-axle-down", "make-safe/set-lift-mode",  # of the whole vehicle"wheel-and-torque/press-pedal-again", "brake-pull-check/pedal-for-pull", "brake-pulsation-check/close-pulse"}
+    "make-safe/treat-as-loose", "reservoir-ran-dry/other-axle-down", "make-safe/set-lift-mode","wheel-and-torque/press-pedal-again", "brake-pull-check/pedal-for-pull", "brake-pulsation-check/close-pulse"}
 
 
 def test_whatever_holds_the_vehicle_up_belongs_to_a_lift(steps):
