@@ -22,11 +22,20 @@ def steps(handbook):
 
 # They name the gear, and belong to the vehicle all the same.
 OF_THE_VEHICLE = {
-    "make-safe/treat-as-loose", "reservoir-ran-dry/other-axle-down", "make-safe/set-lift-mode","wheel-and-torque/press-pedal-again", "brake-pull-check/pedal-for-pull", "brake-pulsation-check/close-pulse"}
+    "wheel-and-torque/press-pedal-again", "brake-pull-check/pedal-for-pull", "brake-pulsation-check/close-pulse",
+    "make-safe/treat-as-loose", "make-safe/set-lift-mode", "reservoir-ran-dry/other-axle-down",
+}
+# The work of these has changed since 0.1.0, so that an old entry is not taken for it.
+CHANGED_SINCE = {
+    "make-safe/place-stands": "asks for high voltage and height control first", "road-test/raise-for-recheck": "the same",
+    "ready-the-caliper/reckon-push-back": "says what to do where the reading cannot be told", "ready-the-caliper/reckon-push-back-fixed": "the same",
+    "ready-to-turn/free-driveline": "has a way where the transmission has to stay in park",
+}
 
 
 def test_whatever_holds_the_vehicle_up_belongs_to_a_lift(steps):
     gear = re.compile(r"\b(jack|stands|chocks?|locks of the lift|raise the (axle|vehicle)|lower the vehicle)\b", re.IGNORECASE)
+    # Chocks that are only looked at, before the engine is started or the transmission is freed, hold the whole vehicle.
     named = {address for address, step in steps.items() if step.for_ == "vehicle" and not (step.secures or step.driveline) and gear.search(step.do)}
     # «stands» is a verb as well
     assert {a for a in named if not re.search(r"(nobody|pedal|what) stands", steps[a].do)} == OF_THE_VEHICLE
@@ -50,7 +59,7 @@ def test_an_old_hash_is_known_where_only_the_place_became_narrower(steps):
     moved = [a for a, s in steps.items() if a in then and then[a]["meaning"].get("for") == "vehicle" and s.for_ in ("axle", "lift")]
     assert len(moved) > 60
     same = [a for a in moved if hash_before(steps[a], a) == then[a]["hash"]]
-    assert len(same) > len(moved) / 2  # a later change of what is done may lower this, with its reason
+    assert set(moved) - set(same) == set(CHANGED_SINCE)
 
 
 def test_an_old_hash_is_not_known_where_the_work_changed(steps):
