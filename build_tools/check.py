@@ -312,7 +312,7 @@ _TWO_SENTENCES = re.compile(r"[.;!?]\s+[A-Z]")
 def _found_faults(handbook: Handbook, procedure: Procedure, given: str) -> Iterator[Fault]:
     """A value that an earlier step found: the step is there, and its calculator has an entry or a value of that name."""
     reference, _, value = given.partition("#")
-    step = _step_at(handbook, address_of(reference, procedure.id))
+    step = handbook.step_at(address_of(reference, procedure.id))
     if step is None:
         yield unknown("N110", reference, "step", [s.id for s in procedure.steps if isinstance(s, Step)])
         return
@@ -324,16 +324,10 @@ def _found_faults(handbook: Handbook, procedure: Procedure, given: str) -> Itera
 
 
 def _as_at_faults(handbook: Handbook, procedure: Procedure, reference: str) -> Iterator[Fault]:
-    step = _step_at(handbook, address_of(reference, procedure.id))
+    step = handbook.step_at(address_of(reference, procedure.id))
     if step is None or not (step.enter and step.enter.choice):
         choices = [s.id for s in procedure.steps if isinstance(s, Step) and s.enter and s.enter.choice]
         yield unknown("N119", reference, "step with a choice", choices)
-
-
-def _step_at(handbook: Handbook, address: str) -> Step | None:
-    home, _, step_id = address.partition("/")
-    steps = handbook.procedures[home].steps if home in handbook.procedures else []
-    return next((step for step in steps if isinstance(step, Step) and step.id == step_id), None)
 
 
 def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, problem) -> Iterator[Problem]:
@@ -409,7 +403,7 @@ def _units_of(handbook: Handbook, procedure: Procedure, given: str) -> list[str]
     if given in handbook.fields:
         return handbook.fields[given].units
     reference, _, value = given.partition("#")
-    step = _step_at(handbook, address_of(reference, procedure.id)) if value else None
+    step = handbook.step_at(address_of(reference, procedure.id)) if value else None
     calculator = catalogue().get(step.enter.calculator or "") if step and step.enter else None
     if calculator and value in calculator.inputs:
         return [unit for unit in calculator.inputs_given(step.enter.fixed)[value].units if unit]
@@ -443,7 +437,7 @@ def _references(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple
                   for name in ("if_not", "otherwise") for key, outcome in getattr(step, name).items() if outcome.go]
     references += [((*loc, "hold", "until", i), ref) for i, ref in enumerate(step.hold.until)] if step.hold else []
     for place, reference in references:
-        if _step_at(handbook, address_of(reference, procedure.id)) is None:
+        if handbook.step_at(address_of(reference, procedure.id)) is None:
             yield problem(place, *unknown("N110", reference, "step", _addresses(handbook, procedure)))
 
 
@@ -456,7 +450,7 @@ def _addresses(handbook: Handbook, procedure: Procedure) -> Iterator[str]:
 def _outcomes(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:
     enter = step.enter
     if enter and enter.as_at:
-        other = _step_at(handbook, address_of(enter.as_at, procedure.id))
+        other = handbook.step_at(address_of(enter.as_at, procedure.id))
         enter = other.enter if other else None
     expected = CODES if enter and enter.calculator else tuple(enter.choice) if enter and enter.choice else None
     for key in step.if_not if expected else ():

@@ -52,6 +52,12 @@ class Handbook:
     from_shop: set[tuple[str, str]] = field(default_factory=set)
     unread: set[str] = field(default_factory=set)  # kinds of content of which some could not be read
 
+    def step_at(self, address: str) -> model.Step | None:
+        """The step with this full address; None where there is none."""
+        home, _, step_id = address.partition("/")
+        steps = self.procedures[home].steps if home in self.procedures else []
+        return next((step for step in steps if isinstance(step, model.Step) and step.id == step_id), None)
+
     def stock_and_own(self) -> tuple[list[model.Procedure], list[model.Procedure]]:
         """The procedures of the handbook, and those of the shop."""
         everything = list(self.procedures.values())

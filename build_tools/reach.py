@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 
 from build_tools.conditions import Normal, both, holds
 from build_tools.layouts import Layout, Scope
-from build_tools.model import Step
 from build_tools.sequence import Placed, address_of
 from calculators.judge import CODES
 
@@ -145,7 +144,4 @@ def _hidden_targets(scope: Scope, nodes: list[Node]) -> Iterator[tuple[Layout, F
 
 
 def _on_its_page(scope: Scope, address: str) -> Normal | None:
-    home, _, name = address.partition("/")
-    procedure = scope.handbook.procedures[home]
-    step = next(step for step in procedure.steps if isinstance(step, Step) and step.id == name)
-    return both(procedure.when, step.when)
+    return both(scope.handbook.procedures[address.partition("/")[0]].when, scope.handbook.step_at(address).when)
