@@ -78,7 +78,8 @@ def _proofs(page: _Page, whole: bool) -> Iterator[tuple[Layout, Fault]]:
     if whole:  # a part of a job may leave things open for the next part
         for name, steps in touching.items():
             guarded = page.handbook.components[name].holds_pistons or page.handbook.components[name].kind == "joint"
-            yield from _thing(page, name, [p for p in page.steps if p in steps or p.step.presses] if guarded else steps)
+            addresses = {placed.address for placed in steps}
+            yield from _thing(page, name, [p for p in page.steps if p.address in addresses or p.step.presses] if guarded else steps)
 
 
 def _missing_parts(page: _Page) -> Iterator[tuple[Layout, Fault]]:
