@@ -119,6 +119,7 @@ class Pages:
                       if getattr(handbook, key[0])[key[1]].replaces_stock.made_for != stock.hash}
         self.pictures = {Path(name).stem: name for name in handbook.pictures}
         self.calculators = {name: calculator_data(c) for name, c in catalogue().items()}
+        self.left_from = _left_from(handbook)
         self.env = jinja2.Environment(loader=jinja2.FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True,
                                       lstrip_blocks=True, undefined=jinja2.StrictUndefined, keep_trailing_newline=True, finalize=_inert)
         self.env.filters |= {
@@ -176,7 +177,7 @@ class Pages:
             address=lambda reference, placed: address_of(reference, placed.home),
             link=lambda reference, placed: self._reference(address_of(reference, placed.home), numbers),
             outcomes=_outcomes, earlier=_earlier, calculator_at=self._calculator_at,
-            left_from=_left_from(self.handbook, procedure),
+            left_from=self.left_from.get(procedure.id, {}),
         )
 
     def _calculator_at(self, step: Step) -> dict:
@@ -315,15 +316,16 @@ def _only_axle(procedure: Procedure) -> str | None:
     return wanted.pop() if len(wanted) == 1 else None
 
 
-def _left_from(handbook: Handbook, here: Procedure) -> dict[str, dict]:
-    """The steps whose outcome leads to this job and back again: address → its line and these outcomes."""
-    found: dict[str, dict] = {}
+def _left_from(handbook: Handbook) -> dict[str, dict[str, dict]]:
+    """The steps whose outcome leads to a job and back again: the job → address of the step → its line and these outcomes."""
+    found: dict[str, dict[str, dict]] = {}
     for procedure in handbook.procedures.values():
-        for step in procedure.steps:
-            ways = {**step.if_not, **step.otherwise} if isinstance(step, Step) else {}
-            codes = [code for code, way in ways.items() if way.back and address_of(way.go, procedure.id).startswith(f"{here.id}/")]
-            if codes:
-                found[f"{procedure.id}/{step.id}"] = {"does": step.do, "outcomes": codes}
+        for step in (step for step in procedure.steps if isinstance(step, Step)):
+            for code, way in (*step.if_not.items(), *step.otherwise.items()):
+                if way.back:
+                    job = address_of(way.go, procedure.id).partition("/")[0]
+                    left = found.setdefault(job, {}).setdefault(f"{procedure.id}/{step.id}", {"does": step.do, "outcomes": []})
+                    left["outcomes"].append(code)
     return found
 
 
