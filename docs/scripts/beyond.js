@@ -98,7 +98,7 @@ export function statements(progress, steps, part, place) {
     if (entry.kind === "finding" && typed.part === part && Array.isArray(understood.findings)) {
       return [{ at, entry, actions: understood.findings.map((/** @type {any} */ each) => String(each?.action)), source: "finding" }];
     }
-    const actions = typed.choice === undefined ? undefined : means.get(progress.renamed.get(entry.step ?? "") ?? entry.step ?? "")?.[typed.choice]?.[part];
+    const actions = typed.choice === undefined ? undefined : means.get(progress.addressOf(entry))?.[typed.choice]?.[part];
     return actions ? [{ at, entry, actions, source: "answer" }] : [];
   });
 }

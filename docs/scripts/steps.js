@@ -113,6 +113,7 @@ export function leftFor(article) {
 
 /** Whether an entry is an answer that led to this job. @param {Left} left @param {Entry} entry */
 export const ledHere = (left, { step, verdict }) => left[step ?? ""]?.outcomes.includes(verdict?.code ?? "") ?? false;
+
 /** @param {HTMLElement} box @param {"means" | "judged"} what */
 function ofChoice(box, what) {
   return JSON.parse(/** @type {HTMLElement | null} */ (box.querySelector(".choice[data-means]"))?.dataset[what] ?? "{}");
@@ -192,15 +193,20 @@ export class Progress {
     this.repeats = branches.repeats;
   }
 
+  /** The address that the step of an entry has today; empty where the entry belongs to no step. @param {Entry} entry */
+  addressOf({ step }) {
+    return this.renamed.get(step ?? "") ?? step ?? "";
+  }
+
   /**
    * Step and places of an entry, under the step's address of today. What an earlier version signed for the vehicle, and
    * belongs to an axle or its lift, counts for the axle of the job's layout.
    * @param {Entry} entry @param {string} axleThen
    */
-  keysOf({ step, place }, axleThen) {
-    const address = this.renamed.get(step ?? "") ?? step;
-    const per = place === "vehicle" ? this.pers.get(address ?? "") : undefined;
-    const places = per === "axle" || per === "lift" ? AXLES[axleThen] ?? AXLES[""] : [place];
+  keysOf(entry, axleThen) {
+    const address = this.addressOf(entry);
+    const per = entry.place === "vehicle" ? this.pers.get(address) : undefined;
+    const places = per === "axle" || per === "lift" ? AXLES[axleThen] ?? AXLES[""] : [entry.place];
     return places.map((each) => `${address} ${each}`);
   }
 
@@ -212,7 +218,7 @@ export class Progress {
   /** Whether an entry was made before an outcome led back over its step, so that the step is to be done again there. @param {Entry} entry @param {Place | null} [place] */
   isRepeated(entry, place = entry.place) {
     if (this.isOfOtherWork(entry)) return true;
-    const since = this.repeats.get(`${this.renamed.get(entry.step ?? "") ?? entry.step} ${place}`);
+    const since = this.repeats.get(`${this.addressOf(entry)} ${place}`);
     return since !== undefined && (this.order.get(entry.id) ?? 0) < since;
   }
 
@@ -224,7 +230,7 @@ export class Progress {
   isOfOtherWork(entry) {
     const at = this.order.get(entry.id) ?? 0;
     if (at < this.begun) return true;
-    const today = this.renamed.get(entry.step ?? "") ?? entry.step;
+    const today = this.addressOf(entry);
     const position = this.absences.length ? this.steps.findIndex(({ address }) => address === today) : -1;
     return this.absences.some(({ from, left, back }) => entry.procedure !== this.steps[0].page && position >= from && at > left && at < back);
   }
