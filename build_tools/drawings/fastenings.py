@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from .pen import THIN, Drawing
 
 FLANGE, HAT, WHEEL = (120, 158), (158, 174), (174, 226)  # from where to where along the axis: hub flange, rotor hat, wheel
@@ -36,36 +38,39 @@ def _wheel(d: Drawing, y: float, half: float) -> None:
 
 
 def wheel_on_studs() -> Drawing:
-    d = Drawing(
+    def stud(d: Drawing, y: float) -> None:
+        d.rect(104, y - 24, 120, y + 24, "tint")
+        d.rect(120, y - 12, 174, y + 12, "tint")
+        d.thread(174, y - 12, 312, y + 12, 7)
+
+    return _wheel_clamped(
         "Wheel nuts on studs",
         "Section along one stud, outboard on the right: the stud is pressed into the hub flange from behind, passes through rotor hat and "
         "wheel, and a nut clamps the wheel.",
-        220,
+        stud,
     )
-    y = 110
-    _flange_and_hat(d, y, 92)
-    _wheel(d, y, 92)
-    d.rect(104, y - 24, 120, y + 24, "tint")
-    d.rect(120, y - 12, 174, y + 12, "tint")
-    d.thread(174, y - 12, 312, y + 12, 7)
-    _seat(d, y, "tint")
-    _hexagon(d, 234, 282, y, "tint")
-    d.centre_line((70, y), (350, y))
-    return d
 
 
 def wheel_on_bolts() -> Drawing:
-    d = Drawing(
+    def bolt(d: Drawing, y: float) -> None:
+        d.rect(158, y - 12, 206, y + 12, "tint")
+        d.thread(124, y - 12, 158, y + 12, 7)
+
+    return _wheel_clamped(
         "Wheel bolts",
         "Section along one bolt, outboard on the right: the hub flange has a thread and no stud; a bolt passes through wheel and rotor hat "
         "and is screwed into the flange.",
-        220,
+        bolt,
     )
+
+
+def _wheel_clamped(title: str, text: str, shank: Callable[[Drawing, float], None]) -> Drawing:
+    """Flange, hat and wheel, what passes through them, and the seat and hexagon that clamp the wheel."""
+    d = Drawing(title, text, 220)
     y = 110
     _flange_and_hat(d, y, 92)
     _wheel(d, y, 92)
-    d.rect(158, y - 12, 206, y + 12, "tint")
-    d.thread(124, y - 12, 158, y + 12, 7)
+    shank(d, y)
     _seat(d, y, "tint")
     _hexagon(d, 234, 282, y, "tint")
     d.centre_line((70, y), (350, y))
