@@ -100,7 +100,7 @@ def settle(site: Path) -> str:
     except OSError as problem:
         raise FolderError(
             f"{site}: publishing was cut off here and cannot be finished ({problem.strerror or problem}). Do not use this copy. "
-            f"Run «python3 -m build_tools verify» on it where you may write in it, or copy the handbook again."
+            f"Run “python3 -m build_tools verify” on it where you may write in it, or copy the handbook again."
         ) from None
     how = "It is finished now: this is the new build." if journal else "What was left of it is removed: no file of the handbook was half replaced."
     return f"{site}: publishing was cut off here. {how}"

@@ -59,7 +59,7 @@ def verify(path: Path) -> Report:
     """Compare a copy with its own list. Raises CopyError where it cannot be relied on at all; OSError."""
     copy = open_copy(path)
     if any(name.startswith(f"{STAGE}/") for name in copy.names):
-        raise CopyError([f"{path}: publishing was cut off in it, so it may be half of one build and half of another. Run «python3 -m build_tools verify» where it was built, and copy it again."])
+        raise CopyError([f"{path}: publishing was cut off in it, so it may be half of one build and half of another. Run “python3 -m build_tools verify” where it was built, and copy it again."])
     if LIST not in copy.names:
         raise CopyError([f"{path}: no {LIST} in it, so it is no whole copy of a built handbook. Give the folder with index.html in it."])
     content = whole(copy, LIST, LARGEST_LIST)
