@@ -99,7 +99,8 @@ def test_a_page_with_its_own_files_stays_small(pages, chromium, site):
             files = {Path(asked.split("#")[0].split("?")[0].removeprefix("file://")) for asked in page.asked if "/assets/packs/" not in asked}
             sizes[uri] = sum(file.stat().st_size for file in files if file.is_file())
     # The whole front job with its record, decision and papers; read from a disk or a stick, it opens well within a second.
-    assert {uri: size for uri, size in sizes.items() if size > 1.15 * MEGABYTE} == {}
+    # Most of it are the steps of the job and their safety messages.
+    assert {uri: size for uri, size in sizes.items() if size > 1.3 * MEGABYTE} == {}
 
 
 def test_the_packs_stay_small(site):
