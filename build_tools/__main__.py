@@ -2,6 +2,7 @@
 
 Standard library only, and plain enough that an old Python can read it and say what is missing.
 """
+
 import sys
 
 OLDEST = (3, 11)
@@ -12,8 +13,7 @@ def main(arguments):
     if sys.version_info < OLDEST:
         sys.stderr.write(
             "The handbook needs Python %d.%d or later; this is Python %d.%d. "
-            "Install a newer one and start with it, for example: python3.13 -m build_tools build\n"
-            % (OLDEST + tuple(sys.version_info[:2]))
+            "Install a newer one and start with it, for example: python3.13 -m build_tools build\n" % (OLDEST + tuple(sys.version_info[:2]))
         )
         return 2
     from build_tools import commands, environment

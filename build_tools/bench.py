@@ -34,8 +34,7 @@ PROCEDURE = "procedures/front-brake-service.html"
 # Twelve micrometer readings round a rotor and its discard thickness; made up.
 GIVEN = {"readings": "24.13; 24.12; 24.10; 24.11; 24.13; 24.14; 24.12; 24.11", "discard": "22.4"}
 GOALS = {"ratio": 0.45, "stall": 50, "packs": 8.0, "page": 1.0}
-CHROMIUM_FLAGS = ["--no-sandbox", "--disable-background-networking", "--disable-component-update", "--disable-sync",
-                  "--no-first-run"]
+CHROMIUM_FLAGS = ["--no-sandbox", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"]
 
 LOADED_BY_PAGE = re.compile(r"""<(?:script|img|link)\b[^>]*?\s(?:src|href)=["']?([^"'\s>]+)""")
 LOADED_BY_STYLES = re.compile(r"""url\(\s*["']?([^"')]+)""")
@@ -137,12 +136,15 @@ def measure(page: Path, naive: Path) -> None:
                 theirs.append(run(driver, name, address, watch))
             time_, naive_time = (statistics.median(r["verdict"] for r in runs) for runs in (ours, theirs))
             stall, naive_stall = (statistics.median(r["stall"] for r in runs) for runs in (ours, theirs))
-            print(f"{name.lower():10}{time_:>17.0f} ms{naive_time:>11.0f} ms{time_ / naive_time:>8.2f}"
-                  f"{stall:>13.0f} ms{naive_stall:>5.0f} ms")
+            print(
+                f"{name.lower():10}{time_:>17.0f} ms{naive_time:>11.0f} ms{time_ / naive_time:>8.2f}{stall:>13.0f} ms{naive_stall:>5.0f} ms"
+            )
     print(f"Goals: ratio {GOALS['ratio']}, longest stall {GOALS['stall']} ms.")
     if hasattr(os, "getloadavg"):
-        print(f"{os.cpu_count()} cores; {os.getloadavg()[0]:.1f} programs at work at the end, the browsers among them. "
-              "On a busy machine every stall is longer.")
+        print(
+            f"{os.cpu_count()} cores; {os.getloadavg()[0]:.1f} programs at work at the end, the browsers among them. "
+            "On a busy machine every stall is longer."
+        )
 
 
 def run(driver: Any, name: str, address: str, watch: str) -> dict[str, float]:
@@ -176,8 +178,12 @@ def serving(folder: Path) -> Iterator[str]:
     """Serve a folder on a free port of this machine; gives the address."""
 
     class Handler(SimpleHTTPRequestHandler):
-        extensions_map = {**SimpleHTTPRequestHandler.extensions_map, ".js": "text/javascript", ".mjs": "text/javascript",
-                          ".wasm": "application/wasm"}
+        extensions_map = {
+            **SimpleHTTPRequestHandler.extensions_map,
+            ".js": "text/javascript",
+            ".mjs": "text/javascript",
+            ".wasm": "application/wasm",
+        }
 
         def log_message(self, format: str, *arguments: object) -> None:
             """Say nothing."""

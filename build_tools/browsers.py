@@ -2,6 +2,7 @@
 
 `CHROMIUM` and `FIREFOX` name them; else they are looked for on the PATH. Standard library only.
 """
+
 from __future__ import annotations
 
 import os

@@ -42,7 +42,9 @@ class BundleError(Exception):
 # ---------------------------------------------------------------- the public part
 
 
-def bundle(project: Path, cache: Path, report: Callable[[str], None] = print, own: Mapping[str, bytes] | None = None) -> dict[str, bytes | Path]:
+def bundle(
+    project: Path, cache: Path, report: Callable[[str], None] = print, own: Mapping[str, bytes] | None = None
+) -> dict[str, bytes | Path]:
     """Every file the page needs beside its HTML and styles, as {uri in the site: content or path of a file}.
 
     `own` are Python files of a shop, by their names on the search path; they go into the pack `calculators`.
@@ -64,9 +66,7 @@ def listing(files: Mapping[str, bytes | Path]) -> list[dict[str, object]]:
     for pack in PACKS:
         content = files[f"assets/packs/{pack.name}.js"]
         data = content.read_bytes() if isinstance(content, Path) else content
-        entries.append(
-            {"name": pack.name, "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest(), "start": pack.start}
-        )
+        entries.append({"name": pack.name, "bytes": len(data), "sha256": hashlib.sha256(data).hexdigest(), "start": pack.start})
     return entries
 
 
@@ -146,7 +146,11 @@ def _inputs(project: Path, pack: Pack) -> dict[str, bytes]:
         wanted = _stdlib(pyodide, _wanted_in_stdlib)
         short = {name: text.encode() for name, text in STDLIB_IN_SHORT.items()}
         return dict(sorted((wanted | short).items()))
-    inputs = _stdlib(pyodide, lambda name: any(name == f"{module}.py" or name.startswith(f"{module}/") for module in pack.stdlib)) if pack.stdlib else {}
+    inputs = (
+        _stdlib(pyodide, lambda name: any(name == f"{module}.py" or name.startswith(f"{module}/") for module in pack.stdlib))
+        if pack.stdlib
+        else {}
+    )
     for package in pack.packages:
         inputs.update(package_files(project, package))
     if pack.name == "writer":
@@ -163,7 +167,10 @@ def _writer_content(project: Path) -> dict[str, bytes]:
     """The stock content as plain data, and of every drawing its name and title."""
     from build_tools.page_writer import STOCK, stock_files
 
-    drawings = {path: re.search(r"<title[^>]*>.*?</title>", path.read_text("utf-8"), re.DOTALL) for path in (project / "docs/drawings").glob("*.svg")}
+    drawings = {
+        path: re.search(r"<title[^>]*>.*?</title>", path.read_text("utf-8"), re.DOTALL)
+        for path in (project / "docs/drawings").glob("*.svg")
+    }
     titles = {f"docs/drawings/{path.name}": f"<svg>{found[0] if found else ''}</svg>".encode() for path, found in drawings.items()}
     return {STOCK.name: json.dumps(stock_files(project / "site_data"), ensure_ascii=False).encode(), **titles}
 
@@ -190,7 +197,14 @@ def package_files(project: Path, package: Package) -> dict[str, bytes]:
     files: dict[str, bytes] = {}
     for path in sorted(root.rglob("*")):
         inside = path.relative_to(root).as_posix()
-        if path.is_dir() or "__pycache__" in path.parts or path.name == "py.typed" or path.suffix == ".pyi" or path.suffix == ".so" and not package.compiled:
+        if (
+            path.is_dir()
+            or "__pycache__" in path.parts
+            or path.name == "py.typed"
+            or path.suffix == ".pyi"
+            or path.suffix == ".so"
+            and not package.compiled
+        ):
             continue
         if not any(inside == out or inside.startswith(f"{out}/") for out in package.leave_out):
             files[f"{package.name}/{inside}"] = path.read_bytes()
@@ -246,7 +260,8 @@ def _compiled(project: Path, parts: Mapping[str, bytes], levels: Mapping[str, in
         script = Path(__file__).with_name("compile_python.mjs")
         done = subprocess.run(
             [node(project), str(script), str((project / PYODIDE).resolve()), str(job_file)],
-            capture_output=True, encoding="utf-8",
+            capture_output=True,
+            encoding="utf-8",
         )
         if done.returncode:
             last = [line for line in (done.stderr or done.stdout).splitlines() if line.strip()][-1:]

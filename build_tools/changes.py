@@ -2,6 +2,7 @@
 
 The list of an older site comes from outside, so it is read without trusting it. Standard library only.
 """
+
 from __future__ import annotations
 
 import json
@@ -15,11 +16,16 @@ from build_tools.verify import whole
 
 FORMAT = "wheel-end-contents/1"
 PLACE = "assets/contents.json"
-LARGEST = 5_000_000   # bytes; a site's list has 250,000
-LONGEST = 1_000       # characters of an item's words
+LARGEST = 5_000_000  # bytes; a site's list has 250,000
+LONGEST = 1_000  # characters of an item's words
 # Section of the list → its heading.
-SECTIONS = {"procedures": "Procedures", "steps": "Steps", "cautions": "Safety messages", "calculators": "Calculators",
-            "fields": "Values of a vehicle sheet"}
+SECTIONS = {
+    "procedures": "Procedures",
+    "steps": "Steps",
+    "cautions": "Safety messages",
+    "calculators": "Calculators",
+    "fields": "Values of a vehicle sheet",
+}
 _HASH = re.compile(r"[0-9a-f]{12}")
 _KEY = re.compile(r"[a-z0-9_./-]{1,200}")
 
@@ -104,14 +110,21 @@ class Comparison:
 
 def compare(old: Contents, new: Contents) -> Comparison:
     """A step counts as changed where the words of one of its safety messages changed too."""
-    messages = {name for name, item in new.sections["cautions"].items() if name in old.sections["cautions"] and old.sections["cautions"][name].hash != item.hash}
+    messages = {
+        name
+        for name, item in new.sections["cautions"].items()
+        if name in old.sections["cautions"] and old.sections["cautions"][name].hash != item.hash
+    }
     found = {}
     for section in SECTIONS:
         was, now = old.sections[section], new.sections[section]
         changes = [Change("removed", key, was[key], None) for key in was if key not in now]
         changes += [Change("added", key, None, now[key]) for key in now if key not in was]
-        changes += [Change("changed", key, was[key], now[key]) for key in now
-                    if key in was and (was[key].hash != now[key].hash or messages & set(now[key].cautions))]
+        changes += [
+            Change("changed", key, was[key], now[key])
+            for key in now
+            if key in was and (was[key].hash != now[key].hash or messages & set(now[key].cautions))
+        ]
         if changes:
             found[section] = sorted(changes, key=lambda change: ("added", "changed", "removed").index(change.how))
     return Comparison(old, new, found)

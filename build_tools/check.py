@@ -2,6 +2,7 @@
 
 Each rule yields problems; none stops the others.
 """
+
 from __future__ import annotations
 
 import re
@@ -51,8 +52,12 @@ def drawings_of(folder: Path = PROJECT / "docs" / "drawings") -> frozenset[str]:
     return frozenset(path.stem for path in folder.glob("*.svg"))
 
 
-def check(handbook: Handbook, drawings: Collection[str] | None = None, only: Collection[str] | None = None,
-          walk_one: Callable[[Procedure], tuple[list[Problem], int]] | None = None) -> tuple[list[Problem], int]:
+def check(
+    handbook: Handbook,
+    drawings: Collection[str] | None = None,
+    only: Collection[str] | None = None,
+    walk_one: Callable[[Procedure], tuple[list[Problem], int]] | None = None,
+) -> tuple[list[Problem], int]:
     """Every mistake across files, and the number of layouts that were walked; of procedures in `only` these alone.
 
     `drawings`: the names of those there are; by default all of the handbook. `walk_one` walks a procedure, for whoever
@@ -95,7 +100,12 @@ def _sound(handbook: Handbook, procedures: Iterable[Procedure], broken: set[str]
     """
     if broken or handbook.unread:
         procedures = [p for p in procedures if ("procedures", p.id) in handbook.from_shop or p.id in handbook.step_places]
-    shared = {handbook.origins[kind, key].file for kind in ("layout", "components") for key in ["", *handbook.components] if (kind, key) in handbook.origins}
+    shared = {
+        handbook.origins[kind, key].file
+        for kind in ("layout", "components")
+        for key in ["", *handbook.components]
+        if (kind, key) in handbook.origins
+    }
     if handbook.unread.intersection(("layout", "components", "procedures")) or shared & broken:
         return
     for procedure in procedures:
@@ -117,6 +127,7 @@ def load_and_check(stock: Path = PROJECT / "site_data", shop: Path | None = None
 
 
 # ---- conditions and layout ---------------------------------------------------------------------------------------
+
 
 def _each(wanted: str, item, loc: tuple = ()) -> Iterator[tuple[tuple, list]]:
     """Every filled entry of this name inside an item, with where it stands."""
@@ -179,7 +190,11 @@ def _drawing_faults(drawings: Collection[str], name: str | None, pictures: Itera
         file = next((file for file in pictures if FORMS[ID].mended(PurePosixPath(file).stem) == name), "")
         if file:
             right = f"{name}{PurePosixPath(file).suffix.lower()}"
-            yield Fault("N106", f"The picture is called {quoted(file)}; rename the file to '{right}', so that this name finds it.", f"pictures/{right}")
+            yield Fault(
+                "N106",
+                f"The picture is called {quoted(file)}; rename the file to '{right}', so that this name finds it.",
+                f"pictures/{right}",
+            )
         else:
             yield unknown("N106", name, "drawing or picture" if known else "drawing", [*known, *sorted(drawings)])
 
@@ -191,6 +206,7 @@ def _caution_faults(handbook: Handbook, names: list[str], loc: tuple, problem) -
 
 
 # ---- procedures --------------------------------------------------------------------------------------------------
+
 
 def _procedure(handbook: Handbook, procedure: Procedure, drawings: Collection[str]) -> Iterator[Problem]:
     def problem(loc, *fault):
@@ -210,7 +226,15 @@ def _procedure(handbook: Handbook, procedure: Procedure, drawings: Collection[st
         loc = ("steps", index)
         for name in (step.id, *step.was):
             if name in seen:
-                yield problem((*loc, "id"), "J101", f"The step id '{name}' stands twice in this procedure; every id is used once, for ever.", "", "", "", f"{name}-again")
+                yield problem(
+                    (*loc, "id"),
+                    "J101",
+                    f"The step id '{name}' stands twice in this procedure; every id is used once, for ever.",
+                    "",
+                    "",
+                    "",
+                    f"{name}-again",
+                )
             seen.add(name)
         yield from _step(handbook, procedure, step, loc, problem, drawings)
 
@@ -218,7 +242,12 @@ def _procedure(handbook: Handbook, procedure: Procedure, drawings: Collection[st
 def _revisions(procedure: Procedure, problem) -> Iterator[Problem]:
     numbers = [change.revision for change in procedure.changes]
     if sorted(numbers) != list(range(1, len(numbers) + 1)):
-        yield problem(("changes",), "J104", f"Revisions must count 1, 2, 3 … without a gap, and these are {', '.join(map(str, numbers))}.", "changes: [{revision: 1, date: 2026-11-27, reason: First issue}]")
+        yield problem(
+            ("changes",),
+            "J104",
+            f"Revisions must count 1, 2, 3 … without a gap, and these are {', '.join(map(str, numbers))}.",
+            "changes: [{revision: 1, date: 2026-11-27, reason: First issue}]",
+        )
 
 
 def _inclusions(handbook: Handbook, procedure: Procedure, problem) -> Iterator[Problem]:
@@ -241,13 +270,21 @@ def _reaches(handbook: Handbook, start: str, goal: str, trail: frozenset) -> boo
         return True
     if start in trail or start not in handbook.procedures:
         return False
-    return any(_reaches(handbook, item.use, goal, trail | {start})
-               for item in handbook.procedures[start].steps if isinstance(item, Use))
+    return any(_reaches(handbook, item.use, goal, trail | {start}) for item in handbook.procedures[start].steps if isinstance(item, Use))
 
 
-_EFFECT_KINDS = {"takes_off": ("part", "fastener"), "fits": ("part", "fastener"), "always_new": ("part", "fastener"),
-                 "loosens": ("fastener",), "torques": ("fastener",),
-                 "opens": ("joint",), "closes": ("joint",), "bleeds": ("joint",), "leak_checks": ("joint",), "tools": ("tool",)}
+_EFFECT_KINDS = {
+    "takes_off": ("part", "fastener"),
+    "fits": ("part", "fastener"),
+    "always_new": ("part", "fastener"),
+    "loosens": ("fastener",),
+    "torques": ("fastener",),
+    "opens": ("joint",),
+    "closes": ("joint",),
+    "bleeds": ("joint",),
+    "leak_checks": ("joint",),
+    "tools": ("tool",),
+}
 
 
 def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawings: Collection[str]) -> Iterator[Problem]:
@@ -256,7 +293,12 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
             yield from (problem((*loc, field, index), *fault) for fault in _component_faults(handbook, name, kinds, field))
     for index, name in enumerate(step.tools):
         if name not in procedure.tools and name in handbook.components:
-            yield problem((*loc, "tools", index), "J105", f"'{name}' is used here but is missing in this procedure's list of tools.", f"tools: [{', '.join([*procedure.tools, name])}]")
+            yield problem(
+                (*loc, "tools", index),
+                "J105",
+                f"'{name}' is used here but is missing in this procedure's list of tools.",
+                f"tools: [{', '.join([*procedure.tools, name])}]",
+            )
     if _TWO_SENTENCES.search(step.do):
         yield problem((*loc, "do"), "J109", "This step holds two actions; make two steps of it.")
     yield from _caution_faults(handbook, step.cautions, loc, problem)
@@ -267,7 +309,10 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
     for index, ref in enumerate(step.show):
         yield from _sheet_ref(handbook, ref, (*loc, "show", index), problem)
     if step.torque:
-        yield from (problem((*loc, "torque", "fastener"), *fault) for fault in _component_faults(handbook, step.torque.fastener, ("fastener",), "fastener"))
+        yield from (
+            problem((*loc, "torque", "fastener"), *fault)
+            for fault in _component_faults(handbook, step.torque.fastener, ("fastener",), "fastener")
+        )
         yield from _sheet_ref(handbook, step.torque.from_, (*loc, "torque", "from"), problem)
     if step.enter:
         yield from _enter(handbook, procedure, step.enter, (*loc, "enter"), problem)
@@ -287,7 +332,13 @@ def _start(procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Pr
         yield problem((*loc, "starts"), "J110", f"Nothing that the start waits for secures: {', '.join(lacking)}.")
 
 
-_FOR_EXAMPLE = {"takes_off": "wheel", "fits": "wheel", "always_new": "cotter-pin", "tools": "[torque-wrench, sockets]", "supplies": "[brake-cleaner]"}
+_FOR_EXAMPLE = {
+    "takes_off": "wheel",
+    "fits": "wheel",
+    "always_new": "cotter-pin",
+    "tools": "[torque-wrench, sockets]",
+    "supplies": "[brake-cleaner]",
+}
 
 
 def _component_faults(handbook: Handbook, name: str, kinds: tuple, field: str) -> Iterator[Fault]:
@@ -295,10 +346,20 @@ def _component_faults(handbook: Handbook, name: str, kinds: tuple, field: str) -
     of_kind = [c.id for c in handbook.components.values() if c.kind in kinds]
     if component is None:
         fault = _unknown(handbook, "N103", name, " or ".join(kinds), of_kind)
-        either = [f"{field}: {other}" for other in glossary.meant(handbook, name, of_kind)] or [f"{field}: {_FOR_EXAMPLE.get(field, of_kind[0])}"] if of_kind else []
+        either = (
+            [f"{field}: {other}" for other in glossary.meant(handbook, name, of_kind)]
+            or [f"{field}: {_FOR_EXAMPLE.get(field, of_kind[0])}"]
+            if of_kind
+            else []
+        )
         yield fault if fault.near else fault._replace(example="\n".join(either))
     elif component.kind not in kinds:
-        yield Fault("N104", f"'{name}' is a {component.kind}; a {' or a '.join(kinds)} belongs here.", f"{field}: {_FOR_EXAMPLE.get(field, of_kind[0])}" if of_kind else "", expected=one_of(of_kind))
+        yield Fault(
+            "N104",
+            f"'{name}' is a {component.kind}; a {' or a '.join(kinds)} belongs here.",
+            f"{field}: {_FOR_EXAMPLE.get(field, of_kind[0])}" if of_kind else "",
+            expected=one_of(of_kind),
+        )
 
 
 def _sheet_ref(handbook: Handbook, ref: str | None, loc: tuple, problem) -> Iterator[Problem]:
@@ -337,11 +398,19 @@ def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, p
         yield from (problem((*loc, "as_at"), *fault) for fault in _as_at_faults(handbook, procedure, enter.as_at))
     for answer, parts in enter.means.items():
         if answer not in (enter.choice or {}):
-            yield problem((*loc, "means", answer), *_given(unknown("N122", answer, "answer of this choice", list(enter.choice or {})), f"{next(iter(enter.choice or {}), 'keep')}: {{rotor: use again}}"))
+            yield problem(
+                (*loc, "means", answer),
+                *_given(
+                    unknown("N122", answer, "answer of this choice", list(enter.choice or {})),
+                    f"{next(iter(enter.choice or {}), 'keep')}: {{rotor: use again}}",
+                ),
+            )
         for part in parts:
             if part not in handbook.findings:
                 fault = unknown("N113", part, "part with findings", handbook.findings)
-                yield problem((*loc, "means", answer), *fault._replace(fits="", example=f"means: {{{answer}: {{{fault.fits}: use again}}}}"))
+                yield problem(
+                    (*loc, "means", answer), *fault._replace(fits="", example=f"means: {{{answer}: {{{fault.fits}: use again}}}}")
+                )
     if not enter.calculator:
         return
     calculator = catalogue().get(enter.calculator)
@@ -351,18 +420,29 @@ def _enter(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, p
     inputs = calculator.inputs
     for name, given in enter.fields.items():
         if name not in inputs:
-            yield problem((*loc, "fields", name), *_given(unknown("N112", name, f"entry of {enter.calculator}", inputs), f"{next(iter(inputs))}: ask"))
+            yield problem(
+                (*loc, "fields", name), *_given(unknown("N112", name, f"entry of {enter.calculator}", inputs), f"{next(iter(inputs))}: ask")
+            )
         elif SHEET_VALUE.fullmatch(given):
             yield from _sheet_ref(handbook, given, (*loc, "fields", name), problem)
         elif STEP_VALUE.fullmatch(given):
             yield from (problem((*loc, "fields", name), *fault) for fault in _found_faults(handbook, procedure, given))
     for name in (n for n, i in inputs.items() if i.required and n not in enter.fields):
-        yield problem((*loc, "fields"), "J106", f"The calculator {enter.calculator} cannot judge without '{name}'.", f"fields: {{{', '.join([*(f'{key}: {value}' for key, value in enter.fields.items()), f'{name}: ask'])}}}")
+        yield problem(
+            (*loc, "fields"),
+            "J106",
+            f"The calculator {enter.calculator} cannot judge without '{name}'.",
+            f"fields: {{{', '.join([*(f'{key}: {value}' for key, value in enter.fields.items()), f'{name}: ask'])}}}",
+        )
 
 
 # What a step's line names, and the kinds of entry that are a reading of it.
 _READ_AS = {
-    "temperature": ("temperature",), "boiling point": ("temperature",), "force": ("force",), "torque": ("torque",), "pressure": ("pressure",),
+    "temperature": ("temperature",),
+    "boiling point": ("temperature",),
+    "force": ("force",),
+    "torque": ("torque",),
+    "pressure": ("pressure",),
     **dict.fromkeys(("thickness", "height", "runout", "end play", "travel", "width", "diameter", "lining"), ("length", "diameter")),
 }
 _NAMED = re.compile(rf"\b({'|'.join(_READ_AS)})s?\b", re.I)
@@ -372,21 +452,39 @@ def _kind_faults(handbook: Handbook, procedure: Procedure, step: Step) -> Iterat
     """Where a step's line, its calculator and what fills the calculator's fields speak of different kinds of quantity."""
     field = handbook.fields.get(step.torque.from_ or "") if step.torque else None
     if field and not _fits(field.units, "torque"):
-        yield ("torque", "from"), Fault("J111", f"A torque is asked for, and '{field.path}' holds {_of_kind(field.units)}.", "from: vehicle.wheel_nut.torque")
+        yield (
+            ("torque", "from"),
+            Fault("J111", f"A torque is asked for, and '{field.path}' holds {_of_kind(field.units)}.", "from: vehicle.wheel_nut.torque"),
+        )
     calculator = catalogue().get(step.enter.calculator or "") if step.enter else None
     if calculator is None:
         return
     fixed = {name: given for name, given in step.enter.fixed.items() if name in calculator.inputs}
     if calculator.quantities and fixed.get("quantity") not in calculator.quantities:
-        fields = ", ".join(f"{name}: {given}" for name, given in ({"quantity": ""} | step.enter.fields | {"quantity": calculator.quantities[0]}).items())
-        yield ("enter", "fields"), Fault("J112", f"The calculator {calculator.name} reads several kinds of quantity; the entry 'quantity' says which.", f"fields: {{{fields}}}", expected=one_of(calculator.quantities))
+        fields = ", ".join(
+            f"{name}: {given}" for name, given in ({"quantity": ""} | step.enter.fields | {"quantity": calculator.quantities[0]}).items()
+        )
+        yield (
+            ("enter", "fields"),
+            Fault(
+                "J112",
+                f"The calculator {calculator.name} reads several kinds of quantity; the entry 'quantity' says which.",
+                f"fields: {{{fields}}}",
+                expected=one_of(calculator.quantities),
+            ),
+        )
         return
     inputs = calculator.inputs_given(fixed)
     for name, given in step.enter.fields.items():
         spec = inputs.get(name)
         units = _units_of(handbook, procedure, given) if spec else None
         if units is not None and not _fits(units, spec.kind):
-            yield ("enter", "fields", name), Fault("J111", f"'{given}' holds {_of_kind(units)}, and '{name}' of {calculator.name} reads {_reads(spec)}.", f"{name}: ask")
+            yield (
+                ("enter", "fields", name),
+                Fault(
+                    "J111", f"'{given}' holds {_of_kind(units)}, and '{name}' of {calculator.name} reads {_reads(spec)}.", f"{name}: ask"
+                ),
+            )
         elif name in fixed and (fault := _unread(spec, given)):
             yield ("enter", "fields", name), Fault("J111", f"'{name}' of {calculator.name}: {fault}.", f"{name}: ask")
     named = {word.lower() for word in _NAMED.findall(step.do)}
@@ -395,7 +493,14 @@ def _kind_faults(handbook: Handbook, procedure: Procedure, step: Step) -> Iterat
     if wrong or named and not any(kinds.intersection(_READ_AS[word]) for word in named):
         asked = " and ".join(sorted(wrong or named))
         example = f"quantity: {min(wrong)}" if wrong else "enter: {text: What is read?}"
-        yield ("do",), Fault("J111", f"The step speaks of {asked}, and the calculator {calculator.name} reads {fixed.get('quantity') or ', '.join(sorted(kinds - {''}))} here.", example)
+        yield (
+            ("do",),
+            Fault(
+                "J111",
+                f"The step speaks of {asked}, and the calculator {calculator.name} reads {fixed.get('quantity') or ', '.join(sorted(kinds - {''}))} here.",
+                example,
+            ),
+        )
 
 
 def _units_of(handbook: Handbook, procedure: Procedure, given: str) -> list[str] | None:
@@ -407,7 +512,13 @@ def _units_of(handbook: Handbook, procedure: Procedure, given: str) -> list[str]
     calculator = catalogue().get(step.enter.calculator or "") if step and step.enter else None
     if calculator and value in calculator.inputs:
         return [unit for unit in calculator.inputs_given(step.enter.fixed)[value].units if unit]
-    return [unit] if calculator and value in calculator.values and (unit := calculator.values[value].unit) else [] if calculator and value in calculator.values else None
+    return (
+        [unit]
+        if calculator and value in calculator.values and (unit := calculator.values[value].unit)
+        else []
+        if calculator and value in calculator.values
+        else None
+    )
 
 
 def _fits(units: Iterable[str], kind: str) -> bool:
@@ -433,8 +544,12 @@ def _unread(spec: Input, given: str) -> str:
 
 
 def _references(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:
-    references = [((*loc, name, key, "go"), outcome.go)
-                  for name in ("if_not", "otherwise") for key, outcome in getattr(step, name).items() if outcome.go]
+    references = [
+        ((*loc, name, key, "go"), outcome.go)
+        for name in ("if_not", "otherwise")
+        for key, outcome in getattr(step, name).items()
+        if outcome.go
+    ]
     references += [((*loc, "hold", "until", i), ref) for i, ref in enumerate(step.hold.until)] if step.hold else []
     for place, reference in references:
         if handbook.step_at(address_of(reference, procedure.id)) is None:
@@ -455,10 +570,18 @@ def _outcomes(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, 
     expected = CODES if enter and enter.calculator else tuple(enter.choice) if enter and enter.choice else None
     for key in step.if_not if expected else ():
         if key not in expected:
-            yield problem((*loc, "if_not", key), "N114", f"This step cannot end in '{key}'.", f"{expected[0]}: {{again: true}}", nearest(key, expected), one_of(expected))
+            yield problem(
+                (*loc, "if_not", key),
+                "N114",
+                f"This step cannot end in '{key}'.",
+                f"{expected[0]}: {{again: true}}",
+                nearest(key, expected),
+                one_of(expected),
+            )
 
 
 # ---- the rest ----------------------------------------------------------------------------------------------------
+
 
 def _sources(handbook: Handbook, kind: str, key: str, item) -> Iterator[Problem]:
     for loc, refs in _each("sources", item):
@@ -478,7 +601,9 @@ def _fields_used(handbook: Handbook) -> Iterator[Problem]:
     used |= {given for s in steps if s.enter for given in s.enter.fields.values()}
     for path in handbook.fields:
         if path not in used and ("fields", path) not in handbook.from_shop:
-            yield handbook.problem("fields", path, ("id",), "J107", f"No step shows or judges by '{path}'; name it in a step, or take it out.", f"show: {path}")
+            yield handbook.problem(
+                "fields", path, ("id",), "J107", f"No step shows or judges by '{path}'; name it in a step, or take it out.", f"show: {path}"
+            )
 
 
 def _bands_named(handbook: Handbook) -> Iterator[Problem]:
@@ -487,12 +612,26 @@ def _bands_named(handbook: Handbook) -> Iterator[Problem]:
         if field.band is not None and field.band not in BANDS:
             yield handbook.problem("fields", path, ("band",), *unknown("N121", field.band, "band", BANDS))
         elif field.band is not None and not (field.units and _of_one_kind(field)):
-            yield handbook.problem("fields", path, ("band",), "N121", f"The band '{field.band}' is in {BANDS[field.band].edges[0].unit}, and this value is not.", f"units: [{', '.join(edges.unit for edges in BANDS[field.band].edges)}]")
-        others = [(("under", at), name) for at, name in enumerate(field.under)] + [(("not_over", at), name) for at, name in enumerate(field.not_over)]
+            yield handbook.problem(
+                "fields",
+                path,
+                ("band",),
+                "N121",
+                f"The band '{field.band}' is in {BANDS[field.band].edges[0].unit}, and this value is not.",
+                f"units: [{', '.join(edges.unit for edges in BANDS[field.band].edges)}]",
+            )
+        others = [(("under", at), name) for at, name in enumerate(field.under)] + [
+            (("not_over", at), name) for at, name in enumerate(field.not_over)
+        ]
         others += [(("usual_share", "of"), field.usual_share.of)] if field.usual_share else []
         for loc, name in others:
             if f"{field.of}.{name}" not in handbook.fields:
-                yield handbook.problem("fields", path, loc, *_unknown(handbook, "N107", name, "value of a sheet", [f.id for f in handbook.fields.values() if f.of == field.of]))
+                yield handbook.problem(
+                    "fields",
+                    path,
+                    loc,
+                    *_unknown(handbook, "N107", name, "value of a sheet", [f.id for f in handbook.fields.values() if f.of == field.of]),
+                )
 
 
 def _of_one_kind(field: SheetField) -> bool:
@@ -519,7 +658,9 @@ def _cautions_used(handbook: Handbook) -> Iterator[Problem]:
     used |= {name for page in handbook.references.values() for name in page.cautions}
     for name in handbook.cautions:
         if name not in used and ("cautions", name) not in handbook.from_shop:
-            yield handbook.problem("cautions", name, ("id",), "J108", f"The caution '{name}' is shown nowhere; use it, or take it out.", f"cautions: {name}")
+            yield handbook.problem(
+                "cautions", name, ("id",), "J108", f"The caution '{name}' is shown nowhere; use it, or take it out.", f"cautions: {name}"
+            )
 
 
 def _reference(handbook: Handbook, page: ReferencePage, drawings: Collection[str]) -> Iterator[Problem]:
@@ -556,9 +697,23 @@ def _replacements(handbook: Handbook) -> Iterator[Problem]:
     for (kind, key), stock in handbook.replaced.items():
         own = getattr(handbook, kind)[key]
         if own.replaces_stock.made_for is None:
-            yield handbook.problem(kind, key, ("replaces_stock",), "S103", "The entry 'made_for' is missing: the fingerprint of the handbook's own as you have read it.", f"made_for: {stock.hash}")
+            yield handbook.problem(
+                kind,
+                key,
+                ("replaces_stock",),
+                "S103",
+                "The entry 'made_for' is missing: the fingerprint of the handbook's own as you have read it.",
+                f"made_for: {stock.hash}",
+            )
         if kind == "cautions" and _SIGNALS.index(own.signal) > _SIGNALS.index(stock.signal):
-            yield handbook.problem(kind, key, ("signal",), "S109", f"A shop may be stricter than the handbook, never laxer: it says '{stock.signal}' here.", f"signal: {stock.signal}")
+            yield handbook.problem(
+                kind,
+                key,
+                ("signal",),
+                "S109",
+                f"A shop may be stricter than the handbook, never laxer: it says '{stock.signal}' here.",
+                f"signal: {stock.signal}",
+            )
 
 
 def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
@@ -576,7 +731,10 @@ def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
             field = handbook.fields.get(f"{scope}.{path}")
             if field is None:
                 known = [f.id for f in handbook.fields.values() if f.of == scope]
-                yield problem((*loc, "values", path), *_given(_unknown(handbook, "N107", path, "value of a sheet", known), _some_value(handbook, scope)))
+                yield problem(
+                    (*loc, "values", path),
+                    *_given(_unknown(handbook, "N107", path, "value of a sheet", known), _some_value(handbook, scope)),
+                )
             elif fault := _value_fault(field, sourced):
                 yield problem((*loc, "values", path, "value"), *fault)
             elif (field.units or sourced.unit) and sourced.unit not in field.units:
@@ -586,17 +744,27 @@ def _vehicle(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
     for loc, vin in _vins(vehicle):
         fault = _vin_fault(vin)
         if fault:
-            yield problem(loc, "V103", fault, 'vin: {value: "11111111111111111", source: plate at the windscreen}' if "values" in loc else 'vin: "11111111111111111"')
+            yield problem(
+                loc,
+                "V103",
+                fault,
+                'vin: {value: "11111111111111111", source: plate at the windscreen}' if "values" in loc else 'vin: "11111111111111111"',
+            )
     for name, end in ends:
         layout = {**vehicle.layout, **(end.layout if end else {}), "axle": name}
         for wrong in handbook.impossible if end else ():
             if holds(wrong.when, layout):
-                yield problem((name, "layout"), "V104", f"This layout does not exist: {wrong.say}", "layout: {rotor: slip-on, bearing: hub-unit}")
+                yield problem(
+                    (name, "layout"), "V104", f"This layout does not exist: {wrong.say}", "layout: {rotor: slip-on, bearing: hub-unit}"
+                )
 
 
 def _figures(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
     """Figures of a sheet that cannot be, contradict each other, or are rare without a reason."""
-    for loc, sheet, scope in [((), vehicle, "vehicle"), *(((name,), end, "end") for name, end in (("front", vehicle.front), ("rear", vehicle.rear)) if end)]:
+    for loc, sheet, scope in [
+        ((), vehicle, "vehicle"),
+        *(((name,), end, "end") for name, end in (("front", vehicle.front), ("rear", vehicle.rear)) if end),
+    ]:
         fields = {field.id: field for field in handbook.fields.values() if field.of == scope}
         for path, fault in sheet_values.faults(fields, sheet.values):
             yield handbook.problem("vehicles", vehicle.id, (*loc, "values", path, "value"), *fault)
@@ -605,7 +773,9 @@ def _figures(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
 def sheet_notices(handbook: Handbook) -> list[Problem]:
     """What is odd about the figures of a shop's own sheets. For one release they are notices, and mistakes from the next: a sheet written
     before figures were judged still builds, and no verdict rests on a figure that cannot be: the page leaves it out."""
-    return sorted(problem for kind, key in handbook.from_shop if kind == "vehicles" for problem in _figures(handbook, handbook.vehicles[key]))
+    return sorted(
+        problem for kind, key in handbook.from_shop if kind == "vehicles" for problem in _figures(handbook, handbook.vehicles[key])
+    )
 
 
 def _some_value(handbook: Handbook, scope: str) -> str:
@@ -628,15 +798,27 @@ def _value_fault(field: SheetField, sourced: Sourced) -> Fault | None:
         entries = [read_entry(piece, kind_of(field.units[:1]), unit) for piece in split_list(sourced.value)]
     except NumberQuestion as question:
         read = [number.text for number in question.readings]
-        return Fault("V105", f"{field.label}: {quoted(sourced.value)} can be read as {' or as '.join(read)}.", "\n".join(_as_value(text, field, sourced) for text in read),
-                     expected="the one that stands at its source, with a point for decimals and nothing between thousands")
+        return Fault(
+            "V105",
+            f"{field.label}: {quoted(sourced.value)} can be read as {' or as '.join(read)}.",
+            "\n".join(_as_value(text, field, sourced) for text in read),
+            expected="the one that stands at its source, with a point for decimals and nothing between thousands",
+        )
     except ValueError as error:  # every fault of an entry
         why = str(error).rstrip(".")
-        return Fault("V105", f"{field.label}: {quoted(sourced.value)} cannot be read as a figure: {why}.", _as_value(_figure_for(field), field, sourced),
-                     expected="the figure alone, as the maker gives it, with a point for decimals")
+        return Fault(
+            "V105",
+            f"{field.label}: {quoted(sourced.value)} cannot be read as a figure: {why}.",
+            _as_value(_figure_for(field), field, sourced),
+            expected="the figure alone, as the maker gives it, with a point for decimals",
+        )
     if any(entry.unit_typed for entry in entries):
         bare = "; ".join(entry.number.text for entry in entries)
-        return Fault("V105", f"{field.label}: the unit in {quoted(sourced.value)} belongs in its own entry.", f"value: {bare}, unit: {sourced.unit or field.units[0]}")
+        return Fault(
+            "V105",
+            f"{field.label}: the unit in {quoted(sourced.value)} belongs in its own entry.",
+            f"value: {bare}, unit: {sourced.unit or field.units[0]}",
+        )
     return None
 
 
@@ -652,11 +834,20 @@ def _figure_for(field: SheetField) -> str:
 
 def _unit_fault(field: SheetField, sourced: Sourced) -> Fault:
     if not field.units:
-        return Fault("V102", f"{field.label}: no unit belongs to it, and it says {quoted(sourced.unit)}.", f"{{value: {sourced.value}, source: …}}")
+        return Fault(
+            "V102", f"{field.label}: no unit belongs to it, and it says {quoted(sourced.unit)}.", f"{{value: {sourced.value}, source: …}}"
+        )
     example = f"{{value: {sourced.value}, unit: {field.units[0]}, source: {sourced.source}}}"
     if sourced.unit is None:
         return Fault("V102", f"{field.label}: the unit is missing.", example, expected=one_of(field.units))
-    return Fault("V102", f"{field.label}: the unit is {quoted(sourced.unit)}.", "", nearest(sourced.unit, field.units), one_of(field.units), field.units[0])
+    return Fault(
+        "V102",
+        f"{field.label}: the unit is {quoted(sourced.unit)}.",
+        "",
+        nearest(sourced.unit, field.units),
+        one_of(field.units),
+        field.units[0],
+    )
 
 
 def _vins(vehicle: Vehicle) -> Iterator[tuple[tuple, str]]:

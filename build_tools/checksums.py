@@ -3,6 +3,7 @@
 Any tool can check it: `sha256sum -c SHA256SUMS`. Since there is one way to write a list, a single changed bit in it is
 either another list or none at all. Standard library only.
 """
+
 from __future__ import annotations
 
 import hashlib
@@ -33,7 +34,7 @@ def read(content: bytes) -> dict[str, str]:
     try:
         text = content.decode("utf-8")
     except UnicodeDecodeError as error:
-        raise ListError(f"{LIST}, line {content[:error.start].count(10) + 1}: not UTF-8 text") from None
+        raise ListError(f"{LIST}, line {content[: error.start].count(10) + 1}: not UTF-8 text") from None
     digests: dict[str, str] = {}
     for number, line in enumerate(text.split("\n")[:-1], 1):
         found = _LINE.fullmatch(line)

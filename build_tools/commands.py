@@ -3,6 +3,7 @@
 Read by any Python 3.11 before set-up, so this module imports only the standard library at its top.
 Each command imports what it needs when it runs, inside `.venv`.
 """
+
 from __future__ import annotations
 
 import argparse
@@ -45,21 +46,28 @@ def parse(arguments: list[str]) -> argparse.Namespace:
 
     built = command(build, "Build the handbook.", shop=True)
     built.add_argument("--out", type=Path, default=PROJECT / "site", metavar="DIR", help="where to put it (default: site)")
-    built.add_argument("--since", type=Path, metavar="OLD_SITE", help="an older site or its zip: what changed since gets a page and bars at the steps")
+    built.add_argument(
+        "--since", type=Path, metavar="OLD_SITE", help="an older site or its zip: what changed since gets a page and bars at the steps"
+    )
     command(serve, "Show the handbook while it is being written; reloads on a change.", shop=True).add_argument(
-        "--port", type=int, default=8000, metavar="N", help="the local port (default: 8000)")
+        "--port", type=int, default=8000, metavar="N", help="the local port (default: 8000)"
+    )
     command(check, "Check the content; print every problem with its place.", shop=True)
     command(render, "Write the pages as plain Markdown.", shop=True).add_argument(
-        "folder", type=Path, metavar="DIR", help="where to write them")
+        "folder", type=Path, metavar="DIR", help="where to write them"
+    )
     command(rules, "Write the rules of the decision as JSON.", shop=True).add_argument(
-        "file", type=Path, nargs="?", metavar="FILE.json", help="where to write them (default: the stock rules beside the calculators)")
+        "file", type=Path, nargs="?", metavar="FILE.json", help="where to write them (default: the stock rules beside the calculators)"
+    )
     command(list_, "Count and list what the handbook holds.", shop=True).add_argument(
-        "--json", action="store_true", help="as JSON, for other programs")
+        "--json", action="store_true", help="as JSON, for other programs"
+    )
     packed = command(pack, "Put a built site into one zip, to pass on.", setup=None)
     packed.add_argument("source", type=Path, metavar="DIR_OR_ZIP", help="the built site")
     packed.add_argument("--out", type=Path, metavar="FILE.zip", help="where to put it (default: handbook-BUILD.zip)")
     command(verify, "Check that a copy of the site is whole.", setup=None).add_argument(
-        "copy", type=Path, metavar="PATH", help="a folder, such as a stick, or a zip that pack wrote")
+        "copy", type=Path, metavar="PATH", help="a folder, such as a stick, or a zip that pack wrote"
+    )
     compared = command(changes, "Say what changed between two built sites.", setup=None)
     compared.add_argument("old", type=Path, metavar="OLD", help="the older site, a folder or a zip")
     compared.add_argument("new", type=Path, nargs="?", default=PROJECT / "site", metavar="NEW", help="the newer one (default: site)")
@@ -68,16 +76,26 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     gathered.add_argument("--into", type=Path, required=True, metavar="jobs.sqlite", help="the database; made where there is none")
     gathered.add_argument("--csv", type=Path, metavar="DIR", help="also write each table as CSV for a spreadsheet")
     command(new_shop, "Start a shop's own folder; it builds as it is.").add_argument(
-        "folder", type=Path, metavar="DIR", help="where to make it; nothing is ever written over")
+        "folder", type=Path, metavar="DIR", help="where to make it; nothing is ever written over"
+    )
     commands.choices["new-shop"].add_argument(
-        "--start", action="append", choices=("windows", "posix"), default=[], help="also make files that check, build and preview by double click")
+        "--start",
+        action="append",
+        choices=("windows", "posix"),
+        default=[],
+        help="also make files that check, build and preview by double click",
+    )
     started = command(new, "Start one more file in a shop's folder; it builds as it is.")
     started.add_argument("kind", choices=("procedure", "vehicle", "caution", "page", "calculator", "change"), help="what to start")
-    started.add_argument("name", metavar="NAME", help="the file's name, or its title in quotes; for a change, the handbook's step: procedure/step")
+    started.add_argument(
+        "name", metavar="NAME", help="the file's name, or its title in quotes; for a change, the handbook's step: procedure/step"
+    )
     started.add_argument("--shop", type=folder, required=True, metavar="DIR", help="the shop's folder")
     taken = command(take, "Take pages that were written in the browser into a shop's folder.", setup=None)
     taken.add_argument("file", type=Path, metavar="shop-data.js", help="the file that «Write a page» saved")
-    taken.add_argument("folder", type=Path, metavar="DIR", help="the shop's folder; made where there is none, and nothing in it is written over")
+    taken.add_argument(
+        "folder", type=Path, metavar="DIR", help="the shop's folder; made where there is none, and nothing in it is written over"
+    )
     command(bench, "Measure how long a page takes to its first verdict.", setup="test")
     command(test, "Run the tests; every other option goes to pytest.", setup="test")
     mutated = command(mutants, "Put small mistakes into the calculators and count those the tests notice.", setup="mutants")
@@ -146,7 +164,11 @@ def report_mistakes(problems: list) -> int:
 
     colour = sys.stderr.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
     page = PROJECT / "site" / "mistakes" / "index.html"
-    explained = f"Each code is explained in {page}" if page.is_file() else "Each code is explained in the built handbook, on the page mistakes/index.html"
+    explained = (
+        f"Each code is explained in {page}"
+        if page.is_file()
+        else "Each code is explained in the built handbook, on the page mistakes/index.html"
+    )
     print(report(problems, colour=colour, explained=explained), file=sys.stderr)
     return 1
 
@@ -292,7 +314,9 @@ def check(options: argparse.Namespace) -> int:
         if dead:
             raise ContentError(dead)
     if options.shop is None and not decisions.is_up_to_date(handbook):
-        raise BuildFailed([f"{decisions.STOCK.relative_to(PROJECT)} is older than decisions.yml or rules.yml. Run: python3 -m build_tools rules"])
+        raise BuildFailed(
+            [f"{decisions.STOCK.relative_to(PROJECT)} is older than decisions.yml or rules.yml. Run: python3 -m build_tools rules"]
+        )
     for name, count in {**counts(handbook), "layouts walked": layouts}.items():
         print(f"{count:8,} {name}")
     if options.shop and (options.shop / schema.FOLDER).is_dir():
@@ -304,7 +328,9 @@ def check(options: argparse.Namespace) -> int:
     for problem in odd:
         print(f"\n{in_full(problem)}\n")
     if odd:
-        print(f"Notice: {len(odd)} figure{'s' * (len(odd) != 1)} of the shop's sheets as above. What cannot be is left out of the pages; from the next release on these are mistakes.")
+        print(
+            f"Notice: {len(odd)} figure{'s' * (len(odd) != 1)} of the shop's sheets as above. What cannot be is left out of the pages; from the next release on these are mistakes."
+        )
     print(f"No problems; {len(again)} of the shop's changes to look at again." if again else "No problems.")
     return 0
 
@@ -429,7 +455,16 @@ def take(options: argparse.Namespace) -> int:
     except take.TakeError as problem:
         raise BuildFailed([str(problem)]) from None
     print(f"{len(fresh)} files taken into {options.folder}{': ' if fresh else ''}{', '.join(fresh)}")
-    return report([f"{options.folder / name}: stands there with other words, and was left. Move it away to take the one of {options.file.name}." for name in kept]) if kept else 0
+    return (
+        report(
+            [
+                f"{options.folder / name}: stands there with other words, and was left. Move it away to take the one of {options.file.name}."
+                for name in kept
+            ]
+        )
+        if kept
+        else 0
+    )
 
 
 def bench(options: argparse.Namespace) -> int:

@@ -11,6 +11,7 @@ normal form. `[{}]` holds always, `[]` never. The page's matcher (docs/scripts/c
 passes the same vectors (tests/conditions.json). What is read and whether it holds stands in calculators/conditions.py,
 because the decisions use the same language.
 """
+
 from __future__ import annotations
 
 from calculators.conditions import ALWAYS, Alternative, Normal, holds, normal_form, values_of

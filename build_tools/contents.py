@@ -2,6 +2,7 @@
 
 Each item has a fingerprint of its content and the words that a person knows it by. Pages do not load it.
 """
+
 from __future__ import annotations
 
 import hashlib
@@ -17,20 +18,36 @@ from calculators import catalogue
 def contents_of(handbook: Handbook, build: str = "") -> Contents:
     """What a handbook holds; `build` is not known before its pages are rendered."""
     procedures = handbook.procedures.values()
-    return Contents(build, max(str(p.newest.date) for p in procedures), {
-        "procedures": {p.id: Item(_hash_of(p), f"revision {p.revision}", p.title) for p in procedures},
-        "steps": {placed.address: Item(placed.step.hash, placed.number, placed.step.do, tuple(placed.step.cautions))
-                  for p in procedures for placed in steps_of(p, handbook.procedures) if placed.home == p.id},
-        "cautions": {c.id: Item(c.hash, "", f"{c.signal.upper()}: {c.hazard}") for c in handbook.cautions.values()},
-        "calculators": {c.name: Item(_digits(c.describe()), "", c.title) for c in catalogue().values()},
-        "fields": {path: Item(f.hash, ", ".join(f.units), f.label) for path, f in handbook.fields.items()},
-    })
+    return Contents(
+        build,
+        max(str(p.newest.date) for p in procedures),
+        {
+            "procedures": {p.id: Item(_hash_of(p), f"revision {p.revision}", p.title) for p in procedures},
+            "steps": {
+                placed.address: Item(placed.step.hash, placed.number, placed.step.do, tuple(placed.step.cautions))
+                for p in procedures
+                for placed in steps_of(p, handbook.procedures)
+                if placed.home == p.id
+            },
+            "cautions": {c.id: Item(c.hash, "", f"{c.signal.upper()}: {c.hazard}") for c in handbook.cautions.values()},
+            "calculators": {c.name: Item(_digits(c.describe()), "", c.title) for c in catalogue().values()},
+            "fields": {path: Item(f.hash, ", ".join(f.units), f.label) for path, f in handbook.fields.items()},
+        },
+    )
 
 
 def as_json(contents: Contents) -> str:
     """The text of the list, the same for the same content."""
-    sections = {name: {key: [item.hash, item.at, item.says, *item.cautions] for key, item in items.items()} for name, items in contents.sections.items()}
-    return json.dumps({"format": FORMAT, "build": contents.build, "newest": contents.newest, **sections}, ensure_ascii=False, separators=(",", ":")) + "\n"
+    sections = {
+        name: {key: [item.hash, item.at, item.says, *item.cautions] for key, item in items.items()}
+        for name, items in contents.sections.items()
+    }
+    return (
+        json.dumps(
+            {"format": FORMAT, "build": contents.build, "newest": contents.newest, **sections}, ensure_ascii=False, separators=(",", ":")
+        )
+        + "\n"
+    )
 
 
 def _hash_of(procedure: Procedure) -> str:

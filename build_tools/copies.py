@@ -4,6 +4,7 @@ Nothing is unpacked. A zip must be laid out exactly as build_tools/pack.py lays 
 overlapping members, hidden bytes, second names or anything else that two programs could read in two ways.
 Standard library only. Source: PKWARE APPNOTE 6.3.10 (4.3.7 local header, 4.3.12 central header, 4.3.16 end record).
 """
+
 from __future__ import annotations
 
 import hashlib
@@ -17,15 +18,15 @@ from pathlib import Path
 
 from build_tools.checksums import name_clash, name_problem, shown
 
-MOST_FILES = 20_000           # a site has some 300; the rest is room for what a shop adds
-LARGEST_FILE = 100_000_000    # bytes; the largest of a site, the search index, has 20 MB
-LARGEST_TOTAL = 500_000_000   # bytes unpacked; a site has 50 MB, and every stick takes this much
-LARGEST_RATIO = 200           # unpacked to packed; the site's text reaches 15, deflate can reach 1,032
-CHUNK = 1 << 20               # bytes that are held at a time
+MOST_FILES = 20_000  # a site has some 300; the rest is room for what a shop adds
+LARGEST_FILE = 100_000_000  # bytes; the largest of a site, the search index, has 20 MB
+LARGEST_TOTAL = 500_000_000  # bytes unpacked; a site has 50 MB, and every stick takes this much
+LARGEST_RATIO = 200  # unpacked to packed; the site's text reaches 15, deflate can reach 1,032
+CHUNK = 1 << 20  # bytes that are held at a time
 
 PACKED_DATE = (1980, 1, 1, 0, 0, 0)  # the earliest that a zip can say: the same files give the same zip on any day
 PACKED_MODE = stat.S_IFREG | 0o644
-COMMENT = b"sha256:"          # and 64 hex digits over all bytes before the end record, so that no changed bit goes unseen
+COMMENT = b"sha256:"  # and 64 hex digits over all bytes before the end record, so that no changed bit goes unseen
 _END = struct.Struct("<4s4H2LH")
 _LOCAL = struct.Struct("<4s5H3L2H")
 _CENTRAL = struct.Struct("<4s6H3L5H2L")
@@ -140,8 +141,8 @@ class Zip:
         with self.path.open("rb") as file:
             file.seek(max(0, size - _END_SIZE))
             end = file.read()
-        sign, _, _, _, count, _, _, _ = _END.unpack(end[:_END.size].ljust(_END.size, b"\0"))
-        if sign != b"PK\5\6" or end[_END.size:][:len(COMMENT)] != COMMENT:
+        sign, _, _, _, count, _, _, _ = _END.unpack(end[: _END.size].ljust(_END.size, b"\0"))
+        if sign != b"PK\5\6" or end[_END.size :][: len(COMMENT)] != COMMENT:
             raise CopyError([f"{self.path}: not a zip that «pack» wrote, or damaged at its end. Unpack it, and verify the folder."])
         if count > MOST_FILES:
             raise CopyError([f"{self.path}: it holds {count:,} files; the most is {MOST_FILES:,}."])
@@ -213,15 +214,37 @@ def member_problem(member: zipfile.ZipInfo) -> str | None:
 def local_header(member: zipfile.ZipInfo) -> bytes:
     """What stands before a file in the zip."""
     name, flags = _name(member)
-    return _LOCAL.pack(b"PK\3\4", 20, flags, zipfile.ZIP_DEFLATED, 0, 0x21, member.CRC, member.compress_size,
-                       member.file_size, len(name), 0) + name
+    return (
+        _LOCAL.pack(b"PK\3\4", 20, flags, zipfile.ZIP_DEFLATED, 0, 0x21, member.CRC, member.compress_size, member.file_size, len(name), 0)
+        + name
+    )
 
 
 def central_header(member: zipfile.ZipInfo) -> bytes:
     """The line of a file in the zip's table; made by Unix (3), version 2.0, as `pack` says it on every system."""
     name, flags = _name(member)
-    return _CENTRAL.pack(b"PK\1\2", 3 << 8 | 20, 20, flags, zipfile.ZIP_DEFLATED, 0, 0x21, member.CRC, member.compress_size,
-                         member.file_size, len(name), 0, 0, 0, 0, PACKED_MODE << 16, member.header_offset) + name
+    return (
+        _CENTRAL.pack(
+            b"PK\1\2",
+            3 << 8 | 20,
+            20,
+            flags,
+            zipfile.ZIP_DEFLATED,
+            0,
+            0x21,
+            member.CRC,
+            member.compress_size,
+            member.file_size,
+            len(name),
+            0,
+            0,
+            0,
+            0,
+            PACKED_MODE << 16,
+            member.header_offset,
+        )
+        + name
+    )
 
 
 def _name(member: zipfile.ZipInfo) -> tuple[bytes, int]:

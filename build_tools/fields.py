@@ -1,4 +1,5 @@
 """Every entry that a shop's files may hold, out of the model: what it is, whether it must stand there, and an example."""
+
 from __future__ import annotations
 
 import re
@@ -13,9 +14,19 @@ from build_tools.load import FILES
 
 # kind of file → where it lies in the shop's folder; the order of the page
 PLACES = {
-    "shop": "shop.yml", "procedure": "procedures/NAME.yml", "changes": "changes/NAME.yml", "caution": "cautions/NAME.yml",
-    "page": "pages/NAME.md, between two lines of --- at its top", "vehicle": "vehicles/NAME.yml", "terms": "terms.yml", "sheet": "sheet.yml",
-    "rules": "rules.yml", "decisions": "decisions.yml", "components": "components/NAME.yml", "sources": "sources.yml", "reference": "references/NAME.yml",
+    "shop": "shop.yml",
+    "procedure": "procedures/NAME.yml",
+    "changes": "changes/NAME.yml",
+    "caution": "cautions/NAME.yml",
+    "page": "pages/NAME.md, between two lines of --- at its top",
+    "vehicle": "vehicles/NAME.yml",
+    "terms": "terms.yml",
+    "sheet": "sheet.yml",
+    "rules": "rules.yml",
+    "decisions": "decisions.yml",
+    "components": "components/NAME.yml",
+    "sources": "sources.yml",
+    "reference": "references/NAME.yml",
 }
 
 
@@ -66,8 +77,10 @@ def _inside(cls: type[BaseModel], told: set[type]) -> Iterator[type[BaseModel]]:
 
 
 def _rows(cls: type[BaseModel]) -> list[Row]:
-    return [Row(name, info.is_required(), info.description or "", f"{name}: {info.examples[0]}" if info.examples else "")
-            for name, info in ((info.alias or name, info) for name, info in cls.model_fields.items())]
+    return [
+        Row(name, info.is_required(), info.description or "", f"{name}: {info.examples[0]}" if info.examples else "")
+        for name, info in ((info.alias or name, info) for name, info in cls.model_fields.items())
+    ]
 
 
 def _first_line(cls: type[BaseModel]) -> str:

@@ -1,4 +1,5 @@
 """Plain data → the types of build_tools/model.py; what does not fit is said in one plain sentence, each mistake at its place."""
+
 from __future__ import annotations
 
 import re
@@ -41,34 +42,72 @@ _MANUAL = '"maker\'s manual, page 7-3"'
 def _of_place(mistake: dict, name: str, owner: type[BaseModel] | None, loc: tuple) -> Fault | None:
     """What is said of a mistake that authors make at one place, with what belongs at that very place."""
     kind, found = mistake["type"], mistake["input"]
-    if owner is model.Torque and kind == "extra_forbidden" or owner in (model.Step, model.Torque) and name == "torque" and isinstance(found, str):
+    if (
+        owner is model.Torque
+        and kind == "extra_forbidden"
+        or owner in (model.Step, model.Torque)
+        and name == "torque"
+        and isinstance(found, str)
+    ):
         written = _figure(found if isinstance(found, str) else "") or 'value: "120", unit: N·m'
-        return Fault("E102" if kind == "extra_forbidden" else "E104", "A step holds no torque figure: the step names the value, and the vehicle's sheet holds it with unit and source.",
-                     "torque: {fastener: wheel-nut, from: vehicle.wheel_nut.torque}\n"
-                     f"wheel_nut.torque: {{{written}, source: {_MANUAL}}}",
-                     expected="at the step 'from' with the name of the value for this fastener, or nothing and the page asks; the figure in the sheet")
+        return Fault(
+            "E102" if kind == "extra_forbidden" else "E104",
+            "A step holds no torque figure: the step names the value, and the vehicle's sheet holds it with unit and source.",
+            f"torque: {{fastener: wheel-nut, from: vehicle.wheel_nut.torque}}\nwheel_nut.torque: {{{written}, source: {_MANUAL}}}",
+            expected="at the step 'from' with the name of the value for this fastener, or nothing and the page asks; the figure in the sheet",
+        )
     if kind in _WANTED and isinstance(found, str) and len(loc) > 1 and loc[-2] == "values":
         where = "stamped on the rotor" if name == "rotor.discard" else _MANUAL
         written = _figure(found) or 'value: "22.4", unit: mm'
-        return Fault("E104", f"'{name}' holds {quoted(found)}, where value, unit and source belong.",
-                     f"{name}: {{{written}, source: {where}}}", expected="the figure, its unit and where it was read, each under its own name")
+        return Fault(
+            "E104",
+            f"'{name}' holds {quoted(found)}, where value, unit and source belong.",
+            f"{name}: {{{written}, source: {where}}}",
+            expected="the figure, its unit and where it was read, each under its own name",
+        )
     if kind == "string_pattern_mismatch" and loc and "cautions" in loc[-2:] and " " in found.strip():
         words = [word for word in re.findall(r"[a-z]+", found.lower()) if word not in ("the", "a", "an", "is", "are", "of", "and", "to")]
         name = "-".join(words[:3])
-        return Fault("E106", f"{quoted(found)} is a sentence. Here stands the id of a safety message; its sentences stand once, in its own file.",
-                     f"python -m build_tools new caution {name} --shop our-shop\ncautions: {name}",
-                     expected="the id of a safety message; 'new caution' starts the file of a new one, and its id goes here")
-    if kind == "string_pattern_mismatch" and loc and loc[-1] in ("figure", "drawing") and (picture := re.fullmatch(r"(.+)\.([A-Za-z]{3,4})", found)):
+        return Fault(
+            "E106",
+            f"{quoted(found)} is a sentence. Here stands the id of a safety message; its sentences stand once, in its own file.",
+            f"python -m build_tools new caution {name} --shop our-shop\ncautions: {name}",
+            expected="the id of a safety message; 'new caution' starts the file of a new one, and its id goes here",
+        )
+    if (
+        kind == "string_pattern_mismatch"
+        and loc
+        and loc[-1] in ("figure", "drawing")
+        and (picture := re.fullmatch(r"(.+)\.([A-Za-z]{3,4})", found))
+    ):
         stem = model.FORMS[model.ID].mended(picture[1])
         if stem:
-            return Fault("E106", f"{quoted(found)} is the name of a file. Name the file '{stem}.{picture[2].lower()}', and write the name here without its ending.", fits=stem)
+            return Fault(
+                "E106",
+                f"{quoted(found)} is the name of a file. Name the file '{stem}.{picture[2].lower()}', and write the name here without its ending.",
+                fits=stem,
+            )
     return None
 
 
 def _figure(text: str) -> str:
     """A figure with its unit as the entries value and unit; empty where it is no such thing."""
     found = re.fullmatch(r"\s*([0-9][0-9.,]*)\s*([^\s0-9].*)", text)
-    unit = {"nm": "N·m", "n·m": "N·m", "n-m": "N·m", "ft-lb": "lbf·ft", "ft lb": "lbf·ft", "lb-ft": "lbf·ft", "ft·lb": "lbf·ft", "inch": "in", '"': "in"}.get(found[2].strip().lower(), found[2].strip()) if found else ""
+    unit = (
+        {
+            "nm": "N·m",
+            "n·m": "N·m",
+            "n-m": "N·m",
+            "ft-lb": "lbf·ft",
+            "ft lb": "lbf·ft",
+            "lb-ft": "lbf·ft",
+            "ft·lb": "lbf·ft",
+            "inch": "in",
+            '"': "in",
+        }.get(found[2].strip().lower(), found[2].strip())
+        if found
+        else ""
+    )
     return f'value: "{found[1]}", unit: {unit}' if found else ""
 
 
@@ -81,25 +120,42 @@ def _fault(mistake: dict, name: str, owner: type[BaseModel] | None, info) -> Fau
             wanted = info.description if info is not None and info.description else ""
             return Fault("E101", f"The entry '{name}' is missing.", expected=wanted.rstrip("."))
         case "extra_forbidden":
-            return _unknown_entry(name, owner, {f.alias or key: f.examples if f.is_required() else None for key, f in owner.model_fields.items()} if owner else {})
+            return _unknown_entry(
+                name,
+                owner,
+                {f.alias or key: f.examples if f.is_required() else None for key, f in owner.model_fields.items()} if owner else {},
+            )
         case "literal_error":
             known = re.findall(r"'([^']*)'", context["expected"])
             near = nearest(str(found), known)
-            return Fault("E103", f"'{name}' cannot be {quoted(str(found))}; only certain words can stand there.", near=near, expected=one_of(known, 12), fits=near or known[0])
+            return Fault(
+                "E103",
+                f"'{name}' cannot be {quoted(str(found))}; only certain words can stand there.",
+                near=near,
+                expected=one_of(known, 12),
+                fits=near or known[0],
+            )
         case "string_too_short":
             needed = info is not None and info.is_required()
             return Fault("E105", f"'{name}' is empty; {'fill it in' if needed else 'fill it in, or leave the line out'}.")
         case "string_pattern_mismatch":
             return _wrong_form(name, found, context["pattern"])
         case "too_short":
-            return Fault("E114", f"The list '{name}' has {context['actual_length'] or 'no'} {'item' if context['actual_length'] == 1 else 'items'}; it needs {context['min_length']} or more.")
+            return Fault(
+                "E114",
+                f"The list '{name}' has {context['actual_length'] or 'no'} {'item' if context['actual_length'] == 1 else 'items'}; it needs {context['min_length']} or more.",
+            )
         case "bool_parsing" | "bool_type":
             return Fault("E111", f"{_shown(found)} is no answer for '{name}'; write true, or leave the line out.", f"{name}: true")
         case "greater_than_equal":
             return Fault("E108", f"'{name}' is {_shown(found)}, and must be {context['ge']} or more.", fits=str(context["ge"]))
         case "int_parsing" | "int_type" | "int_parsing_size" | "int_from_float":
             figures = re.match(r"\s*([1-9][0-9]*)\s*[^0-9.,]", found) if isinstance(found, str) else None
-            return Fault("E108", f"{_shown(found)} is not a whole number; write '{name}' in figures alone, without a unit.", f"{name}: {figures[1] if figures else 40}")
+            return Fault(
+                "E108",
+                f"{_shown(found)} is not a whole number; write '{name}' in figures alone, without a unit.",
+                f"{name}: {figures[1] if figures else 40}",
+            )
         case _ if _IS_CODE(kind):
             return Fault(kind, mistake["msg"], **context)
         case "value_error":
@@ -125,17 +181,29 @@ def _wrong_kind(name: str, found: Any, wanted: str) -> Fault:
 _MEANT = {
     **dict.fromkeys(("reason", "because", "cause", "reasons"), ("why", "reason")),
     **dict.fromkeys(("action", "instruction", "task", "text", "description"), ("do", "meaning", "purpose")),
-    **dict.fromkeys(("warning", "warnings", "caution", "danger", "safety"), ("cautions",)), **dict.fromkeys(("picture", "image", "photo", "drawing"), ("figure", "drawing")),
-    **dict.fromkeys(("remark", "comment", "hint", "tip"), ("note",)), **dict.fromkeys(("time", "wait", "duration"), ("timer", "minutes")),
-    **dict.fromkeys(("if", "only_if", "condition"), ("when",)), **dict.fromkeys(("name", "heading"), ("title", "label", "name")),
-    **dict.fromkeys(("author", "approved_by", "signed_by", "by"), ("approver",)), **dict.fromkeys(("tool", "equipment"), ("tools",)), "materials": ("supplies",),
+    **dict.fromkeys(("warning", "warnings", "caution", "danger", "safety"), ("cautions",)),
+    **dict.fromkeys(("picture", "image", "photo", "drawing"), ("figure", "drawing")),
+    **dict.fromkeys(("remark", "comment", "hint", "tip"), ("note",)),
+    **dict.fromkeys(("time", "wait", "duration"), ("timer", "minutes")),
+    **dict.fromkeys(("if", "only_if", "condition"), ("when",)),
+    **dict.fromkeys(("name", "heading"), ("title", "label", "name")),
+    **dict.fromkeys(("author", "approved_by", "signed_by", "by"), ("approver",)),
+    **dict.fromkeys(("tool", "equipment"), ("tools",)),
+    "materials": ("supplies",),
 }
 
 
 def _home_of(name: str) -> str:
     """Where an entry belongs that stands at the wrong level, in words."""
-    homes = {model.Step: "a step, below 'steps'", model.Procedure: "the top level of a job's file", model.Vehicle: "the top level of a vehicle's sheet",
-             model.EndSheet: "'front' or 'rear' of a vehicle's sheet", model.Enter: "'enter' of a step", model.People: "'people' of a job", model.Sourced: "a value of a sheet"}
+    homes = {
+        model.Step: "a step, below 'steps'",
+        model.Procedure: "the top level of a job's file",
+        model.Vehicle: "the top level of a vehicle's sheet",
+        model.EndSheet: "'front' or 'rear' of a vehicle's sheet",
+        model.Enter: "'enter' of a step",
+        model.People: "'people' of a job",
+        model.Sourced: "a value of a sheet",
+    }
     found = [words for cls, words in homes.items() if any(name in (key, info.alias) for key, info in cls.model_fields.items())]
     return found[0] if len(found) == 1 else ""
 
@@ -148,12 +216,25 @@ def _unknown_entry(name: str, owner: type[BaseModel] | None, known: dict[str, li
     near = next((entry for entry in _MEANT.get(name.lower(), ()) if entry in known), "") or nearest(name, known)
     home = "" if near else _home_of(name)
     if owner is model.Use and not near:
-        return Fault("E102", f"{quoted(name)} cannot stand beside 'use': the steps of the other job bring their own entries.", _entry_of(known), expected=one_of(known))
+        return Fault(
+            "E102",
+            f"{quoted(name)} cannot stand beside 'use': the steps of the other job bring their own entries.",
+            _entry_of(known),
+            expected=one_of(known),
+        )
     if home:
         more = "" if name == "do" else ", do: Look at the rotor."
-        example = f"steps: [{{id: look{more}, {name}: {model.Step.model_fields[name].examples[0]}}}]" if owner is model.Procedure and name in model.Step.model_fields else ""
-        return Fault("E102", f"{quoted(name)} belongs to {home}, and cannot stand here.", example or _entry_of(known), expected=one_of(known, 40))
-    return Fault("E102", f"No entry is called {quoted(name)} here.", "" if near else _entry_of(known), near, "" if near else one_of(known, 40), near)
+        example = (
+            f"steps: [{{id: look{more}, {name}: {model.Step.model_fields[name].examples[0]}}}]"
+            if owner is model.Procedure and name in model.Step.model_fields
+            else ""
+        )
+        return Fault(
+            "E102", f"{quoted(name)} belongs to {home}, and cannot stand here.", example or _entry_of(known), expected=one_of(known, 40)
+        )
+    return Fault(
+        "E102", f"No entry is called {quoted(name)} here.", "" if near else _entry_of(known), near, "" if near else one_of(known, 40), near
+    )
 
 
 def _entry_of(known: dict[str, list | None]) -> str:

@@ -3,6 +3,7 @@
 A file is taken whole or not at all. Taking the same file again, or a longer one of the same job, adds only what is new.
 Tables and columns: build_tools/gather.sql; what to ask of them: docs/passing-on.md.
 """
+
 from __future__ import annotations
 
 import csv
@@ -22,7 +23,7 @@ from build_tools.record import LARGEST_FILE, OF_ANOTHER, JobEntry, JobFile, JobF
 SCHEMA = Path(__file__).with_suffix(".sql")
 TABLES = ("jobs", "entries", "readings", "torques", "parts")
 APPLICATION = 0x57454A31  # «WEJ1»: how the database is known again
-WAIT = 30                 # seconds for another program that has it open
+WAIT = 30  # seconds for another program that has it open
 # A cell that starts so is a formula to a spreadsheet, whatever the file says (full-width signs too).
 _FORMULA = re.compile(r"[\s\x00]*[=+\-@＝＋－＠|]|[\t\r\n]")
 
@@ -52,11 +53,14 @@ def gather(folder: Path, database: Path) -> Gathered:
             except (GatherError, JobFileError) as refusal:
                 done.problems.append(f"{name}: {refusal}")
             except sqlite3.OperationalError as error:
-                raise GatherError(f"{database}: {error}. What was taken before it is kept: close what has it open, and run it again.") from None
+                raise GatherError(
+                    f"{database}: {error}. What was taken before it is kept: close what has it open, and run it again."
+                ) from None
     return done
 
 
 # ---------------------------------------------------------------- files
+
 
 def _sound(folder: Path, done: Gathered) -> list[str]:
     """The names of the files that can be taken. Of files that contradict each other none is: who knows which is right."""
@@ -90,7 +94,9 @@ def _read(folder: Path, name: str) -> tuple[str, JobFile]:
     try:
         text = path.read_text("utf-8-sig")  # a byte-order mark is no part of it, as in the page
     except UnicodeDecodeError:
-        raise GatherError("the file is not saved as UTF-8, so the page did not save it so; take the file as it was saved, or save it again from the page") from None
+        raise GatherError(
+            "the file is not saved as UTF-8, so the page did not save it so; take the file as it was saved, or save it again from the page"
+        ) from None
     except OSError as error:
         raise GatherError(f"the file cannot be read: {error.strerror}") from None
     return text, read_job(text)
@@ -117,13 +123,16 @@ def _contradiction(text: str, key: str, other: str) -> str:
 
 # ---------------------------------------------------------------- the database
 
+
 def _opened(path: Path) -> sqlite3.Connection:
     """The database at a path, new where there is none. Raises GatherError where another one is there."""
     fresh = not path.exists() or path.stat().st_size == 0
     try:
         store = sqlite3.connect(path, timeout=WAIT, isolation_level=None)
     except sqlite3.OperationalError as error:
-        raise GatherError(f"{path} cannot be opened: {error}. Name a file in a folder that is there, for example: --into jobs.sqlite") from None
+        raise GatherError(
+            f"{path} cannot be opened: {error}. Name a file in a folder that is there, for example: --into jobs.sqlite"
+        ) from None
     try:
         if fresh:
             store.executescript(f"BEGIN EXCLUSIVE; PRAGMA application_id = {APPLICATION};\n{SCHEMA.read_text('utf-8')}\nCOMMIT;")
@@ -175,10 +184,29 @@ def _file_of(store: sqlite3.Connection, key: str) -> str:
 
 def _add_entry(store: sqlite3.Connection, name: str, text: str, entry: JobEntry, fingerprint: str) -> None:
     verdict = entry.verdict
-    row = [entry.id, entry.job, _utc(entry.time), entry.time, entry.procedure, entry.revision, entry.build, entry.step, entry.hash,
-           entry.place, entry.try_, entry.kind, entry.typed.get(OF_ANOTHER.get(entry.kind, "")), verdict and verdict.code, verdict and verdict.text,
-           _text(entry.understood.get("shown")) or None, entry.by, entry.note,
-           *(json.dumps(part, ensure_ascii=False) for part in (entry.typed, entry.understood, entry.limits)), name, fingerprint]
+    row = [
+        entry.id,
+        entry.job,
+        _utc(entry.time),
+        entry.time,
+        entry.procedure,
+        entry.revision,
+        entry.build,
+        entry.step,
+        entry.hash,
+        entry.place,
+        entry.try_,
+        entry.kind,
+        entry.typed.get(OF_ANOTHER.get(entry.kind, "")),
+        verdict and verdict.code,
+        verdict and verdict.text,
+        _text(entry.understood.get("shown")) or None,
+        entry.by,
+        entry.note,
+        *(json.dumps(part, ensure_ascii=False) for part in (entry.typed, entry.understood, entry.limits)),
+        name,
+        fingerprint,
+    ]
     try:
         _insert(store, "entries", row)
     except sqlite3.IntegrityError:
@@ -194,6 +222,7 @@ def _insert(store: sqlite3.Connection, table: str, row: list) -> None:
 
 # ---------------------------------------------------------------- what an entry holds
 
+
 def _readings(entry: JobEntry) -> Iterator[list]:
     """calculator, role, name, number, value, unit, text."""
     if entry.kind != "result":
@@ -202,7 +231,15 @@ def _readings(entry: JobEntry) -> Iterator[list]:
         for name, found in _mapping(entry.understood.get(group)).items():
             for number, one in enumerate(found if isinstance(found, list) else [found], 1):
                 one = _mapping(one)
-                yield [_text(entry.typed.get("calculator")), role, name, number, _number(one.get("value")), _text(one.get("unit")), _text(one.get("text"))]
+                yield [
+                    _text(entry.typed.get("calculator")),
+                    role,
+                    name,
+                    number,
+                    _number(one.get("value")),
+                    _text(one.get("unit")),
+                    _text(one.get("text")),
+                ]
 
 
 def _torques(entry: JobEntry) -> Iterator[list]:
@@ -212,7 +249,13 @@ def _torques(entry: JobEntry) -> Iterator[list]:
     typed = [_text(entry.typed.get(key)) for key in ("fastener", "stage", "target", "actual", "tool")]
     actual = _mapping(_mapping(entry.understood.get("inputs")).get("actual"))
     difference = _mapping(_mapping(entry.understood.get("values")).get("difference"))
-    yield [*typed, _number(actual.get("value")), _number(difference.get("value")), _text(actual.get("unit")) or None, entry.verdict and entry.verdict.code]
+    yield [
+        *typed,
+        _number(actual.get("value")),
+        _number(difference.get("value")),
+        _text(actual.get("unit")) or None,
+        entry.verdict and entry.verdict.code,
+    ]
 
 
 def _parts(entry: JobEntry) -> Iterator[list]:
@@ -243,6 +286,7 @@ def _utc(time: str) -> str:
 
 
 # ---------------------------------------------------------------- CSV
+
 
 def write_csv(database: Path, folder: Path) -> list[Path]:
     """Every table as a CSV file of UTF-8 that spreadsheets know as such; what they would run as a formula is made text."""

@@ -2,6 +2,7 @@
 
 `lug-nut` is the wheel nut, `rotor.minimum` the discard thickness: names that no likeness of letters would ever lead to.
 """
+
 from __future__ import annotations
 
 import re
@@ -38,7 +39,9 @@ def _called(handbook: Handbook, known: set[str]) -> dict[str, set[Words]]:
         return {name: set(_of_value(handbook, values[name].id, values[name].label)) for name in known}
     if known <= set(handbook.axes):
         return {name: set(_names(terms.get(name.replace("_", "-")))) for name in known}
-    answers = {value.id: value.label for axis in handbook.axes.values() for value in axis.values if known == {other.id for other in axis.values}}
+    answers = {
+        value.id: value.label for axis in handbook.axes.values() for value in axis.values if known == {other.id for other in axis.values}
+    }
     return {name: set(_names(_term_of(handbook, label))) for name, label in answers.items()}
 
 

@@ -2,6 +2,7 @@
 
 Content is loaded, checked and rendered before the first page is written; nothing is ever written into docs/.
 """
+
 from __future__ import annotations
 
 import hashlib
@@ -63,7 +64,9 @@ def on_startup(command, dirty):
 
 def on_config(config):
     if not _Build.serving and (Path(config.site_dir) / SHOP_DATA).exists():
-        raise PluginError(f"{Path(config.site_dir) / SHOP_DATA} holds this shop's own pages, and MkDocs by itself would remove it. Build with: python3 -m build_tools build")
+        raise PluginError(
+            f"{Path(config.site_dir) / SHOP_DATA} holds this shop's own pages, and MkDocs by itself would remove it. Build with: python3 -m build_tools build"
+        )
     shop = Path(os.environ["HANDBOOK_SHOP"]) if os.environ.get("HANDBOOK_SHOP") else None
     try:
         try:
@@ -82,7 +85,8 @@ def on_config(config):
     build = _build_id([pages, data, rules], assets)
     script = "self.handbook=" + json.dumps({"build": build, **data}, ensure_ascii=False, separators=(",", ":")) + ";\n"
     _Build.generated = {
-        **pages, **assets,
+        **pages,
+        **assets,
         "assets/handbook-data.js": script,
         changes.PLACE: contents.as_json(contents.contents_of(handbook, build)),
         "assets/decision-rules.js": f"self.decisionRules={rules};\n",
@@ -141,7 +145,16 @@ def _nav(handbook, first: list[str]) -> list:
         {"Tables": references("tables")},
         {"Safety": ["reference/safety.md", *references("safety")]},
         {"Look up": [f"reference/{name}.md" for name in ("findings", "glossary", "coverage", "vehicles", "sources", "licences")]},
-        {"Your shop’s own": ["write-a-page.md", "shop-pages.md", "shop-changes.md", "shop-keeping.md", "reference/shop-files.md", "mistakes/index.md"]},
+        {
+            "Your shop’s own": [
+                "write-a-page.md",
+                "shop-pages.md",
+                "shop-changes.md",
+                "shop-keeping.md",
+                "reference/shop-files.md",
+                "mistakes/index.md",
+            ]
+        },
     ]
     if own or handbook.shop_pages:
         nav.append({handbook.shop.name if handbook.shop else "This shop": [*uris(own), *(f"shop/{uri}" for uri in handbook.shop_pages)]})
@@ -199,7 +212,9 @@ def on_post_page(output, page, config):
     try:
         return policy.with_policy(compact(output))
     except policy.Unexpected as fault:
-        raise PluginError(f"{page.file.src_uri}: {fault}. Nothing but the build may put this there; this is a fault of the handbook, please report it.") from None
+        raise PluginError(
+            f"{page.file.src_uri}: {fault}. Nothing but the build may put this there; this is a fault of the handbook, please report it."
+        ) from None
 
 
 def on_post_build(config):
@@ -219,4 +234,6 @@ def _name_the_list(site: Path) -> None:
     """Tell the page that checks a copy which list this build has, all but the page's own line: docs/scripts/verify.js."""
     page = site / CHECKING_PAGE
     others = {name: digest for name, digest in checksums(site).items() if name != CHECKING_PAGE}
-    page.write_text(page.read_text("utf-8").replace('data-list=""', f'data-list="{sha256(written(others).encode())}"'), "utf-8", newline="\n")
+    page.write_text(
+        page.read_text("utf-8").replace('data-list=""', f'data-list="{sha256(written(others).encode())}"'), "utf-8", newline="\n"
+    )

@@ -1,4 +1,5 @@
 """Which layouts a procedure can meet: every possible set of answers to the questions that its conditions ask."""
+
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
@@ -73,9 +74,13 @@ class Answers:
         asked = holds(axis.when, layout) is not False
         for value in [v.id for v in axis.values] if asked else [NOT_ASKED]:
             layout[axis.id] = value
-            if not (axis.id in self._scope and holds(self.procedure.when, layout) is False
-                    or axis.id in looked_at and holds(where, layout) is False
-                    or any(holds(wrong, layout) for wrong in self._wrong[axis.id])):
+            if not (
+                axis.id in self._scope
+                and holds(self.procedure.when, layout) is False
+                or axis.id in looked_at
+                and holds(where, layout) is False
+                or any(holds(wrong, layout) for wrong in self._wrong[axis.id])
+            ):
                 yield from self._complete(index + 1, layout, where, looked_at)
             del layout[axis.id]
 

@@ -1,4 +1,5 @@
 """The page of licences, made from the parts list (parts.py) and from what the tools of a build say of themselves."""
+
 from __future__ import annotations
 
 import json
@@ -27,33 +28,57 @@ def page() -> str:
     crates = [part for part in shipped if part.purl.startswith("pkg:cargo/")]
     inside = [part for part in shipped if part.inside and part not in crates]
     direct = [part for part in shipped if not part.inside]
-    return "\n".join([
-        # Kept out of the search, where these names would answer questions that nobody asks.
-        "---", "search: false", "---", "",
-        "# Licenses", "",
-        f"The handbook itself is under the [MIT license](../{parts.TEXTS}/handbook.txt). {len(shipped)} parts of others travel in its pages. "
-        "Each license below opens its text, which is in this copy too.", "",
-        f"For programs, the same list is in [`{parts.PLACE}`](../{parts.PLACE}) at the top of this copy, in the form of CycloneDX 1.6.", "",
-        "## In the pages", "",
-        *table(direct), "",
-        "## Inside Pyodide", "",
-        "The compiled program and its loader hold these:", "",
-        *table(inside), "",
-        "## Inside the compiled packages", "",
-        f"These {len(crates)} Rust crates are named by the list that the package itself carries. Their licenses and authors: "
-        f"[all texts](../{parts.crates_place()}).", "",
-        "| Crate | Version | License |", "|---|---|---|",
-        *(f"| {part.name} | {part.version} | {part.licence} |" for part in crates), "",
-        "## Tools that stay behind", "",
-        "These make the pages and are not in this copy:", "",
-        "| Tool | Version | License |", "|---|---|---|",
-        *(f"| {tool.name} | {tool.version} | {tool.licence} |" for tool in tools()), "",
-    ])
+    return "\n".join(
+        [
+            # Kept out of the search, where these names would answer questions that nobody asks.
+            "---",
+            "search: false",
+            "---",
+            "",
+            "# Licenses",
+            "",
+            f"The handbook itself is under the [MIT license](../{parts.TEXTS}/handbook.txt). {len(shipped)} parts of others travel in its pages. "
+            "Each license below opens its text, which is in this copy too.",
+            "",
+            f"For programs, the same list is in [`{parts.PLACE}`](../{parts.PLACE}) at the top of this copy, in the form of CycloneDX 1.6.",
+            "",
+            "## In the pages",
+            "",
+            *table(direct),
+            "",
+            "## Inside Pyodide",
+            "",
+            "The compiled program and its loader hold these:",
+            "",
+            *table(inside),
+            "",
+            "## Inside the compiled packages",
+            "",
+            f"These {len(crates)} Rust crates are named by the list that the package itself carries. Their licenses and authors: "
+            f"[all texts](../{parts.crates_place()}).",
+            "",
+            "| Crate | Version | License |",
+            "|---|---|---|",
+            *(f"| {part.name} | {part.version} | {part.licence} |" for part in crates),
+            "",
+            "## Tools that stay behind",
+            "",
+            "These make the pages and are not in this copy:",
+            "",
+            "| Tool | Version | License |",
+            "|---|---|---|",
+            *(f"| {tool.name} | {tool.version} | {tool.licence} |" for tool in tools()),
+            "",
+        ]
+    )
 
 
 def table(listed: list[Part]) -> list[str]:
     """A row for each part, its licence a link to the text."""
-    rows = (f"| {part.name.replace('*', '&#42;')} | {part.version} | [{shown(part.licence)}](../{part.text_place}) | {part.use} |" for part in listed)
+    rows = (
+        f"| {part.name.replace('*', '&#42;')} | {part.version} | [{shown(part.licence)}](../{part.text_place}) | {part.use} |"
+        for part in listed
+    )
     return ["| Part | Version | License | What it does here |", "|---|---|---|---|", *rows]
 
 

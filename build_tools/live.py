@@ -2,6 +2,7 @@
 
 What is kept here outlives one build; `hooks` asks for it.
 """
+
 from __future__ import annotations
 
 import html
@@ -50,7 +51,11 @@ def with_mistakes(page: str) -> str:
     for problem in _Kept.mistakes:
         anchor = _anchor(problem)
         if anchor:
-            page = re.sub(rf'(<li class="step[^>]*\bid="{re.escape(anchor)}"[^>]*>)', lambda found, p=problem: found[1] + _panel([p], "Error here:"), page)
+            page = re.sub(
+                rf'(<li class="step[^>]*\bid="{re.escape(anchor)}"[^>]*>)',
+                lambda found, p=problem: found[1] + _panel([p], "Error here:"),
+                page,
+            )
     count = len(_Kept.mistakes)
     said = f"Error: {count} thing{'s' * (count > 1)} to mend. What stands below is the last that was good."
     return re.sub(r'(<div class="content" id="content">)', lambda found: found[1] + _panel(_Kept.mistakes, said), page, count=1)
@@ -74,6 +79,6 @@ def _anchor(problem: Problem) -> str | None:
     path = _Kept.shop and found and _Kept.shop.parent / problem.file
     if not path or not path.is_file():
         return None
-    lines = path.read_text("utf-8", errors="replace").splitlines()[:problem.line]
+    lines = path.read_text("utf-8", errors="replace").splitlines()[: problem.line]
     ids = re.findall(r"^\s*- (?:\{\s*)?id:\s*([a-z0-9-]+)", "\n".join(lines), re.MULTILINE)
     return f"{found[1]}.{ids[-1]}" if ids else None

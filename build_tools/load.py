@@ -2,6 +2,7 @@
 
 `add_files` takes texts and no paths, so that a page can use it as well.
 """
+
 from __future__ import annotations
 
 import re
@@ -86,8 +87,13 @@ _LISTS = {
 _SINGLES = {"procedures": model.Procedure, "vehicles": model.Vehicle, "references": model.ReferencePage, "cautions": model.Caution}
 # kind of file → type, and the key of its list where it holds one; what build_tools/schema.py writes
 FILES = {
-    "shop": (model.Shop, None), "procedure": (model.Procedure, None), "vehicle": (model.Vehicle, None), "caution": (model.Caution, None),
-    "page": (model.PageHead, None), "reference": (model.ReferencePage, None), "layout": (model.LayoutFile, None),
+    "shop": (model.Shop, None),
+    "procedure": (model.Procedure, None),
+    "vehicle": (model.Vehicle, None),
+    "caution": (model.Caution, None),
+    "page": (model.PageHead, None),
+    "reference": (model.ReferencePage, None),
+    "layout": (model.LayoutFile, None),
     **{name.removesuffix(".yml"): (cls, key) if key else (list[cls], None) for name, (key, _, cls, _) in _LISTS.items()},
 }
 PICTURES = plain_files.PICTURES
@@ -171,11 +177,17 @@ def files_of(folder: Path) -> dict[str, bytes]:
 def _is_content(name: str) -> bool:
     """Whether a file is content, or would be under another name."""
     path = PurePosixPath(name)
-    return path.suffix.lower() in (".yml", ".yaml") or path.parts[0] in _ENDINGS and path.suffix.lower() in (".json", ".md", ".markdown", ".txt", ".py")
+    return (
+        path.suffix.lower() in (".yml", ".yaml")
+        or path.parts[0] in _ENDINGS
+        and path.suffix.lower() in (".json", ".md", ".markdown", ".txt", ".py")
+    )
 
 
 _YAML = (".yml",)
-_ENDINGS = {"pages": (".md",), "calculators": (".py",), "vehicles": (*_YAML, ".json")} | dict.fromkeys(("procedures", "references", "components", "cautions", "changes"), _YAML)
+_ENDINGS = {"pages": (".md",), "calculators": (".py",), "vehicles": (*_YAML, ".json")} | dict.fromkeys(
+    ("procedures", "references", "components", "cautions", "changes"), _YAML
+)
 
 
 def add_files(handbook: Handbook, files: Mapping[str, bytes], folder: str, is_shop: bool) -> list[Problem]:
@@ -185,14 +197,20 @@ def add_files(handbook: Handbook, files: Mapping[str, bytes], folder: str, is_sh
         path = PurePosixPath(name)
         fault = plain_files.name_fault(name)
         try:
-            mistakes = [_shown(Problem(f"{folder}/{name}", 1, 1, "F118", *fault))] if fault else _add_file(handbook, path, raw, f"{folder}/{name}", is_shop)
+            mistakes = (
+                [_shown(Problem(f"{folder}/{name}", 1, 1, "F118", *fault))]
+                if fault
+                else _add_file(handbook, path, raw, f"{folder}/{name}", is_shop)
+            )
         except ContentError as error:
             mistakes = error.problems
         if mistakes:
             handbook.unread.add(_kind_of(path))
             problems += mistakes
     if is_shop and "shop.yml" not in files:
-        problems.append(Problem(f"{folder}/shop.yml", 1, 1, "F108", "The shop's folder has no file shop.yml.", "name: Example shop (invented)"))
+        problems.append(
+            Problem(f"{folder}/shop.yml", 1, 1, "F108", "The shop's folder has no file shop.yml.", "name: Example shop (invented)")
+        )
     return problems
 
 
@@ -254,14 +272,37 @@ def _file_name(path: PurePosixPath, item: BaseModel, origin: Origin) -> list[Pro
         return []
     mended = model.FORMS[model.ID].mended(path.stem)
     if mended != path.stem and mended:
-        return [origin.problem(("id",), "F113", f"The file is called {quoted(path.name)}; rename it, in lower case words joined by hyphens.", f"{mended}{path.suffix}", f"{mended}{path.suffix}")]
-    return [origin.problem(("id",), "F107", f"The file is called {quoted(path.name)}, so the id in it must be '{path.stem}'.", fits=path.stem)]
+        return [
+            origin.problem(
+                ("id",),
+                "F113",
+                f"The file is called {quoted(path.name)}; rename it, in lower case words joined by hyphens.",
+                f"{mended}{path.suffix}",
+                f"{mended}{path.suffix}",
+            )
+        ]
+    return [
+        origin.problem(("id",), "F107", f"The file is called {quoted(path.name)}, so the id in it must be '{path.stem}'.", fits=path.stem)
+    ]
 
 
 def _misplaced(name: str, path: PurePosixPath, is_shop: bool) -> Problem:
-    places = ["shop.yml" if is_shop else "layout.yml", *(name if name.endswith(".yml") else f"{name}/" for name in (*_LISTS, *_SINGLES)), *(["pages/"] if is_shop else [])]
+    places = [
+        "shop.yml" if is_shop else "layout.yml",
+        *(name if name.endswith(".yml") else f"{name}/" for name in (*_LISTS, *_SINGLES)),
+        *(["pages/"] if is_shop else []),
+    ]
     near = nearest(path.name if len(path.parts) == 1 else f"{path.parts[0]}/", places)
-    return Problem(name, 1, 1, "F105", "This file is in a place where nothing is read.", f"{near if near.endswith('/') else 'procedures/'}{path.name}" if not near.endswith('.yml') else near, near, one_of(places, 20))
+    return Problem(
+        name,
+        1,
+        1,
+        "F105",
+        "This file is in a place where nothing is read.",
+        f"{near if near.endswith('/') else 'procedures/'}{path.name}" if not near.endswith(".yml") else near,
+        near,
+        one_of(places, 20),
+    )
 
 
 def _take_list(handbook: Handbook, document: Document, rule: tuple, is_shop: bool) -> list[Problem]:
@@ -273,7 +314,11 @@ def _take_list(handbook: Handbook, document: Document, rule: tuple, is_shop: boo
     if not isinstance(data, list):
         wanted = f"one list named '{key}'" if key else "one list"
         example = f"{name}: {cls.model_fields[name].examples[0]}"
-        return [document.origin.problem((), "F109", f"This file must hold {wanted}, and nothing else.", f"{key}:\n  - {example}" if key else f"- {example}")]
+        return [
+            document.origin.problem(
+                (), "F109", f"This file must hold {wanted}, and nothing else.", f"{key}:\n  - {example}" if key else f"- {example}"
+            )
+        ]
     problems = []
     for index, raw in enumerate(data):
         base = (*top, index)
@@ -293,10 +338,25 @@ def _add(handbook: Handbook, kind: str, key: str, item: BaseModel, origin: Origi
         other = handbook.origins[kind, key]
         where = f"{other.file}:{other.line(handbook.bases.get((kind, key), ()))}"
         if kind == "changes":
-            return [origin.problem((*base, "step"), "S102", f"'{key}' is changed in {where} already; a step has one change, so put both into one.")]
-        return [origin.problem((*base, "part" if kind == "findings" else "id"), "N118", f"'{key}' is already defined in {where}; choose another id.", fits=f"own-{key}")]
+            return [
+                origin.problem(
+                    (*base, "step"), "S102", f"'{key}' is changed in {where} already; a step has one change, so put both into one."
+                )
+            ]
+        return [
+            origin.problem(
+                (*base, "part" if kind == "findings" else "id"),
+                "N118",
+                f"'{key}' is already defined in {where}; choose another id.",
+                fits=f"own-{key}",
+            )
+        ]
     elif signed:
-        return [origin.problem((*base, "replaces_stock"), "S108", f"The handbook has no '{key}' of its own to replace; leave 'replaces_stock' out.")]
+        return [
+            origin.problem(
+                (*base, "replaces_stock"), "S108", f"The handbook has no '{key}' of its own to replace; leave 'replaces_stock' out."
+            )
+        ]
     held[key] = item
     handbook.origins[kind, key], handbook.bases[kind, key] = origin, base
     if is_shop:
@@ -316,7 +376,7 @@ def read_page(text: str, name: str) -> tuple[model.PageHead, str]:
     head, problems = validate(model.PageHead, document.data, document.origin)
     if problems:
         raise ContentError(problems)
-    return head, "\n" * found[0].count("\n") + text[found.end():]
+    return head, "\n" * found[0].count("\n") + text[found.end() :]
 
 
 _NO_PICTURES = (".svg", ".heic", ".heif", ".tif", ".tiff", ".bmp", ".avif")
@@ -329,7 +389,16 @@ def _add_picture(handbook: Handbook, found: plain_files.Found, place: str) -> li
     if fault := plain_files.name_fault(found.name):
         return [Problem(place, 1, 1, "F118", *fault)]
     if suffix in _NO_PICTURES:
-        return [Problem(place, 1, 1, "F114", f"A picture of the kind {suffix} is not taken; save it as .jpg or .png.", f"pictures/{found.path.stem}.jpg")]
+        return [
+            Problem(
+                place,
+                1,
+                1,
+                "F114",
+                f"A picture of the kind {suffix} is not taken; save it as .jpg or .png.",
+                f"pictures/{found.path.stem}.jpg",
+            )
+        ]
     if fault := plain_files.picture_fault(found):
         return [Problem(place, 1, 1, *fault)]
     if found.name == f"pictures/{found.path.name}":

@@ -3,6 +3,7 @@
 `site_data/earlier/steps-0.1.0.json` keeps each step's hash of that version with its meaning, so that the record of an
 older handbook and a shop's `made_for` can be recognized by what the step does, whatever words it has today.
 """
+
 from __future__ import annotations
 
 import json
@@ -18,13 +19,22 @@ EARLIER = Path(__file__).resolve().parent.parent / "site_data" / "earlier"
 def meaning(step: Step) -> dict[str, Any]:
     """The step as plain data without a sentence in it: cautions, outcomes and choices by id. What is empty is left out."""
     told = {
-        "for": step.for_, "when": step.when, "critical": step.critical, "second_look": step.second_look,
-        "enter": _entry(step), "show": step.show,
+        "for": step.for_,
+        "when": step.when,
+        "critical": step.critical,
+        "second_look": step.second_look,
+        "enter": _entry(step),
+        "show": step.show,
         "torque": step.torque.model_dump(by_alias=True, exclude_none=True) if step.torque else None,
         "if_not": {code: _way(outcome) for code, outcome in step.if_not.items()},
         "otherwise": {code: _way(outcome) for code, outcome in step.otherwise.items()},
-        "hold": step.hold.until if step.hold else [], "timer": step.timer, "cautions": step.cautions,
-        "checks_free": step.checks_free, "always_new": step.always_new, **step.effects, "presses": step.presses,
+        "hold": step.hold.until if step.hold else [],
+        "timer": step.timer,
+        "cautions": step.cautions,
+        "checks_free": step.checks_free,
+        "always_new": step.always_new,
+        **step.effects,
+        "presses": step.presses,
     }
     return {name: value for name, value in told.items() if value}
 

@@ -3,6 +3,7 @@
 A code is a letter for its kind and three digits. `F` the file, `W` how it is written, `E` an entry, `N` a name, `C` a
 condition, `J` a job and its steps, `D` the decision, `V` a vehicle sheet, `S` a shop's change, `K` a shop's calculator, `P` a page.
 """
+
 from __future__ import annotations
 
 from dataclasses import dataclass
@@ -10,11 +11,27 @@ from pathlib import Path
 
 import yaml
 
-KINDS = {"F": "The file", "W": "How it is written", "E": "Entries", "N": "Names that lead nowhere", "C": "Conditions",
-         "J": "Jobs and steps", "D": "The decision", "V": "Vehicle sheets", "S": "The shop's changes", "K": "The shop's calculators", "P": "Pages of the shop"}
+KINDS = {
+    "F": "The file",
+    "W": "How it is written",
+    "E": "Entries",
+    "N": "Names that lead nowhere",
+    "C": "Conditions",
+    "J": "Jobs and steps",
+    "D": "The decision",
+    "V": "Vehicle sheets",
+    "S": "The shop's changes",
+    "K": "The shop's calculators",
+    "P": "Pages of the shop",
+}
 
-PLACES = {"step": "Among the steps of a job", "procedure": "At the top level of a job's file", "vehicle": "In a vehicle's sheet",
-          "a name": "As the folder and name of a file", "words": "In the shop's folder"}
+PLACES = {
+    "step": "Among the steps of a job",
+    "procedure": "At the top level of a job's file",
+    "vehicle": "In a vehicle's sheet",
+    "a name": "As the folder and name of a file",
+    "words": "In the shop's folder",
+}
 
 
 @dataclass(frozen=True)
@@ -51,10 +68,19 @@ class Mistake:
 
 # kind of file → a correct line of it
 LINES = {
-    "procedures": "title: After a loose wheel", "vehicles": "note: Long wheelbase.", "shop.yml": "name: Example shop (invented)", "cautions": "hazard: The floor by the lift is smooth when it is wet.",
-    "components": "label: own scraper", "changes": "reason: Our lift leaves no room for the long bar.", "rules.yml": "why: Both rotors are measured.",
-    "decisions.yml": "reason: A torn boot lets water in.", "references": "purpose: Tell one kind of rotor from another.", "sheet.yml": "question: What is stamped on the rotor?",
-    "sources.yml": "title: Light trucks, unit maintenance", "terms.yml": "meaning: A pin of folded wire that locks a castle nut.", "pages": "reason: First issue.",
+    "procedures": "title: After a loose wheel",
+    "vehicles": "note: Long wheelbase.",
+    "shop.yml": "name: Example shop (invented)",
+    "cautions": "hazard: The floor by the lift is smooth when it is wet.",
+    "components": "label: own scraper",
+    "changes": "reason: Our lift leaves no room for the long bar.",
+    "rules.yml": "why: Both rotors are measured.",
+    "decisions.yml": "reason: A torn boot lets water in.",
+    "references": "purpose: Tell one kind of rotor from another.",
+    "sheet.yml": "question: What is stamped on the rotor?",
+    "sources.yml": "title: Light trucks, unit maintenance",
+    "terms.yml": "meaning: A pin of folded wire that locks a castle nut.",
+    "pages": "reason: First issue.",
 }
 
 
@@ -67,8 +93,10 @@ def _kind_of(file: str) -> str:
 
 def _table() -> dict[str, Mistake]:
     rows = yaml.load(Path(__file__).with_suffix(".yml").read_text("utf-8"), Loader=yaml.SafeLoader)
-    return {code: Mistake(code, **{name: tuple(value) if isinstance(value, list) else value.strip("\n") for name, value in row.items()})
-            for code, row in rows.items()}
+    return {
+        code: Mistake(code, **{name: tuple(value) if isinstance(value, list) else value.strip("\n") for name, value in row.items()})
+        for code, row in rows.items()
+    }
 
 
 MISTAKES = _table()

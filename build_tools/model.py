@@ -4,6 +4,7 @@ what a file may hold.
 Every scalar arrives as text (build_tools/load.py), so 012, 1:30, no, 3.10 and 0.010 stay what their author wrote;
 the types here decide what becomes a number.
 """
+
 from __future__ import annotations
 
 import datetime
@@ -56,7 +57,13 @@ _FORM_LIST = (
     Form("E106", "a step of the handbook: procedure/step", "make-safe/chock-wheels", r"^[a-z0-9-]+/[a-z0-9-]+$"),
     Form("E112", "a length of time: a whole number and s, min or h", "10 min", r"^[1-9][0-9]* (s|min|h)$"),
     Form("E106", "the name of a sheet value: lower case words joined by points", "rotor.discard", r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", "."),
-    Form("E113", "a value of the vehicle's sheet, which begins with end or vehicle and a point", "end.rotor.discard", r"^(end|vehicle)\.[a-z0-9_]+(\.[a-z0-9_]+)*$", "."),
+    Form(
+        "E113",
+        "a value of the vehicle's sheet, which begins with end or vehicle and a point",
+        "end.rotor.discard",
+        r"^(end|vehicle)\.[a-z0-9_]+(\.[a-z0-9_]+)*$",
+        ".",
+    ),
     Form("E119", "a calculator and its value, joined by a slash", "fluid-volume/fluid_needed", r"^[a-z][a-z-]*/[a-z][a-z_]*$"),
     Form("E106", "the name of a rule, or part/finding", "rotors-by-axle", r"^[a-z0-9][a-z0-9-]*(/[a-z0-9][a-z0-9-]*)?$", "-"),
     Form("E106", "the name of an entry: lower case words joined by underscores", "discard", r"^[a-z][a-z0-9_]*$", "_"),
@@ -99,7 +106,9 @@ def _date(raw: object) -> object:
         try:
             return datetime.date(*map(int, re.fullmatch(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", raw).groups()))
         except (AttributeError, ValueError):
-            raise mistake("E110", f"{quoted(raw)} is not a date of the form year-month-day, in figures joined by hyphens.", f"date: {_as_date(raw)}") from None
+            raise mistake(
+                "E110", f"{quoted(raw)} is not a date of the form year-month-day, in figures joined by hyphens.", f"date: {_as_date(raw)}"
+            ) from None
     return raw
 
 
@@ -162,9 +171,13 @@ def content_hash(item: BaseModel, leave_out: set[str] | dict[str, Any] = frozens
 class Signed(Entry):
     """Who in the shop decided on something other than the handbook says, when, why, and upon which wording."""
 
-    made_for: Hash | None = Field(None, description="Fingerprint of the handbook's wording that was looked at; `check` names it.", examples=["9f2c41d07a3b"])
+    made_for: Hash | None = Field(
+        None, description="Fingerprint of the handbook's wording that was looked at; `check` names it.", examples=["9f2c41d07a3b"]
+    )
     date: Date = Field(description="Day of the decision, year first.", examples=["2026-11-27"])
-    reason: Text = Field(description="Why this shop works otherwise. Stands on the page.", examples=["Our lift leaves no room for the long bar."])
+    reason: Text = Field(
+        description="Why this shop works otherwise. Stands on the page.", examples=["Our lift leaves no room for the long bar."]
+    )
     approver: Text = Field(description="Who decided it. Stands on the page.", examples=["shop lead"])
 
 
@@ -172,8 +185,10 @@ class Replaceable(Entry):
     """What a shop may put its own in place of: same id, and who decided it."""
 
     replaces_stock: Signed | None = Field(
-        None, description="A shop: this takes the place of the handbook's own of the same id.",
-        examples=["{made_for: 9f2c41d07a3b, date: 2026-11-27, reason: Our own order of work., approver: shop lead}"])
+        None,
+        description="A shop: this takes the place of the handbook's own of the same id.",
+        examples=["{made_for: 9f2c41d07a3b, date: 2026-11-27, reason: Our own order of work., approver: shop lead}"],
+    )
 
     @property
     def hash(self) -> str:
@@ -188,8 +203,14 @@ class SourceRef(Entry):
 
 
 SourceRefs = Annotated[
-    list[Annotated[SourceRef, BeforeValidator(lambda raw: {"source": raw} if isinstance(raw, str) else raw, json_schema_input_type=SourceRef | Id)]],
-    BeforeValidator(lambda raw: [raw] if isinstance(raw, (str, dict)) else raw, json_schema_input_type=list[SourceRef | Id] | SourceRef | Id),
+    list[
+        Annotated[
+            SourceRef, BeforeValidator(lambda raw: {"source": raw} if isinstance(raw, str) else raw, json_schema_input_type=SourceRef | Id)
+        ]
+    ],
+    BeforeValidator(
+        lambda raw: [raw] if isinstance(raw, (str, dict)) else raw, json_schema_input_type=list[SourceRef | Id] | SourceRef | Id
+    ),
 ]
 
 
@@ -209,7 +230,11 @@ class Sourced(Entry):
     value: Text = Field(description="The figure as it is written in the source, in quotes.", examples=["22.4"])
     unit: Text | None = Field(None, description="Its unit.", examples=["mm"])
     source: Text = Field(description="Where this figure stands.", examples=["stamped on the rotor"])
-    sure: Text | None = Field(None, description="Only where the figure is rare: why it is right all the same.", examples=["heavy truck; read twice in the manual, page 7-3"])
+    sure: Text | None = Field(
+        None,
+        description="Only where the figure is rare: why it is right all the same.",
+        examples=["heavy truck; read twice in the manual, page 7-3"],
+    )
 
     @property
     def typed(self) -> str:
@@ -219,10 +244,13 @@ class Sourced(Entry):
 
 # ---- layout -----------------------------------------------------------------------------------------------------
 
+
 class AxisValue(Entry):
     id: Id = Field(description="Name of the answer.", examples=["slip-on"])
     label: Text = Field(description="The answer in words.", examples=["slip-on rotor"])
-    look: Text = Field(description="What the technician sees that tells it apart.", examples=["The rotor lifts off the studs without the bearing."])
+    look: Text = Field(
+        description="What the technician sees that tells it apart.", examples=["The rotor lifts off the studs without the bearing."]
+    )
     drawing: Id | None = Field(None, description="Drawing of it.", examples=["rotor-slip-on"])
 
 
@@ -233,8 +261,16 @@ class Axis(Entry):
     of: Literal["end", "vehicle"] = Field(description="Asked of an axle end or of the whole vehicle.", examples=["end"])
     label: Text = Field(description="Its heading.", examples=["Rotor mounting"])
     question: Text = Field(description="What is asked.", examples=["How does the rotor come off?"])
-    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
-    values: list[AxisValue] = Field(min_length=2, description="The answers.", examples=["[{id: hub, label: rotor in one piece with its hub, look: The bearing sits in it.}, {id: slip-on, label: slip-on rotor, look: It lifts off the studs.}]"])
+    when: When = Field(
+        None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"]
+    )
+    values: list[AxisValue] = Field(
+        min_length=2,
+        description="The answers.",
+        examples=[
+            "[{id: hub, label: rotor in one piece with its hub, look: The bearing sits in it.}, {id: slip-on, label: slip-on rotor, look: It lifts off the studs.}]"
+        ],
+    )
 
 
 class Contradiction(Entry):
@@ -251,30 +287,44 @@ class LayoutFile(Entry):
 
 # ---- shared lists -----------------------------------------------------------------------------------------------
 
+
 class Component(Replaceable):
     """A part, fastener, hydraulic joint, tool or supply, by the name used throughout."""
 
     id: Id = Field(description="Name by which steps call it.", examples=["split-pin"])
     label: Text = Field(description="What the reader reads.", examples=["split pin"])
     kind: Literal["part", "fastener", "joint", "tool", "supply"] = Field(description="What it is.", examples=["part"])
-    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    when: When = Field(
+        None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"]
+    )
     term: Id | None = Field(None, description="The glossary entry with its synonyms.", examples=["cotter-pin"])
     note: Text | None = Field(None, description="Size, range, grade or how it is bought.", examples=["0.01 mm"])
     torque: SheetRef | None = Field(None, description="Fasteners: the sheet value of the final torque.", examples=["end.spindle_nut.seat"])
     sold: Text | None = Field(None, description="Parts: bought by side, by axle, as an assembly.", examples=["by axle"])
-    holds_pistons: Literal["true"] | None = Field(None, description="With it off, pressure pushes a piston out of its bore.", examples=["true"])
+    holds_pistons: Literal["true"] | None = Field(
+        None, description="With it off, pressure pushes a piston out of its bore.", examples=["true"]
+    )
 
 
 class Caution(Replaceable):
     """A safety message by ANSI Z535: signal word by consequence, hazard, consequence, how to avoid it."""
 
     id: Id = Field(description="Name by which steps call it; the file's name.", examples=["hand-tool-on-bearings"])
-    signal: Literal["danger", "warning", "caution", "notice"] = Field(description="By the worst that can happen: danger kills or maims, warning could, caution could hurt, notice damages things.", examples=["notice"])
-    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    signal: Literal["danger", "warning", "caution", "notice"] = Field(
+        description="By the worst that can happen: danger kills or maims, warning could, caution could hurt, notice damages things.",
+        examples=["notice"],
+    )
+    when: When = Field(
+        None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"]
+    )
     hazard: Text = Field(description="What is dangerous.", examples=["The floor by the lift is smooth when it is wet."])
     consequence: Text = Field(description="What happens then.", examples=["A fall beside a raised vehicle breaks bones."])
-    avoid: list[Text] = Field(min_length=1, description="How it is avoided, an action a line.", examples=["[Dry the floor before the lift goes up.]"])
-    sources: SourceRefs = Field([], description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
+    avoid: list[Text] = Field(
+        min_length=1, description="How it is avoided, an action a line.", examples=["[Dry the floor before the lift goes up.]"]
+    )
+    sources: SourceRefs = Field(
+        [], description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"]
+    )
 
 
 class UsualShare(Entry):
@@ -292,12 +342,20 @@ class SheetField(Replaceable):
     of: Literal["end", "vehicle"] = Field(description="A value of an axle end or of the whole vehicle.", examples=["end"])
     label: Text = Field(description="What the reader reads.", examples=["Rotor discard thickness"])
     units: list[Text] = Field([], description="Metric first; empty for counts and text.", examples=["[mm, in]"])
-    band: Text | None = Field(None, description="The handbook's band of figures that are usual and that can be. Left out, any figure is taken.", examples=["rotor thickness"])
+    band: Text | None = Field(
+        None,
+        description="The handbook's band of figures that are usual and that can be. Left out, any figure is taken.",
+        examples=["rotor thickness"],
+    )
     under: list[FieldPath] = Field([], description="Values that this one must be less than.", examples=["[rotor.new]"])
     not_over: list[FieldPath] = Field([], description="Values that this one must not be more than.", examples=["[rotor.machine_to]"])
-    usual_share: UsualShare | None = Field(None, description="What part of another value it usually is.", examples=["{of: rotor.new, least: \"0.80\", most: \"0.98\"}"])
+    usual_share: UsualShare | None = Field(
+        None, description="What part of another value it usually is.", examples=['{of: rotor.new, least: "0.80", most: "0.98"}']
+    )
     question: Text = Field(description="Where to find it.", examples=["What is stamped on the rotor?"])
-    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    when: When = Field(
+        None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"]
+    )
 
     @property
     def path(self) -> str:
@@ -316,10 +374,14 @@ class Finding(Entry):
     action: Literal["use again", "service", "replace", "measure again"] = Field(description="What follows.", examples=["replace"])
     how: Text | None = Field(None, description="More exactly how.", examples=["axle set"])
     reason: Text = Field(description="Why that follows.", examples=["A torn boot lets water in."])
-    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    when: When = Field(
+        None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"]
+    )
     drawn: Literal["true"] | None = Field(None, description="Only a rule draws it; nobody marks it.", examples=["true"])
     buys: Text | None = Field(None, description="What is bought instead of the part.", examples=["seal and boot kit"])
-    orders: Literal["until settled"] | None = Field(None, description="Ordered as if it had failed, until it is settled.", examples=["until settled"])
+    orders: Literal["until settled"] | None = Field(
+        None, description="Ordered as if it had failed, until it is settled.", examples=["until settled"]
+    )
     sources: SourceRefs = Field(description="Where it comes from.", examples=["common-practice"])
 
 
@@ -332,7 +394,13 @@ class PartFindings(Entry):
     bought_as: Id | None = Field(None, description="The supply that is bought in its place.", examples=["fresh-fluid"])
     amount: Amount | None = Field(None, description="The calculator's value that says how much.", examples=["fluid-volume/fluid_needed"])
     readings: list[Id] = Field([], description="Calculators whose verdict is about this part.", examples=["[rotor-thickness]"])
-    findings: list[Finding] = Field(min_length=2, description="What can be found, best first.", examples=["[{id: good, says: whole, action: use again, reason: Nothing is wrong with it., sources: common-practice}, {id: bad, says: torn, action: replace, reason: It lets water in., sources: common-practice}]"])
+    findings: list[Finding] = Field(
+        min_length=2,
+        description="What can be found, best first.",
+        examples=[
+            "[{id: good, says: whole, action: use again, reason: Nothing is wrong with it., sources: common-practice}, {id: bad, says: torn, action: replace, reason: It lets water in., sources: common-practice}]"
+        ],
+    )
 
 
 class DecisionRule(Entry):
@@ -343,18 +411,27 @@ class DecisionRule(Entry):
     """
 
     id: Id = Field(description="Name of the rule.", examples=["new-rotor-new-pads"])
-    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
-    because: When = Field(
-        None, description="Facts of one side, in the language of `when:`.", examples=["{rotor: replace}"])
+    when: When = Field(
+        None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"]
+    )
+    because: When = Field(None, description="Facts of one side, in the language of `when:`.", examples=["{rotor: replace}"])
     part: Id | None = Field(None, description="The part that gets the finding.", examples=["pad"])
     finding: Id | None = Field(None, description="The finding it gets.", examples=["rotor-new"])
     over: Literal["side", "partner", "axle"] = Field("side", description="On the same side, the partner's, or both.", examples=["side"])
     supply: Id | None = Field(None, description="Component that is put out or bought.", examples=["bearing-grease"])
     amount: Amount | None = Field(None, description="The calculator's value that says how much.", examples=["bearing-grease/grease_mass"])
-    replaces: RuleRef | None = Field(None, description="A shop: the stock rule, or part/finding, that this takes the place of.", examples=["rotors-by-axle"])
-    action: Literal["service", "replace", "measure again"] | None = Field(None, description="With `replaces: part/finding`: what follows instead.", examples=["replace"])
+    replaces: RuleRef | None = Field(
+        None, description="A shop: the stock rule, or part/finding, that this takes the place of.", examples=["rotors-by-axle"]
+    )
+    action: Literal["service", "replace", "measure again"] | None = Field(
+        None, description="With `replaces: part/finding`: what follows instead.", examples=["replace"]
+    )
     how: Text | None = Field(None, description="More exactly how.", examples=["both rotors of the axle"])
-    why: Text | None = Field(None, description="Why the shop replaces the rule, or what the supply is for.", examples=["Both rotors are measured, and one alone is replaced where the other is nearly new."])
+    why: Text | None = Field(
+        None,
+        description="Why the shop replaces the rule, or what the supply is for.",
+        examples=["Both rotors are measured, and one alone is replaced where the other is nearly new."],
+    )
 
     @model_validator(mode="after")
     def _one_kind(self):
@@ -363,16 +440,27 @@ class DecisionRule(Entry):
             raise mistake("D109", "A rule that replaces another says why.", "why: Our supplier sells calipers in pairs.")
         if of_finding:
             if not self.action or any((self.because, self.part, self.finding, self.supply)):
-                raise mistake("D104", "In place of a finding's rule stand action, how and why alone.", "{id: ours, replaces: rotor/fine-checks, action: replace, why: Our customers tow.}")
+                raise mistake(
+                    "D104",
+                    "In place of a finding's rule stand action, how and why alone.",
+                    "{id: ours, replaces: rotor/fine-checks, action: replace, why: Our customers tow.}",
+                )
             return self
         if self.action or self.how:
-            raise mistake("D104", "The entries action and how belong to a rule that replaces a finding's.", "{id: ours, replaces: rotor/fine-checks, action: replace, why: Our customers tow.}")
+            raise mistake(
+                "D104",
+                "The entries action and how belong to a rule that replaces a finding's.",
+                "{id: ours, replaces: rotor/fine-checks, action: replace, why: Our customers tow.}",
+            )
         off = self.replaces and not any((self.because, self.part, self.finding, self.supply))
         draws = self.because and self.part and self.finding and not self.supply
         supplies = self.because and self.supply and self.why and not (self.part or self.finding)
         if not (off or draws or supplies):
-            raise mistake("D104", "A rule holds because, part and finding; or because, supply and why.",
-                          "{id: ours, because: {caliper: replace}, part: caliper, finding: partner-new, over: partner}")
+            raise mistake(
+                "D104",
+                "A rule holds because, part and finding; or because, supply and why.",
+                "{id: ours, because: {caliper: replace}, part: caliper, finding: partner-new, over: partner}",
+            )
         return self
 
 
@@ -389,6 +477,7 @@ class Term(Replaceable):
 
 # ---- reference pages --------------------------------------------------------------------------------------------
 
+
 class ReferenceItem(Entry):
     """One kind of part, or one subject, on a reference page."""
 
@@ -396,10 +485,16 @@ class ReferenceItem(Entry):
     name: Text = Field(description="What it is called.", examples=["slip-on rotor"])
     drawing: Id | None = Field(None, description="Drawing in docs/drawings.", examples=["rotor-slip-on"])
     look: Text | None = Field(None, description="What the technician sees that tells it apart.", examples=["It lifts off the studs."])
-    points: list[Text] = Field(min_length=1, description="What to know about it, a fact a line.", examples=["[It is held by the wheel nuts alone.]"])
-    never: list[Text] = Field([], description="What is not done with it, with the reason.", examples=['["Never hammered on the band: it cracks."]'])
+    points: list[Text] = Field(
+        min_length=1, description="What to know about it, a fact a line.", examples=["[It is held by the wheel nuts alone.]"]
+    )
+    never: list[Text] = Field(
+        [], description="What is not done with it, with the reason.", examples=['["Never hammered on the band: it cracks."]']
+    )
     procedures: Ids = Field([], description="Where the work on it stands.", examples=["[fit-slip-on-rotor]"])
-    sources: SourceRefs = Field(description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
+    sources: SourceRefs = Field(
+        description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"]
+    )
 
 
 class Table(Entry):
@@ -411,7 +506,9 @@ class Table(Entry):
     columns: list[Text] = Field([], description="Headings of the columns.", examples=["[Tool, Where]"])
     rows: list[list[Text]] = Field([], description="The rows, an entry for each column.", examples=["[[Micrometer, drawer 2]]"])
     note: Text | None = Field(None, description="A line below it.", examples=["Checked every January."])
-    sources: SourceRefs = Field(description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
+    sources: SourceRefs = Field(
+        description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"]
+    )
 
     @model_validator(mode="after")
     def _whole(self):
@@ -419,7 +516,11 @@ class Table(Entry):
             raise mistake("E117", "A table holds either rows with their columns, or 'computed'.", "{columns: [Tool], rows: [[Micrometer]]}")
         if any(len(row) != len(self.columns) for row in self.rows):
             number, row = next((number, row) for number, row in enumerate(self.rows, 1) if len(row) != len(self.columns))
-            raise mistake("E117", f"Row {number} has {len(row)} of the {len(self.columns)} entries that the columns ask for.", "columns: [Tool, Place]\nrows: [[Micrometer, drawer 2]]")
+            raise mistake(
+                "E117",
+                f"Row {number} has {len(row)} of the {len(self.columns)} entries that the columns ask for.",
+                "columns: [Tool, Place]\nrows: [[Micrometer, drawer 2]]",
+            )
         return self
 
 
@@ -433,30 +534,43 @@ class ReferencePage(Entry):
     items: list[ReferenceItem] = Field([], description="What stands on it.", examples=["[]"])
     tables: list[Table] = Field([], description="Its tables.", examples=["[]"])
     cautions: Ids = Field([], description="Ids of safety messages.", examples=["[brake-dust]"])
-    sources: SourceRefs = Field(description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
+    sources: SourceRefs = Field(
+        description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"]
+    )
 
     @model_validator(mode="after")
     def _filled(self):
         if not self.items and not self.tables:
-            raise mistake("E116", "A page to look things up in holds items or tables.", "items: [{id: slip-on, name: slip-on rotor, points: [It slides off.], sources: common-practice}]")
+            raise mistake(
+                "E116",
+                "A page to look things up in holds items or tables.",
+                "items: [{id: slip-on, name: slip-on rotor, points: [It slides off.], sources: common-practice}]",
+            )
         return self
 
 
 # ---- procedures -------------------------------------------------------------------------------------------------
+
 
 class Outcome(Entry):
     """What follows from an outcome of a step: go elsewhere, do it again, or stop."""
 
     go: StepRef | None = Field(None, description="The step to go on with.", examples=["choose-nut-lock"])
     again: Literal["true"] | None = Field(None, description="The step is done once more.", examples=["true"])
-    stop: Text | None = Field(None, description="The work stops, with what has to happen first.", examples=["Replace stud and nut before the wheel goes on."])
+    stop: Text | None = Field(
+        None, description="The work stops, with what has to happen first.", examples=["Replace stud and nut before the wheel goes on."]
+    )
     say: Text | None = Field(None, description="What the reader is told.", examples=["Turn it by the positions shown, then measure again."])
-    back: Literal["true"] | None = Field(None, description="With `go` to another job: the reader comes back to this step afterwards and answers it again.", examples=["true"])
+    back: Literal["true"] | None = Field(
+        None, description="With `go` to another job: the reader comes back to this step afterwards and answers it again.", examples=["true"]
+    )
 
     @model_validator(mode="after")
     def _one_way(self):
         if self.back and not self.go:
-            raise mistake("E115", "The entry back belongs to an outcome that goes to another job.", "{go: reservoir-ran-dry/stop-work, back: true}")
+            raise mistake(
+                "E115", "The entry back belongs to an outcome that goes to another job.", "{go: reservoir-ran-dry/stop-work, back: true}"
+            )
         if sum(way is not None for way in (self.go, self.again, self.stop)) != 1:
             raise mistake("E115", "An outcome leads one way: it holds exactly one of go, again and stop.", "{again: true}")
         return self
@@ -465,7 +579,9 @@ class Outcome(Entry):
 class Hold(Entry):
     """A step that waits: it stays locked until the named steps are done."""
 
-    until: Annotated[list[StepRef], BeforeValidator(_as_list, json_schema_input_type=list[StepRef] | StepRef)] = Field(min_length=1, description="Steps that must be done first.", examples=["[sign-play]"])
+    until: Annotated[list[StepRef], BeforeValidator(_as_list, json_schema_input_type=list[StepRef] | StepRef)] = Field(
+        min_length=1, description="Steps that must be done first.", examples=["[sign-play]"]
+    )
     say: Text = Field(description="Why it waits.", examples=["The pin is fitted only after the play is signed."])
 
 
@@ -474,45 +590,87 @@ class Torque(Entry):
 
     fastener: Id = Field(description="Id of the fastener.", examples=["spindle-nut"])
     stage: Id = Field("final", description="Which tightening, where there are several.", examples=["seat"])
-    from_: SheetRef | None = Field(None, alias="from", description="The value of the vehicle's sheet; left out, it is asked for.", examples=["end.spindle_nut.seat"])
+    from_: SheetRef | None = Field(
+        None, alias="from", description="The value of the vehicle's sheet; left out, it is asked for.", examples=["end.spindle_nut.seat"]
+    )
 
 
 class Enter(Entry):
     """What is recorded at a step: a calculation, the findings on a part, a choice, or a few words."""
 
     calculator: Id | None = Field(None, description="A calculator stands at this step.", examples=["rotor-thickness"])
-    fields: dict[Annotated[str, StringConstraints(pattern=_INPUT)], Text] = Field({}, description="Input name → `ask`, a sheet value such as end.rotor.discard, what an earlier step found such as "
-                        "measure-rotor/read-thickness#thinnest, or a fixed entry.", examples=["{readings: ask, discard: end.rotor.discard}"])
-    apart: Literal["true"] | None = Field(None, description="The calculator reads something else than usual here, a bare flange for example; the decision leaves it out.", examples=["true"])
-    of: Literal["new", "machined"] | None = Field(None, description="The calculator reads the new part, or the one that was machined: the reading never takes the place of the old part's.", examples=["new"])
+    fields: dict[Annotated[str, StringConstraints(pattern=_INPUT)], Text] = Field(
+        {},
+        description="Input name → `ask`, a sheet value such as end.rotor.discard, what an earlier step found such as "
+        "measure-rotor/read-thickness#thinnest, or a fixed entry.",
+        examples=["{readings: ask, discard: end.rotor.discard}"],
+    )
+    apart: Literal["true"] | None = Field(
+        None,
+        description="The calculator reads something else than usual here, a bare flange for example; the decision leaves it out.",
+        examples=["true"],
+    )
+    of: Literal["new", "machined"] | None = Field(
+        None,
+        description="The calculator reads the new part, or the one that was machined: the reading never takes the place of the old part's.",
+        examples=["new"],
+    )
     findings: Id | None = Field(None, description="Part whose findings are noted.", examples=["rotor"])
-    choice: dict[Id, Text] | None = Field(None, description="Outcome → its label.", examples=["{tight: no movement at all, loose: movement is plain to see}"])
+    choice: dict[Id, Text] | None = Field(
+        None, description="Outcome → its label.", examples=["{tight: no movement at all, loose: movement is plain to see}"]
+    )
     means: dict[Id, dict[Id, Annotated[list[Action], BeforeValidator(_as_list, json_schema_input_type=list[Action] | Action)]]] = Field(
-        {}, description="Answer of the choice → part → what the answer says is done with it: use again, service, machine or replace. An answer that allows less than what was recorded needs a reason.",
-        examples=["{keep: {rotor: use again}, replace: {rotor: replace}}"])
+        {},
+        description="Answer of the choice → part → what the answer says is done with it: use again, service, machine or replace. An answer that allows less than what was recorded needs a reason.",
+        examples=["{keep: {rotor: use again}, replace: {rotor: replace}}"],
+    )
     text: Text | None = Field(None, description="What is asked, in words.", examples=["What did the customer say?"])
-    as_at: StepRef | None = Field(None, description="Nothing is asked: it comes out as that earlier step did.", examples=["choose-replacement"])
-    decision: Literal["true"] | None = Field(None, description="Part by part, from all that the job holds so far, with the parts list.", examples=["true"])
+    as_at: StepRef | None = Field(
+        None, description="Nothing is asked: it comes out as that earlier step did.", examples=["choose-replacement"]
+    )
+    decision: Literal["true"] | None = Field(
+        None, description="Part by part, from all that the job holds so far, with the parts list.", examples=["true"]
+    )
 
     @property
     def fixed(self) -> dict[str, str]:
         """The calculator's entries that are the same in every job."""
-        return {name: given for name, given in self.fields.items()
-                if given != "ask" and not SHEET_VALUE.fullmatch(given) and not STEP_VALUE.fullmatch(given)}
+        return {
+            name: given
+            for name, given in self.fields.items()
+            if given != "ask" and not SHEET_VALUE.fullmatch(given) and not STEP_VALUE.fullmatch(given)
+        }
 
     @model_validator(mode="after")
     def _one_kind(self):
         if sum(kind is not None for kind in (self.calculator, self.findings, self.choice, self.text, self.as_at, self.decision)) != 1:
-            raise mistake("E115", "A step records one thing: exactly one of calculator, findings, choice, text, as_at and decision.", "enter: {findings: rotor}")
+            raise mistake(
+                "E115",
+                "A step records one thing: exactly one of calculator, findings, choice, text, as_at and decision.",
+                "enter: {findings: rotor}",
+            )
         if self.means and not self.choice:
-            raise mistake("E116", "The entry means belongs to a choice.", "enter: {choice: {keep: it stays, replace: it is replaced}, means: {keep: {rotor: use again}, replace: {rotor: replace}}}")
+            raise mistake(
+                "E116",
+                "The entry means belongs to a choice.",
+                "enter: {choice: {keep: it stays, replace: it is replaced}, means: {keep: {rotor: use again}, replace: {rotor: replace}}}",
+            )
         if (self.fields or self.apart or self.of) and not self.calculator:
-            raise mistake("E116", "The entries fields, apart and of belong to a calculator.", "enter: {calculator: rotor-thickness, fields: {readings: ask, discard: ask}}")
+            raise mistake(
+                "E116",
+                "The entries fields, apart and of belong to a calculator.",
+                "enter: {calculator: rotor-thickness, fields: {readings: ask, discard: ask}}",
+            )
         return self
 
 
 Secures = Literal["gear", "rolling", "clutch", "hands"]
-SECURED: dict[str, str] = {"gear": "park or neutral", "rolling": "chocks or parking brake", "clutch": "clutch down", "hands": "hands and hubs clear"}
+SECURED: dict[str, str] = {
+    "gear": "park or neutral",
+    "rolling": "chocks or parking brake",
+    "clutch": "clutch down",
+    "hands": "hands and hubs clear",
+}
 """All that is made safe before the engine is started, in words."""
 Secured = Annotated[list[Secures], BeforeValidator(_as_list, json_schema_input_type=list[Secures] | Secures)]
 EFFECTS = ("takes_off", "fits", "loosens", "torques", "opens", "closes", "bleeds", "leak_checks")
@@ -521,37 +679,80 @@ EFFECTS = ("takes_off", "fits", "loosens", "torques", "opens", "closes", "bleeds
 class Step(Entry):
     """One action."""
 
-    id: Id = Field(description="Name of the step. Never changed and never used again, because records point to it.", examples=["loosen-nut"])
-    was: list[StepRef] = Field([], description="Earlier ids, or earlier addresses in another procedure, kept so that old records still find the step.", examples=["[slacken-nut]"])
-    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
-    for_: Place = Field("side", alias="for", description="Done on each side, once an axle, once each time an axle is raised (until it is lowered again), or once a vehicle.", examples=["side"])
+    id: Id = Field(
+        description="Name of the step. Never changed and never used again, because records point to it.", examples=["loosen-nut"]
+    )
+    was: list[StepRef] = Field(
+        [],
+        description="Earlier ids, or earlier addresses in another procedure, kept so that old records still find the step.",
+        examples=["[slacken-nut]"],
+    )
+    when: When = Field(
+        None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"]
+    )
+    for_: Place = Field(
+        "side",
+        alias="for",
+        description="Done on each side, once an axle, once each time an axle is raised (until it is lowered again), or once a vehicle.",
+        examples=["side"],
+    )
     do: Text = Field(description="One action, verb first.", examples=["Loosen the spindle nut fully."])
-    why: Text | None = Field(None, description="The reason, for who wants it.", examples=["The nut must not carry the wheel while it turns."])
+    why: Text | None = Field(
+        None, description="The reason, for who wants it.", examples=["The nut must not carry the wheel while it turns."]
+    )
     note: Text | None = Field(None, description="Holds no action.", examples=["The nut has a left-hand thread on the left."])
     cautions: Ids = Field([], description="Ids of safety messages that stand before the step.", examples=["[vehicle-falls]"])
     tools: Ids = Field([], description="Ids of tools; they stand in the procedure's list too.", examples=["[torque-wrench]"])
     figure: Id | None = Field(None, description="Drawing in docs/drawings.", examples=["wheel-nut-star"])
     timer: Duration | None = Field(None, description="How long it waits or takes.", examples=["10 min"])
     show: Annotated[list[SheetRef], BeforeValidator(_as_list, json_schema_input_type=list[SheetRef] | SheetRef)] = Field(
-        [], description="Values of the vehicle's sheet that the step needs before the reader's eyes.", examples=["end.rotor.runout_limit"])
+        [], description="Values of the vehicle's sheet that the step needs before the reader's eyes.", examples=["end.rotor.runout_limit"]
+    )
     enter: Enter | None = Field(None, description="What is recorded here.", examples=["{findings: wheel-stud}"])
-    torque: Torque | None = Field(None, description="A fastener is tightened here.", examples=["{fastener: wheel-nut, from: vehicle.wheel_nut.torque}"])
+    torque: Torque | None = Field(
+        None, description="A fastener is tightened here.", examples=["{fastener: wheel-nut, from: vehicle.wheel_nut.torque}"]
+    )
     expect: Text | None = Field(None, description="What is true when the step has worked.", examples=["The wheel turns freely."])
-    if_not: dict[Id, Outcome] = Field({}, description="Outcome → what follows.", examples=["{loose: {again: true, say: Tighten it once more.}}"])
-    otherwise: dict[Id, Outcome] = Field({}, description="Another way where something is lacking.", examples=["{no-indicator: {go: take-up-by-feel}}"])
-    hold: Hold | None = Field(None, description="The step waits for others.", examples=["{until: [sign-play], say: The pin is fitted only after the play is signed.}"])
+    if_not: dict[Id, Outcome] = Field(
+        {}, description="Outcome → what follows.", examples=["{loose: {again: true, say: Tighten it once more.}}"]
+    )
+    otherwise: dict[Id, Outcome] = Field(
+        {}, description="Another way where something is lacking.", examples=["{no-indicator: {go: take-up-by-feel}}"]
+    )
+    hold: Hold | None = Field(
+        None,
+        description="The step waits for others.",
+        examples=["{until: [sign-play], say: The pin is fitted only after the play is signed.}"],
+    )
     critical: bool = Field(False, description="No way back from here.", examples=["true"])
-    second_look: bool = Field(False, description="Counts only once a second person, or the same one later, has looked at it.", examples=["true"])
+    second_look: bool = Field(
+        False, description="Counts only once a second person, or the same one later, has looked at it.", examples=["true"]
+    )
     record: bool = Field(False, description="Stands on the customer's page.", examples=["true"])
-    completes: Literal["true"] | None = Field(None, description="Signs that the work of the page is complete: refused while anything is open.", examples=["true"])
-    ends_lift: Literal["true"] | None = Field(None, description="The axle stands on its wheels again: what was signed for its lift ends here.", examples=["true"])
-    checks_free: Ids = Field([], description="Parts that count as cured once this step is done: the decision's second look.", examples=["[slide-pin]"])
+    completes: Literal["true"] | None = Field(
+        None, description="Signs that the work of the page is complete: refused while anything is open.", examples=["true"]
+    )
+    ends_lift: Literal["true"] | None = Field(
+        None, description="The axle stands on its wheels again: what was signed for its lift ends here.", examples=["true"]
+    )
+    checks_free: Ids = Field(
+        [], description="Parts that count as cured once this step is done: the decision's second look.", examples=["[slide-pin]"]
+    )
     any_order: bool = Field(False, description="May be done in any order with its neighbours.", examples=["true"])
     driveline: Literal["freed", "held", "must be free"] | None = Field(
-        None, description="Put in neutral here, back in park or gear here, or needed free here, because a wheel, hub or rotor is turned by hand and judged.", examples=["must be free"])
+        None,
+        description="Put in neutral here, back in park or gear here, or needed free here, because a wheel, hub or rotor is turned by hand and judged.",
+        examples=["must be free"],
+    )
     always_new: Ids = Field([], description="Parts that are new every time.", examples=["[cotter-pin]"])
-    sources: SourceRefs = Field([], description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
-    starts: Literal["engine"] | None = Field(None, description="The engine or the electric drive is started here: the step waits for steps that secure gear, rolling, clutch and hands.", examples=["engine"])
+    sources: SourceRefs = Field(
+        [], description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"]
+    )
+    starts: Literal["engine"] | None = Field(
+        None,
+        description="The engine or the electric drive is started here: the step waits for steps that secure gear, rolling, clutch and hands.",
+        examples=["engine"],
+    )
     stops: Literal["engine"] | None = Field(None, description="The engine or the electric drive is stopped here.", examples=["engine"])
     secures: Secured = Field([], description="What is made safe here before the engine is started.", examples=["gear"])
     takes_off: Ids = Field([], description="Parts and fasteners that come off here.", examples=["[wheel]"])
@@ -563,7 +764,10 @@ class Step(Entry):
     bleeds: Ids = Field([], description="Joints whose circuit is bled here.", examples=["[hose-line-joint]"])
     leak_checks: Ids = Field([], description="Joints that are checked for leaks here.", examples=["[hose-line-joint]"])
     presses: Literal["pedal", "system"] | None = Field(
-        None, description="What puts pressure on every piston here: a foot or depressor at the pedal, or a system that is woken. Nothing that holds a piston in may be off.", examples=["pedal"])
+        None,
+        description="What puts pressure on every piston here: a foot or depressor at the pedal, or a system that is woken. Nothing that holds a piston in may be off.",
+        examples=["pedal"],
+    )
 
     @property
     def effects(self) -> dict[str, list[str]]:
@@ -586,7 +790,9 @@ class Use(Entry):
     """Another procedure, included here with its steps at their home addresses."""
 
     use: Id = Field(description="Id of the procedure whose steps stand here.", examples=["bleed-gravity"])
-    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    when: When = Field(
+        None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"]
+    )
 
 
 def _item_kind(raw: object) -> str:
@@ -601,19 +807,34 @@ class StepChange(Signed):
 
     step: StepAddress = Field(description="The handbook's step, as procedure/step.", examples=["wheel-and-torque/clean-faces"])
     do: Literal["before", "after", "instead", "remove", "caution"] = Field(
-        description="New steps before it, after it or in its place; take it out; or change only its safety messages.", examples=["after"])
-    steps: list[Step] = Field([], description="The new steps. In place of the handbook's step, one of them keeps its id.",
-                              examples=["[{id: our-second-look, do: Show the mark to a second person.}]"])
+        description="New steps before it, after it or in its place; take it out; or change only its safety messages.", examples=["after"]
+    )
+    steps: list[Step] = Field(
+        [],
+        description="The new steps. In place of the handbook's step, one of them keeps its id.",
+        examples=["[{id: our-second-look, do: Show the mark to a second person.}]"],
+    )
     cautions: Ids = Field([], description="With `do: caution`: the safety messages to add.", examples=["[our-floor]"])
-    without: dict[Id, Text] = Field({}, description="Safety messages of the handbook's step that no longer stand there, each with the reason.",
-                                    examples=["{brake-dust: The work is done in a closed cabin with its own extraction.}"])
+    without: dict[Id, Text] = Field(
+        {},
+        description="Safety messages of the handbook's step that no longer stand there, each with the reason.",
+        examples=["{brake-dust: The work is done in a closed cabin with its own extraction.}"],
+    )
 
     @model_validator(mode="after")
     def _one_kind(self):
         if (self.do in ("before", "after", "instead")) != bool(self.steps):
-            raise mistake("S111", "The changes before, after and instead need steps; remove and caution have none.", "steps: [{id: our-look, do: Show the mark to a second person.}]")
+            raise mistake(
+                "S111",
+                "The changes before, after and instead need steps; remove and caution have none.",
+                "steps: [{id: our-look, do: Show the mark to a second person.}]",
+            )
         if (self.do == "caution") != bool(self.cautions or self.without) and not (self.do == "instead" and not self.cautions):
-            raise mistake("S111", "The entries cautions and without belong to a change of safety messages, without also to a step put in place.", "without: {brake-dust: The work is done in a closed cabin.}")
+            raise mistake(
+                "S111",
+                "The entries cautions and without belong to a change of safety messages, without also to a step put in place.",
+                "without: {brake-dust: The work is done in a closed cabin.}",
+            )
         return self
 
 
@@ -640,36 +861,67 @@ class Procedure(Replaceable):
     id: Id = Field(description="Name of the procedure; the file's name. Never changed once in use.", examples=["front-brake-service"])
     title: Text = Field(description="Its title.", examples=["After a loose wheel"])
     short: Text | None = Field(None, description="Title of the part where another procedure includes it.", examples=["Loose wheel"])
-    subject: Literal["brakes of an axle", "inspect and find", "wheel bearings", "replace a part", "fluid and lines", "before any job"] | None = Field(
-        None, description="Whole jobs: where the first page lists them.", examples=["brakes of an axle"])
+    subject: (
+        Literal["brakes of an axle", "inspect and find", "wheel bearings", "replace a part", "fluid and lines", "before any job"] | None
+    ) = Field(None, description="Whole jobs: where the first page lists them.", examples=["brakes of an axle"])
     kind: Literal["procedure", "diagnosis"] = Field("procedure", description="Work, or the search for a fault.", examples=["procedure"])
-    state: Literal["draft", "checked on the bench", "checked on a job", "approved"] = Field("draft", description="How far it has been checked.", examples=["draft"])
-    ends_in: Literal["estimate"] | None = Field(None, description="Nothing is repaired on this page: it closes with what was found beyond a limit listed.", examples=["estimate"])
-    level: Literal["step by step", "reference"] = Field("step by step", description="Read step by step, or looked up in.", examples=["step by step"])
-    when: When = Field(None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"])
+    state: Literal["draft", "checked on the bench", "checked on a job", "approved"] = Field(
+        "draft", description="How far it has been checked.", examples=["draft"]
+    )
+    ends_in: Literal["estimate"] | None = Field(
+        None, description="Nothing is repaired on this page: it closes with what was found beyond a limit listed.", examples=["estimate"]
+    )
+    level: Literal["step by step", "reference"] = Field(
+        "step by step", description="Read step by step, or looked up in.", examples=["step by step"]
+    )
+    when: When = Field(
+        None, description="Only for these layouts: answers to layout questions. Left out means always.", examples=["{rotor: slip-on}"]
+    )
     purpose: Text = Field(description="What it is for.", examples=["Find out what a wheel that ran loose has damaged."])
     end_state: Text = Field(description="What is true when it is done.", examples=["Every stud is judged, and the wheel is torqued."])
-    stop_driving: Text | None = Field(None, description="Diagnosis: when the vehicle is not driven any further.", examples=["The pedal sinks to the floor."])
+    stop_driving: Text | None = Field(
+        None, description="Diagnosis: when the vehicle is not driven any further.", examples=["The pedal sinks to the floor."]
+    )
     also: list[Text] = Field([], description="Diagnosis: what else it could be.", examples=["[A hose that is soft inside.]"])
-    people: People = Field(description="Who does it, and for how long.", examples=["{count: 1, skill: a technician who fits wheels, minutes: 20}"])
-    conditions: filled(Text) = Field(description="What must be so before it starts, or `none`.", examples=["[The vehicle is on stands on firm, level ground.]"])
+    people: People = Field(
+        description="Who does it, and for how long.", examples=["{count: 1, skill: a technician who fits wheels, minutes: 20}"]
+    )
+    conditions: filled(Text) = Field(
+        description="What must be so before it starts, or `none`.", examples=["[The vehicle is on stands on firm, level ground.]"]
+    )
     tools: filled(Id) = Field(description="Ids of tools, or `none`.", examples=["[torque-wrench, sockets]"])
     supplies: filled(Id) = Field(description="Ids of supplies, or `none`.", examples=["none"])
     cautions: filled(Id) = Field(description="Ids of safety messages for the whole page, or `none`.", examples=["[vehicle-falls]"])
-    changes: list[Change] = Field(min_length=1, description="Its revisions.", examples=["[{revision: 1, date: 2026-11-27, reason: First issue.}]"])
-    sources: SourceRefs = Field(description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"])
-    steps: list[Item] = Field(min_length=1, description="The steps, and other procedures included by `use`.", examples=["[{id: fit-wheel, do: Fit the wheel flat to a clean hub.}]"])
+    changes: list[Change] = Field(
+        min_length=1, description="Its revisions.", examples=["[{revision: 1, date: 2026-11-27, reason: First issue.}]"]
+    )
+    sources: SourceRefs = Field(
+        description="Where it comes from: ids of sources, `common-practice` or `memory`.", examples=["common-practice"]
+    )
+    steps: list[Item] = Field(
+        min_length=1,
+        description="The steps, and other procedures included by `use`.",
+        examples=["[{id: fit-wheel, do: Fit the wheel flat to a clean hub.}]"],
+    )
 
     @model_validator(mode="after")
     def _diagnosis(self):
         if (self.kind == "diagnosis") != bool(self.stop_driving and self.also):
-            raise mistake("E116", "A job of kind diagnosis needs both 'stop_driving' and 'also'; another job has neither.", "kind: diagnosis\nstop_driving: The pedal sinks to the floor.\nalso: [A hose that is soft inside.]")
+            raise mistake(
+                "E116",
+                "A job of kind diagnosis needs both 'stop_driving' and 'also'; another job has neither.",
+                "kind: diagnosis\nstop_driving: The pedal sinks to the floor.\nalso: [A hose that is soft inside.]",
+            )
         return self
 
     @model_validator(mode="after")
     def _approved(self):
         if self.state == "approved" and not self.newest.approver:
-            raise mistake("S112", "An approved page names who approved its newest revision.", "changes: [{revision: 1, date: 2026-11-27, reason: New lift., approver: shop lead}]")
+            raise mistake(
+                "S112",
+                "An approved page names who approved its newest revision.",
+                "changes: [{revision: 1, date: 2026-11-27, reason: New lift., approver: shop lead}]",
+            )
         return self
 
     @property
@@ -684,11 +936,18 @@ class Procedure(Replaceable):
 
 # ---- vehicles ---------------------------------------------------------------------------------------------------
 
+
 class EndSheet(Entry):
     """One axle of a vehicle: its layout and its values."""
 
-    layout: dict[AxisId, Id] = Field(description="Answers to layout questions, for this axle.", examples=["{rotor: slip-on, caliper: sliding-one-piston}"])
-    values: dict[FieldPath, Sourced] = Field({}, description="Figures of this axle, each with unit and source.", examples=['{rotor.discard: {value: "22.4", unit: mm, source: stamped on the rotor}}'])
+    layout: dict[AxisId, Id] = Field(
+        description="Answers to layout questions, for this axle.", examples=["{rotor: slip-on, caliper: sliding-one-piston}"]
+    )
+    values: dict[FieldPath, Sourced] = Field(
+        {},
+        description="Figures of this axle, each with unit and source.",
+        examples=['{rotor.discard: {value: "22.4", unit: mm, source: stamped on the rotor}}'],
+    )
 
 
 class Vehicle(Replaceable):
@@ -699,8 +958,14 @@ class Vehicle(Replaceable):
     invented: bool = Field(False, description="True where no real vehicle is meant.", examples=["true"])
     note: Text | None = Field(None, description="A line about it.", examples=["Long wheelbase."])
     vin: Text | None = Field(None, description="Its identification number, in quotes.", examples=['"11111111111111111"'])
-    layout: dict[AxisId, Id] = Field({}, description="Answers to layout questions, for the whole vehicle.", examples=["{abs: conventional}"])
-    values: dict[FieldPath, Sourced] = Field({}, description="Figures of the whole vehicle, each with unit and source.", examples=["{wheel_nut.torque: {value: \"120\", unit: N·m, source: \"maker's manual, page and edition\"}}"])
+    layout: dict[AxisId, Id] = Field(
+        {}, description="Answers to layout questions, for the whole vehicle.", examples=["{abs: conventional}"]
+    )
+    values: dict[FieldPath, Sourced] = Field(
+        {},
+        description="Figures of the whole vehicle, each with unit and source.",
+        examples=['{wheel_nut.torque: {value: "120", unit: N·m, source: "maker\'s manual, page and edition"}}'],
+    )
     front: EndSheet | None = Field(None, description="The front axle.", examples=["{layout: {rotor: slip-on}}"])
     rear: EndSheet | None = Field(None, description="The rear axle.", examples=["{layout: {rotor: slip-on}}"])
 
@@ -710,15 +975,23 @@ class Shop(Entry):
 
     name: Text = Field(description="The shop's name, as it stands on its pages.", examples=["Example shop (invented)"])
     units: Literal["metric", "inch"] = Field("metric", description="The units the shop thinks in.", examples=["metric"])
-    rules: list[Text] = Field([], description="House rules, a line each; they stand on the first page.", examples=["[A second person looks at every final torque.]"])
+    rules: list[Text] = Field(
+        [],
+        description="House rules, a line each; they stand on the first page.",
+        examples=["[A second person looks at every final torque.]"],
+    )
     contact: Text | None = Field(None, description="Whom to ask about the shop's pages.", examples=["The shop lead, in the office"])
-    note: Text | None = Field(None, description="For whoever looks after this folder; stands on no page.", examples=["Copied from the old binder."])
+    note: Text | None = Field(
+        None, description="For whoever looks after this folder; stands on no page.", examples=["Copied from the old binder."]
+    )
 
 
 class PageHead(Entry):
     """What may stand between two lines of --- at the top of a plain page."""
 
-    state: Literal["draft", "approved"] = Field("draft", description="A draft says on the page that nobody has approved it yet.", examples=["approved"])
+    state: Literal["draft", "approved"] = Field(
+        "draft", description="A draft says on the page that nobody has approved it yet.", examples=["approved"]
+    )
     date: Date | None = Field(None, description="Day of the newest wording, year first.", examples=["2026-11-27"])
     reason: Text | None = Field(None, description="What is new in it.", examples=["First issue."])
     approver: Text | None = Field(None, description="Who approved it.", examples=["shop lead"])

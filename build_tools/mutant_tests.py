@@ -5,6 +5,7 @@ body is put into the functions as they stand in memory, and the tests that run t
 fails. A mutant of what is done at import (tables, declarations, defaults) is imported afresh by all tests.
 A mutant that lives through the first way, in code that imports ran too, goes the second way as well.
 """
+
 from __future__ import annotations
 
 import ast
@@ -53,7 +54,12 @@ def tried(package: Path, tests: list[Path], mutants: list) -> Iterator[tuple[obj
                 os.waitpid(child, 0)
                 raise RuntimeError(f"the tests cannot be collected: {first['failed']}")
             left_out, whole = first["slow"] + first["failing"], first["seconds"]
-            print(f"Tests: {whole:.0f} s. Left out: {len(first['slow'])} of more than {SLOW} s", *first["failing"], sep="; failing: ", flush=True)
+            print(
+                f"Tests: {whole:.0f} s. Left out: {len(first['slow'])} of more than {SLOW} s",
+                *first["failing"],
+                sep="; failing: ",
+                flush=True,
+            )
             for mutant, line in zip(mutants, lines):
                 outcome, seconds = json.loads(line)
                 if outcome == AFRESH:
@@ -111,7 +117,9 @@ class Changed(importlib.abc.MetaPathFinder, importlib.machinery.SourceFileLoader
     def find_spec(self, name, path=None, target=None):
         if name == self.name:
             package = Path(self.path).name == "__init__.py"
-            return importlib.util.spec_from_file_location(name, self.path, loader=self, submodule_search_locations=[str(Path(self.path).parent)] if package else None)
+            return importlib.util.spec_from_file_location(
+                name, self.path, loader=self, submodule_search_locations=[str(Path(self.path).parent)] if package else None
+            )
         return None
 
     def get_code(self, name):
@@ -121,7 +129,13 @@ class Changed(importlib.abc.MetaPathFinder, importlib.machinery.SourceFileLoader
 def _afresh(package: Path, tests: list[Path], mutant, left_out: list[str], scratch: str) -> str:
     import pytest
 
-    own = [path for folder in tests if folder.is_dir() for path in (folder / f"test_{mutant.module}.py", folder / f"test_edges_{mutant.module}.py") if path.is_file()]
+    own = [
+        path
+        for folder in tests
+        if folder.is_dir()
+        for path in (folder / f"test_{mutant.module}.py", folder / f"test_edges_{mutant.module}.py")
+        if path.is_file()
+    ]
 
     def run() -> int:
         name = package.name if mutant.module == "__init__" else f"{package.name}.{mutant.module}"
@@ -129,7 +143,12 @@ def _afresh(package: Path, tests: list[Path], mutant, left_out: list[str], scrat
         deselected = [option for node in left_out for option in ("--deselect", node)]
         if own and pytest.main([*PYTEST, "--basetemp", f"{scratch}/own", *deselected, *map(str, own)], plugins=[Alarm()]):
             return 1
-        return int(pytest.main([*PYTEST, "--basetemp", f"{scratch}/all", *deselected, *(f"--ignore={path}" for path in own), *map(str, tests)], plugins=[Alarm()]))
+        return int(
+            pytest.main(
+                [*PYTEST, "--basetemp", f"{scratch}/all", *deselected, *(f"--ignore={path}" for path in own), *map(str, tests)],
+                plugins=[Alarm()],
+            )
+        )
 
     return limited(run)
 
@@ -143,7 +162,12 @@ def _in_memory(package: Path, tests: list[Path], mutants: list, say, scratch: st
 
     measured = coverage.Coverage(data_file=None, source=[str(package)], config_file=False, messages=False)
     measured.start()
-    return int(pytest.main([*PYTEST[:1], *PYTEST[2:], "--basetemp", f"{scratch}/first", *map(str, tests)], plugins=[InMemory(package, mutants, say, measured)]))
+    return int(
+        pytest.main(
+            [*PYTEST[:1], *PYTEST[2:], "--basetemp", f"{scratch}/first", *map(str, tests)],
+            plugins=[InMemory(package, mutants, say, measured)],
+        )
+    )
 
 
 class InMemory:
@@ -171,7 +195,9 @@ class InMemory:
         slow = {node for node, seconds in self.seconds.items() if seconds > SLOW}
         failing = set(self.failed)
         self.failed.clear()
-        self.say.write(json.dumps({"slow": sorted(slow - failing), "failing": sorted(failing), "seconds": sum(self.seconds.values())}) + "\n")
+        self.say.write(
+            json.dumps({"slow": sorted(slow - failing), "failing": sorted(failing), "seconds": sum(self.seconds.values())}) + "\n"
+        )
         self.items = {item.nodeid: item for item in session.items if item.nodeid not in slow | failing}
         self.functions: dict[tuple, list[FunctionType]] = {}
         for thing in gc.get_objects():
@@ -198,7 +224,9 @@ class InMemory:
         path = self.package / f"{mutant.module}.py"
         source = path.read_text("utf-8")
         try:
-            pairs = _pairs(compile(source, str(path), "exec", dont_inherit=True), compile(mutant.source, str(path), "exec", dont_inherit=True))
+            pairs = _pairs(
+                compile(source, str(path), "exec", dont_inherit=True), compile(mutant.source, str(path), "exec", dont_inherit=True)
+            )
         except SyntaxError:
             return SAME
         changed = [(old, new) for old, new in pairs if _shape(old) != _shape(new)]
@@ -250,4 +278,10 @@ def _pairs(old: CodeType, new: CodeType) -> list[tuple[CodeType, CodeType]]:
 
 def _shape(code: CodeType) -> tuple:
     """What a code does, without what is inside it and where it stands."""
-    return code.co_code, [repr(part) for part in code.co_consts if not isinstance(part, CodeType)], code.co_names, code.co_varnames, code.co_exceptiontable
+    return (
+        code.co_code,
+        [repr(part) for part in code.co_consts if not isinstance(part, CodeType)],
+        code.co_names,
+        code.co_varnames,
+        code.co_exceptiontable,
+    )

@@ -5,6 +5,7 @@ not run, exceptions not caught. It changes no text, so captions, help, sources a
 functions that draw are left out here, since a line two pixels off is nobody's mistake.
 `mutant_tests` runs the tests; both need a system that can fork.
 """
+
 from __future__ import annotations
 
 import argparse
@@ -24,11 +25,25 @@ PROJECT = Path(__file__).resolve().parent.parent
 LAST = PROJECT / ".build" / "mutants.jsonl"
 # Of what an operator can turn into: the one that is nearest, and for a comparison its edge and its opposite.
 TURNS = {
-    "Add": ["Sub"], "Sub": ["Add"], "Mul": ["Div"], "Div": ["Mul"], "FloorDiv": ["Div"], "Mod": ["FloorDiv"],
-    "Pow": ["Mul"], "BitOr": ["BitAnd"], "BitAnd": ["BitOr"],
-    "Eq": ["NotEq"], "NotEq": ["Eq"], "Is": ["IsNot"], "IsNot": ["Is"],
-    "Lt": ["LtE", "GtE"], "LtE": ["Lt", "Gt"], "Gt": ["GtE", "LtE"], "GtE": ["Gt", "Lt"],
-    "USub": ["UAdd"], "Delete": ["Not"],
+    "Add": ["Sub"],
+    "Sub": ["Add"],
+    "Mul": ["Div"],
+    "Div": ["Mul"],
+    "FloorDiv": ["Div"],
+    "Mod": ["FloorDiv"],
+    "Pow": ["Mul"],
+    "BitOr": ["BitAnd"],
+    "BitAnd": ["BitOr"],
+    "Eq": ["NotEq"],
+    "NotEq": ["Eq"],
+    "Is": ["IsNot"],
+    "IsNot": ["Is"],
+    "Lt": ["LtE", "GtE"],
+    "LtE": ["Lt", "Gt"],
+    "Gt": ["GtE", "LtE"],
+    "GtE": ["Gt", "Lt"],
+    "USub": ["UAdd"],
+    "Delete": ["Not"],
 }
 LIVING = ("survived", "not reached")
 COUNTED = {"timeout": "killed", "not reached": "survived"}
@@ -72,7 +87,9 @@ def places(source: str) -> list[tuple[str, object, int, int]]:
 
     nodes = list(ast_nodes(get_ast(source)))
     tree = list(ast.walk(ast.parse(source)))
-    types = [span(part) for node in tree for part in (getattr(node, "annotation", None), getattr(node, "returns", None)) if part is not None]
+    types = [
+        span(part) for node in tree for part in (getattr(node, "annotation", None), getattr(node, "returns", None)) if part is not None
+    ]
     drawings = [span(node) for node in tree if isinstance(node, ast.FunctionDef) and draws(node)]
     found = []
     for name, operator in operators():
@@ -93,7 +110,8 @@ def draws(function: ast.FunctionDef) -> bool:
     """Whether a function makes a Figure, or is handed one."""
     parts = list(ast.walk(function))
     return any(isinstance(part, ast.Call) and getattr(part.func, "id", "") == "Figure" for part in parts) or any(
-        isinstance(part, ast.arg) and getattr(part.annotation, "id", "") == "Figure" for part in parts)
+        isinstance(part, ast.arg) and getattr(part.annotation, "id", "") == "Figure" for part in parts
+    )
 
 
 def mutants(module: str, source: str, wanted: int | None, seed: int) -> list[Mutant]:
@@ -115,11 +133,11 @@ def difference(before: str, after: str) -> tuple[str, str]:
     old, new = before.splitlines(), after.splitlines()
     start = next(i for i, (a, b) in enumerate(zip(old, new)) if a != b)
     end = next(i for i, (a, b) in enumerate(zip(reversed(old), reversed(new))) if a != b)
-    one, other = (" ".join(line.strip() for line in lines[start:len(lines) - end]) for lines in (old, new))
+    one, other = (" ".join(line.strip() for line in lines[start : len(lines) - end]) for lines in (old, new))
     head = alike(one, other)
     tail = alike(one[head:][::-1], other[head:][::-1])
     left = max(0, head - 40)
-    return one[left:len(one) - max(0, tail - 40)], other[left:len(other) - max(0, tail - 40)]
+    return one[left : len(one) - max(0, tail - 40)], other[left : len(other) - max(0, tail - 40)]
 
 
 def alike(one: str, other: str) -> int:
@@ -154,7 +172,9 @@ def summary(counts: dict[str, Counter], populations: dict[str, int]) -> list[str
         tried = count["killed"] + count["survived"]
         if tried:
             whole = tried + count["same"] >= populations[module]
-            lines.append(f"{module:<22}{populations[module]:>7}{tried:>7}{count['killed']:>8}{count['survived']:>9}  {percent(count['killed'], tried, whole)}")
+            lines.append(
+                f"{module:<22}{populations[module]:>7}{tried:>7}{count['killed']:>8}{count['survived']:>9}  {percent(count['killed'], tried, whole)}"
+            )
             rows.append((populations[module], tried, count["killed"], whole))
     if rows:
         everything = sum(size for size, *_ in rows)
@@ -162,7 +182,9 @@ def summary(counts: dict[str, Counter], populations: dict[str, int]) -> list[str
         # Kish's effective size of a sample with unequal weights.
         effective = 1 / sum((size / everything) ** 2 / tried for size, tried, *_ in rows)
         tried, killed = (sum(row[i] for row in rows) for i in (1, 2))
-        lines.append(f"{'all':<22}{everything:>7}{tried:>7}{killed:>8}{tried - killed:>9}  {percent(share * effective, effective, all(row[3] for row in rows))}")
+        lines.append(
+            f"{'all':<22}{everything:>7}{tried:>7}{killed:>8}{tried - killed:>9}  {percent(share * effective, effective, all(row[3] for row in rows))}"
+        )
     return lines
 
 
@@ -175,7 +197,9 @@ def chosen_modules(package: Path, asked: list[str] | None) -> list[str]:
     return asked or known
 
 
-def work(package: Path, tests: list[Path], modules: list[str], log: Path, wanted: int | None = None, seed: int = 1, only: set[str] | None = None) -> dict[str, Counter]:
+def work(
+    package: Path, tests: list[Path], modules: list[str], log: Path, wanted: int | None = None, seed: int = 1, only: set[str] | None = None
+) -> dict[str, Counter]:
     """Try the mutants, print survivors and the table, write a line of JSON each to the log; return the counts by module.
 
     Ctrl-C ends it with the table of what was tried so far.
@@ -194,7 +218,12 @@ def work(package: Path, tests: list[Path], modules: list[str], log: Path, wanted
         try:
             for mutant, outcome, seconds in tried(package, tests, chosen):
                 counts[mutant.module][COUNTED.get(outcome, outcome)] += 1
-                lines.write(json.dumps({"key": mutant.key, "outcome": outcome, "seconds": round(seconds, 2), "text": str(mutant)}, ensure_ascii=False) + "\n")
+                lines.write(
+                    json.dumps(
+                        {"key": mutant.key, "outcome": outcome, "seconds": round(seconds, 2), "text": str(mutant)}, ensure_ascii=False
+                    )
+                    + "\n"
+                )
                 if outcome in LIVING:
                     print(f"{outcome}: {mutant}", flush=True)
         except KeyboardInterrupt:

@@ -2,6 +2,7 @@
 
 The beginnings lie in build_tools/new_shop/; words in capitals there are filled in.
 """
+
 from __future__ import annotations
 
 import datetime
@@ -20,8 +21,14 @@ BEGINNINGS = Path(__file__).with_name("new_shop")
 PROJECT = Path(__file__).resolve().parent.parent
 FOLDERS = ("procedures", "vehicles", "cautions", "pages", "pictures", "calculators")
 # kind → where the file goes
-KINDS = {"procedure": "procedures/{}.yml", "vehicle": "vehicles/{}.yml", "caution": "cautions/{}.yml", "page": "pages/{}.md",
-         "calculator": "calculators/{}.py", "change": "changes/{}.yml"}
+KINDS = {
+    "procedure": "procedures/{}.yml",
+    "vehicle": "vehicles/{}.yml",
+    "caution": "cautions/{}.yml",
+    "page": "pages/{}.md",
+    "calculator": "calculators/{}.py",
+    "change": "changes/{}.yml",
+}
 PICTURE = "![An example picture](../pictures/example-picture.png)\n"
 
 
@@ -37,7 +44,9 @@ def new_shop(folder: Path, start: tuple[str, ...] = ()) -> list[Path]:
     words = {"TITLE": _title(folder.resolve().name)}
     written = [_write(folder / name, _filled((BEGINNINGS / name).read_text("utf-8"), words)) for name in ("shop.yml", "READ-ME.txt")]
     written += [new(kind, f"example-{kind}", folder) for kind in KINDS if kind != "change"]
-    (folder / "pages" / "example-page.md").write_text((folder / "pages" / "example-page.md").read_text("utf-8") + f"\n{PICTURE}", "utf-8", newline="\n")
+    (folder / "pages" / "example-page.md").write_text(
+        (folder / "pages" / "example-page.md").read_text("utf-8") + f"\n{PICTURE}", "utf-8", newline="\n"
+    )
     picture = folder / "pictures" / "example-picture.png"
     picture.write_bytes((BEGINNINGS / "picture.png").read_bytes())
     schema.write(folder)
@@ -60,9 +69,13 @@ def new(kind: str, name: str, shop: Path) -> Path:
         name = name.replace("-", "_")
     path = shop / KINDS[kind].format(name)
     if linked := linked_part(shop, path.relative_to(shop).as_posix()):
-        raise BuildFailed([f"{shop.name}/{linked} is a link to somewhere else, and nothing is written through it. Put a folder of its own there."])
+        raise BuildFailed(
+            [f"{shop.name}/{linked} is a link to somewhere else, and nothing is written through it. Put a folder of its own there."]
+        )
     if path.exists():
-        raise BuildFailed([f"{shop.name}/{path.relative_to(shop).as_posix()} is there already, and nothing is written over. Choose another name."])
+        raise BuildFailed(
+            [f"{shop.name}/{path.relative_to(shop).as_posix()} is there already, and nothing is written over. Choose another name."]
+        )
     beginning = BEGINNINGS / (kind + path.suffix)
     return _write(path, _filled(beginning.read_text("utf-8"), {"TITLE": title, "NAME": name, "MODULE": name} | words))
 

@@ -3,6 +3,7 @@
 What the build made goes in and nothing else: `shop-data.js` with the shop's own pages would lie over the one of whoever
 unpacks the zip, and other files may be records of customers. Standard library only.
 """
+
 from __future__ import annotations
 
 import zipfile

@@ -3,6 +3,7 @@
 The reader of Markdown takes the square of a paragraph's length for some signs, and calls itself for each level of nesting.
 Inside these limits any text is read within seconds (tests/build/test_hostile_texts.py); a real page is far from them.
 """
+
 from __future__ import annotations
 
 import re
@@ -10,12 +11,12 @@ from collections.abc import Iterator
 
 from build_tools.problems import Fault
 
-LONGEST_PAGE = 100_000   # characters
+LONGEST_PAGE = 100_000  # characters
 LONGEST_LINE = 10_000
-MOST_LINES = 400         # without a blank line between them
-DEEPEST = 12             # lists and quotations inside each other
+MOST_LINES = 400  # without a blank line between them
+DEEPEST = 12  # lists and quotations inside each other
 MOST_BRACKETS = 3_000_000  # over all paragraphs: characters × opening square brackets
-MOST_SIGNS = 60_000_000    # over all paragraphs: characters × signs with a meaning
+MOST_SIGNS = 60_000_000  # over all paragraphs: characters × signs with a meaning
 
 _LINE_END = re.compile(r"\r\n|\r|\n")
 _MARKER = r"(?:[-*+>]|\d+[.)]|:)"

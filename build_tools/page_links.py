@@ -1,4 +1,5 @@
 """Links of a shop's plain pages: each leads to a page or picture that there is, said with its place in the shop's file."""
+
 from __future__ import annotations
 
 import posixpath
@@ -26,7 +27,9 @@ def dead_links(handbook: Handbook, pages: set[str]) -> Iterator[Problem]:
                 here = posixpath.join("shop", posixpath.dirname(uri))
                 fault = unknown("P103", target, "page or picture", names := [posixpath.relpath(other, here) for other in known])
                 fault = fault._replace(near=alike(target, names))
-                fault = fault._replace(example=f"[its name]({fault.near})" if fault.near else "[Front axle](../procedures/front-brake-service.md)", expected="")
+                fault = fault._replace(
+                    example=f"[its name]({fault.near})" if fault.near else "[Front axle](../procedures/front-brake-service.md)", expected=""
+                )
                 yield at(text, handbook.page_files[uri], line, column, fault, len(target))
 
 

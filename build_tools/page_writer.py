@@ -10,6 +10,7 @@ JSON text in, JSON text out; nothing escapes as an exception. A request holds on
 
 `data` is null where the file cannot be read, `page` is null where something is to be mended or the file makes no page.
 """
+
 from __future__ import annotations
 
 import dataclasses
@@ -40,7 +41,7 @@ LARGEST = 300_000  # characters of all files together: shop-data.js is read by e
 def evaluate(text: str) -> str:
     """Answer a request with {"result": …} or {"problem": "one line"}. Never raises."""
     try:
-        (kind, given), = json.loads(text).items()
+        ((kind, given),) = json.loads(text).items()
         answer = {"result": {"look": look, "save": save, "write": write, "choices": choices}[kind](given)}
     except Exception as error:  # the border of the page: whatever happens becomes one line there
         answer = {"problem": f"the page could not be worked on ({type(error).__name__}: {str(error)[:200]}); please report it"}
@@ -59,7 +60,11 @@ def save(given: dict[str, Any]) -> dict[str, Any]:
     handbook, problems, _ = taken(given["files"])
     pages = [] if problems else [page for at in sorted(given["files"]) if (page := page_of(handbook, at))]
     vehicles = [handbook.vehicles[key] for kind, key in sorted(handbook.from_shop) if kind == "vehicles"]
-    return {"problems": problems, "pages": pages, "vehicles": [vehicle.model_dump(mode="json", exclude_none=True, exclude={"replaces_stock"}) for vehicle in vehicles]}
+    return {
+        "problems": problems,
+        "pages": pages,
+        "vehicles": [vehicle.model_dump(mode="json", exclude_none=True, exclude={"replaces_stock"}) for vehicle in vehicles],
+    }
 
 
 def taken(files: dict[str, str], at: str = "") -> tuple[Handbook, list[dict[str, Any]], Any]:
@@ -85,12 +90,26 @@ def as_line(problem: Problem, files: Mapping[str, str]) -> dict[str, Any]:
 
 # entry of a procedure or step → its label in docs/scripts/writer-form.js
 LABELS = {
-    "title": "Title", "purpose": "What it is for, in one sentence", "end_state": "Done when", "minutes": "Minutes, for one who has done it before",
-    "conditions": "What must be so before the first step, a line each", "tools": "Tools", "supplies": "Supplies", "cautions": "Safety messages for the whole page",
+    "title": "Title",
+    "purpose": "What it is for, in one sentence",
+    "end_state": "Done when",
+    "minutes": "Minutes, for one who has done it before",
+    "conditions": "What must be so before the first step, a line each",
+    "tools": "Tools",
+    "supplies": "Supplies",
+    "cautions": "Safety messages for the whole page",
 }
 STEP_LABELS = {
-    "do": "Do", "why": "Why", "expect": "What is true when it has worked", "for": "Signed for", "enter": "Written down", "text": "What is asked",
-    "findings": "Part", "calculator": "Calculator", "cautions": "Safety messages before this step", "record": "Stands on the customer’s page",
+    "do": "Do",
+    "why": "Why",
+    "expect": "What is true when it has worked",
+    "for": "Signed for",
+    "enter": "Written down",
+    "text": "What is asked",
+    "findings": "Part",
+    "calculator": "Calculator",
+    "cautions": "Safety messages before this step",
+    "record": "Stands on the customer’s page",
 }
 
 
@@ -119,7 +138,13 @@ def in_form(problem: Problem, text: str) -> dict[str, Any] | None:
         case _:
             says = problem.sentence
     begins, _, example = problem.correct.partition(": ")
-    return {"step": step, "entry": entry, "place": place, "message": says, "example": example if begins == entry and "\n" not in example and example[:1] not in "[{" else ""}
+    return {
+        "step": step,
+        "entry": entry,
+        "place": place,
+        "message": says,
+        "example": example if begins == entry and "\n" not in example and example[:1] not in "[{" else "",
+    }
 
 
 def _path_at(node: yaml.Node, line: int, column: int) -> list[Any]:
@@ -128,7 +153,11 @@ def _path_at(node: yaml.Node, line: int, column: int) -> list[Any]:
     if isinstance(node, yaml.MappingNode):
         inside = [(key.value, value) for key, value in node.value if (key.start_mark.line, key.start_mark.column) <= place]
     else:
-        inside = list(enumerate(each for each in node.value if (each.start_mark.line, each.start_mark.column) <= place)) if isinstance(node, yaml.SequenceNode) else []
+        inside = (
+            list(enumerate(each for each in node.value if (each.start_mark.line, each.start_mark.column) <= place))
+            if isinstance(node, yaml.SequenceNode)
+            else []
+        )
     if not inside or isinstance(node, yaml.MappingNode) and (node.start_mark.line, node.start_mark.column) == place:
         return []  # said of the whole: which of its entries, the message tells
     name, value = inside[-1]
@@ -157,6 +186,7 @@ def data_of(text: str) -> Any:
 
 
 # ---- the page ----------------------------------------------------------------------------------------------------
+
 
 def page_of(handbook: Handbook, at: str) -> dict[str, Any] | None:
     """The page that a file makes, as a site shows it, with its sections for the search; None for a file without a page."""
@@ -198,6 +228,7 @@ def _links(html: str) -> str:
 
 # ---- the form ----------------------------------------------------------------------------------------------------
 
+
 def write(data: Any) -> dict[str, str]:
     """Plain data as the YAML of a file, in the order in which it is given."""
     text = yaml.dump(data, Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=100)
@@ -207,11 +238,30 @@ def write(data: Any) -> dict[str, str]:
 class _Dumper(yaml.emitter.Emitter, yaml.serializer.Serializer, yaml.representer.SafeRepresenter, yaml.resolver.BaseResolver):
     """Writes text as it is, since every entry is read as text; lists are indented under their key, as the stock files are."""
 
-    def __init__(self, stream, default_style=None, default_flow_style=False, canonical=None, indent=None, width=None, allow_unicode=None,
-                 line_break=None, encoding=None, explicit_start=None, explicit_end=None, version=None, tags=None, sort_keys=True):
-        yaml.emitter.Emitter.__init__(self, stream, canonical=canonical, indent=indent, width=width, allow_unicode=allow_unicode, line_break=line_break)
+    def __init__(
+        self,
+        stream,
+        default_style=None,
+        default_flow_style=False,
+        canonical=None,
+        indent=None,
+        width=None,
+        allow_unicode=None,
+        line_break=None,
+        encoding=None,
+        explicit_start=None,
+        explicit_end=None,
+        version=None,
+        tags=None,
+        sort_keys=True,
+    ):
+        yaml.emitter.Emitter.__init__(
+            self, stream, canonical=canonical, indent=indent, width=width, allow_unicode=allow_unicode, line_break=line_break
+        )
         yaml.serializer.Serializer.__init__(self, encoding=encoding)
-        yaml.representer.SafeRepresenter.__init__(self, default_style=default_style, default_flow_style=default_flow_style, sort_keys=sort_keys)
+        yaml.representer.SafeRepresenter.__init__(
+            self, default_style=default_style, default_flow_style=default_flow_style, sort_keys=sort_keys
+        )
         yaml.resolver.BaseResolver.__init__(self)
 
     def increase_indent(self, flow=False, indentless=False):
@@ -227,7 +277,8 @@ def choices(_: Any) -> dict[str, list[list[str]]]:
 
     return {
         "cautions": [[c.id, f"{c.signal.capitalize()}: {c.hazard}"] for c in handbook.cautions.values()],
-        "tools": components("tool"), "supplies": components("supply"),
+        "tools": components("tool"),
+        "supplies": components("supply"),
         "findings": [[name, handbook.components[name].label] for name in handbook.findings if name in handbook.components],
         "calculators": [[c.name, c.title, *(name for name, field in c.inputs.items() if field.required)] for c in catalogue().values()],
         "procedures": sorted(([p.id, p.title] for p in handbook.procedures.values() if p.kind == "procedure"), key=lambda pair: pair[1]),

@@ -4,6 +4,7 @@ Taken from the locks, from what the installed packages say of themselves, and fr
 written by hand: it is small, and the same bytes every time, without a day or a random number.
 Source: CycloneDX 1.6 (ECMA-424), package URLs as its `purl` wants them.
 """
+
 from __future__ import annotations
 
 import base64
@@ -49,12 +50,12 @@ class Part:
 
     name: str
     version: str
-    licence: str                                   # SPDX expression
+    licence: str  # SPDX expression
     purl: str
     use: str = ""
-    files: tuple[str, ...] = ()                    # of the site, in which it travels
-    text: str = ""                                 # the texts of its licence; empty: in that of the part it is `inside`
-    inside: str = ""                               # purl of the part it came with
+    files: tuple[str, ...] = ()  # of the site, in which it travels
+    text: str = ""  # the texts of its licence; empty: in that of the part it is `inside`
+    inside: str = ""  # purl of the part it came with
     authors: str = ""
     source: str = ""
     hashes: tuple[tuple[str, str], ...] = field(default=())  # as the lock or the list of the wheel has them
@@ -97,8 +98,16 @@ def node_parts() -> Iterable[Part]:
             source = about["repository"]["url"].removeprefix("git+").removesuffix(".git")
             text = f"{text or held('MPL-2.0')}\n\nThe source of {name} {about['version']}: {source}"
         kind, _, digest = locked[f"node_modules/{name}"]["integrity"].partition("-")
-        yield Part(name, about["version"], about["license"], node_purl(name, about["version"]), use, places or typeface_files(name), text,
-                   hashes=((kind.upper().replace("SHA", "SHA-"), base64.b64decode(digest).hex()),))
+        yield Part(
+            name,
+            about["version"],
+            about["license"],
+            node_purl(name, about["version"]),
+            use,
+            places or typeface_files(name),
+            text,
+            hashes=((kind.upper().replace("SHA", "SHA-"), base64.b64decode(digest).hex()),),
+        )
 
 
 def typeface_files(package: str) -> tuple[str, ...]:
@@ -113,14 +122,31 @@ def runtime_parts() -> Iterable[Part]:
     pyodide = json.loads((NODE_MODULES / "pyodide" / "package.json").read_text("utf-8"))["version"]
     inside = node_purl("pyodide", pyodide)
     # Python's licence in full stands in its companion package typing-extensions.
-    yield Part("Python", PYTHON, "PSF-2.0", f"pkg:generic/python@{PYTHON}", "the language the calculators are written in",
-               (PROGRAM, LIBRARY), distribution_text(metadata.distribution("typing-extensions")), inside)
+    yield Part(
+        "Python",
+        PYTHON,
+        "PSF-2.0",
+        f"pkg:generic/python@{PYTHON}",
+        "the language the calculators are written in",
+        (PROGRAM, LIBRARY),
+        distribution_text(metadata.distribution("typing-extensions")),
+        inside,
+    )
     for part in RUNTIME_PARTS:
         version = part.version or f"pyodide-{pyodide}"
         text = "\n\n".join(["\n".join(part.copyright), *map(held, part.texts)]).strip()
         if part.licence == "MPL-2.0":
             text += f"\n\nThe source of {part.name}: https://github.com/{part.purl.removeprefix('pkg:github/')}"
-        yield Part(part.name, version, part.licence, f"{part.purl}@{version}", part.use, (LOADER,) if "loader" in part.use else (PROGRAM,), text, inside)
+        yield Part(
+            part.name,
+            version,
+            part.licence,
+            f"{part.purl}@{version}",
+            part.use,
+            (LOADER,) if "loader" in part.use else (PROGRAM,),
+            text,
+            inside,
+        )
 
 
 def python_parts() -> Iterable[Part]:
@@ -133,7 +159,15 @@ def python_parts() -> Iterable[Part]:
             found = page_distribution(package.name) if package.compiled else metadata.distribution(named[package.name][0])
             name, text = found.metadata["Name"], distribution_text(found)
             use = "units of measure" if package.name == "pint" else PACKED.get(pack.name, "part of the page's Python")
-            yield Part(name, found.version, python_licence(found.metadata), python_purl(name, found.version), use, (f"assets/packs/{pack.name}.js",), text)
+            yield Part(
+                name,
+                found.version,
+                python_licence(found.metadata),
+                python_purl(name, found.version),
+                use,
+                (f"assets/packs/{pack.name}.js",),
+                text,
+            )
 
 
 def rust_parts() -> Iterable[Part]:
@@ -147,18 +181,36 @@ def rust_parts() -> Iterable[Part]:
                 for crate in listed["components"]:
                     if crate.get("scope") == "excluded":
                         continue
-                    licence = " AND ".join(one.get("expression") or one["license"].get("id") or one["license"]["name"] for one in crate["licenses"])
+                    licence = " AND ".join(
+                        one.get("expression") or one["license"].get("id") or one["license"]["name"] for one in crate["licenses"]
+                    )
                     source = next((one["url"] for one in crate.get("externalReferences", ()) if one["type"] == "vcs"), "")
-                    yield Part(crate["name"], crate["version"], licence, crate["purl"], f"part of {package.name}", (f"assets/packs/{pack.name}.js",),
-                               inside=python_purl(found.metadata["Name"], found.version), authors=crate.get("author", ""), source=source,
-                               hashes=tuple((one["alg"], one["content"]) for one in crate.get("hashes", ())))
+                    yield Part(
+                        crate["name"],
+                        crate["version"],
+                        licence,
+                        crate["purl"],
+                        f"part of {package.name}",
+                        (f"assets/packs/{pack.name}.js",),
+                        inside=python_purl(found.metadata["Name"], found.version),
+                        authors=crate.get("author", ""),
+                        source=source,
+                        hashes=tuple((one["alg"], one["content"]) for one in crate.get("hashes", ())),
+                    )
 
 
 def frame() -> Part:
     """Of the theme, its templates: every page is made with them."""
     found = metadata.distribution("mkdocs-material")
-    return Part("mkdocs-material", found.version, python_licence(found.metadata), python_purl("mkdocs-material", found.version), "the frame of a page",
-                ("index.html",), distribution_text(found))
+    return Part(
+        "mkdocs-material",
+        found.version,
+        python_licence(found.metadata),
+        python_purl("mkdocs-material", found.version),
+        "the frame of a page",
+        ("index.html",),
+        distribution_text(found),
+    )
 
 
 def page_distribution(package: str) -> metadata.Distribution:
@@ -193,7 +245,11 @@ def python_licence(about) -> str:
 
 def distribution_text(found: metadata.Distribution) -> str:
     """The licence files a Python package was installed with, one after the other, and the authors that they name by a file."""
-    texts = [path for path in found.files or () if ".dist-info/" in path.as_posix() and re.match(r"LICEN[CS]E|COPYING|NOTICE|AUTHORS", path.name.upper())]
+    texts = [
+        path
+        for path in found.files or ()
+        if ".dist-info/" in path.as_posix() and re.match(r"LICEN[CS]E|COPYING|NOTICE|AUTHORS", path.name.upper())
+    ]
     return "\n\n".join(path.locate().read_text("utf-8") for path in texts)
 
 
@@ -216,11 +272,17 @@ def chosen(expression: str) -> list[str]:
 def crate_texts() -> str:
     """All crates with who wrote them, under which licence they are passed on, and its text once."""
     crates = [part for part in shipped() if part.purl.startswith("pkg:cargo/")]
-    lines = ["The Rust crates in the compiled packages of the page, as the list inside each package names them with their authors.",
-             "Where a crate offers a choice of licenses, the one used here follows the arrow.", ""]
+    lines = [
+        "The Rust crates in the compiled packages of the page, as the list inside each package names them with their authors.",
+        "Where a crate offers a choice of licenses, the one used here follows the arrow.",
+        "",
+    ]
     for part in crates:
         lines.append(f"{part.name} {part.version}: {part.licence} -> {', '.join(chosen(part.licence))}")
-        lines += [f"    Copyright (c) {part.authors}" if part.authors else "    Copyright (c) its authors", *([f"    {part.source}"] if part.source else [])]
+        lines += [
+            f"    Copyright (c) {part.authors}" if part.authors else "    Copyright (c) its authors",
+            *([f"    {part.source}"] if part.source else []),
+        ]
     for name in sorted({name for part in crates for name in chosen(part.licence)}):
         lines += ["", "", f"=== {name} ===", "", held(name)]
     return "\n".join(lines) + "\n"
@@ -240,30 +302,50 @@ def as_cyclonedx(parts: Iterable[Part]) -> str:
             below.setdefault(part.inside, []).append(part.purl)
     content = {
         "metadata": {
-            "component": {"type": "application", "bom-ref": top, "name": "wheel-end-handbook", "version": __version__,
-                          "licenses": [{"license": {"id": "MIT"}}], "purl": top},
+            "component": {
+                "type": "application",
+                "bom-ref": top,
+                "name": "wheel-end-handbook",
+                "version": __version__,
+                "licenses": [{"license": {"id": "MIT"}}],
+                "purl": top,
+            },
             "properties": [{"name": "handbook:licences", "value": TEXTS}],
         },
         "components": [component(part) for part in parts],
         "dependencies": [{"ref": ref, "dependsOn": sorted(on)} for ref, on in sorted({top: direct, **below}.items())],
     }
     number = uuid.uuid5(uuid.NAMESPACE_URL, json.dumps(content, sort_keys=True))
-    head = {"$schema": "http://cyclonedx.org/schema/bom-1.6.schema.json", "bomFormat": "CycloneDX", "specVersion": "1.6",
-            "serialNumber": f"urn:uuid:{number}", "version": 1}
+    head = {
+        "$schema": "http://cyclonedx.org/schema/bom-1.6.schema.json",
+        "bomFormat": "CycloneDX",
+        "specVersion": "1.6",
+        "serialNumber": f"urn:uuid:{number}",
+        "version": 1,
+    }
     return json.dumps(head | content, ensure_ascii=False, indent=1) + "\n"
 
 
 def component(part: Part) -> dict:
     kind = "data" if part.use.startswith("typeface") else "library"
     place = part.text_place if part.text else crates_place()
-    entry = {"type": kind, "bom-ref": part.purl, "name": part.name, "version": part.version, "licenses": [licence_entry(part.licence)], "purl": part.purl}
+    entry = {
+        "type": kind,
+        "bom-ref": part.purl,
+        "name": part.name,
+        "version": part.version,
+        "licenses": [licence_entry(part.licence)],
+        "purl": part.purl,
+    }
     if part.authors:
         entry["authors"] = [{"name": part.authors}]
     if part.hashes:
         entry["hashes"] = [{"alg": kind, "content": digits} for kind, digits in part.hashes]
     if part.source:
         entry["externalReferences"] = [{"type": "vcs", "url": part.source}]
-    entry["properties"] = [{"name": "handbook:file", "value": name} for name in part.files] + [{"name": "handbook:licence-text", "value": place}]
+    entry["properties"] = [{"name": "handbook:file", "value": name} for name in part.files] + [
+        {"name": "handbook:licence-text", "value": place}
+    ]
     return entry
 
 

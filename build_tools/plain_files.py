@@ -2,6 +2,7 @@
 
 Standard library only: `take` needs no set-up.
 """
+
 from __future__ import annotations
 
 import os
@@ -33,7 +34,10 @@ def name_fault(path: str) -> tuple[str, str] | None:
             ending = ending.lower() if re.fullmatch(r"\.[A-Za-z]{1,8}", ending) else ""
             return says, f"{folder}/{words}{ending}" if folder != part else f"{words}{ending}"
     if len(path) > LONGEST_PATH:
-        return f"Folder and name have {len(path)} characters together; the most is {LONGEST_PATH}.", f"{PurePosixPath(path).parts[0]}/our-page{PurePosixPath(path).suffix[:8]}"
+        return (
+            f"Folder and name have {len(path)} characters together; the most is {LONGEST_PATH}.",
+            f"{PurePosixPath(path).parts[0]}/our-page{PurePosixPath(path).suffix[:8]}",
+        )
     return None
 
 
@@ -58,6 +62,7 @@ def alike(path: str) -> str:
 
 
 # ---- links and special files ---------------------------------------------------------------------------------------
+
 
 class Found(NamedTuple):
     """A file or folder below a shop's folder. `says` why it is not taken; empty for a plain file."""
@@ -137,5 +142,9 @@ def picture_fault(found: Found) -> tuple[str, str, str] | None:
     if not kind:
         return "F116", f"What stands in this file is no picture of the kind {path.suffix}; save the picture again.", ""
     if kind != wanted:
-        return "F116", f"The name says {path.suffix}, and the file holds a picture of the kind .{kind}; rename it.", path.with_suffix(f".{kind}").as_posix()
+        return (
+            "F116",
+            f"The name says {path.suffix}, and the file holds a picture of the kind .{kind}; rename it.",
+            path.with_suffix(f".{kind}").as_posix(),
+        )
     return None

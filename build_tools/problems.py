@@ -3,6 +3,7 @@
 A problem is data; build_tools/report.py says it on a terminal, and a page may say it in its own way. What its code
 means stands in mistakes.yml.
 """
+
 from __future__ import annotations
 
 import difflib
@@ -141,7 +142,9 @@ def unknown(code: str, name: str, what: str, known: Iterable[str], meant: Collec
     known = list(known)
     near = next(iter(meant)) if len(meant) == 1 else "" if meant else nearest(name, known)
     several = f"; it can mean {' or '.join(meant)}" if len(meant) > 1 else ""
-    return Fault(code, f"No {what} is called {quoted(name)}{several}.", near=near, expected="" if near else one_of(meant or known), fits=near)
+    return Fault(
+        code, f"No {what} is called {quoted(name)}{several}.", near=near, expected="" if near else one_of(meant or known), fits=near
+    )
 
 
 def one_of(known: Iterable[str], most: int = 8) -> str:
@@ -159,4 +162,4 @@ def one_line(text: str) -> str:
 def quoted(text: str, most: int = 40) -> str:
     """The author's own words inside a sentence: on one line, and not at endless length."""
     shown = " ".join("".join(sign if sign.isprintable() else "·" for sign in text.replace("\n", " ")).split())
-    return f"'{shown}'" if len(shown) <= most else f"'{shown[:most - 1]}…'"
+    return f"'{shown}'" if len(shown) <= most else f"'{shown[: most - 1]}…'"

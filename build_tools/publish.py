@@ -8,6 +8,7 @@ on the same disk; the site stays as it was. Then the journal is written there, i
 publication can only be finished: each file is renamed into its place, the list last. Whatever stops it, `settle` at the
 next command undoes the first half or finishes the second. Standard library only.
 """
+
 from __future__ import annotations
 
 import errno
@@ -26,13 +27,13 @@ from build_tools.shop_data import NAME as SHOP_DATA
 
 PROJECT = Path(__file__).resolve().parent.parent
 SCRATCH = PROJECT / ".build"
-OLD_LIST = "files.sha256"            # what version 0.1.0 called the list; such a folder is built over too
-STAGE = ".handbook-publishing"       # in the site while a publication is under way
-JOURNAL = "journal.json"             # in STAGE; its being there says that every file is ready
+OLD_LIST = "files.sha256"  # what version 0.1.0 called the list; such a folder is built over too
+STAGE = ".handbook-publishing"  # in the site while a publication is under way
+JOURNAL = "journal.json"  # in STAGE; its being there says that every file is ready
 FORMAT = "wheel-end-publishing/1"
 FULL = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
-PATIENCE = 60                        # seconds to wait for another command that publishes
-TRIES = 10                           # for a file that Windows will not let go of, a fifth of a second each
+PATIENCE = 60  # seconds to wait for another command that publishes
+TRIES = 10  # for a file that Windows will not let go of, a fifth of a second each
 
 
 class FolderError(ValueError):
@@ -43,10 +44,10 @@ class FolderError(ValueError):
 class Journal:
     """What a publication does: `new` is the whole new site, `ready` the files that lie in STAGE, by number."""
 
-    new: dict[str, str]       # name → digest, the list among them
-    ready: list[str]          # names out of `new`; the file of ready[7] is STAGE/7
-    gone: list[str]           # names that the new build no longer has
-    empty_shop_data: str = "" # digest of the empty file that version 0.1.0 shipped, which goes while it is still that
+    new: dict[str, str]  # name → digest, the list among them
+    ready: list[str]  # names out of `new`; the file of ready[7] is STAGE/7
+    gone: list[str]  # names that the new build no longer has
+    empty_shop_data: str = ""  # digest of the empty file that version 0.1.0 shipped, which goes while it is still that
 
 
 def publish(fresh: Path, site: Path) -> list[str]:
@@ -96,13 +97,19 @@ def settle(site: Path) -> str:
                 return ""
             journal = _journal_of(site)
             if _settle(site, journal):
-                raise FolderError(f"{site}: publishing was cut off, and its files are damaged since. Build into this folder again before anyone uses it.")
+                raise FolderError(
+                    f"{site}: publishing was cut off, and its files are damaged since. Build into this folder again before anyone uses it."
+                )
     except OSError as problem:
         raise FolderError(
             f"{site}: publishing was cut off here and cannot be finished ({problem.strerror or problem}). Do not use this copy. "
             f"Run “python3 -m build_tools verify” on it where you may write in it, or copy the handbook again."
         ) from None
-    how = "It is finished now: this is the new build." if journal else "What was left of it is removed: no file of the handbook was half replaced."
+    how = (
+        "It is finished now: this is the new build."
+        if journal
+        else "What was left of it is removed: no file of the handbook was half replaced."
+    )
     return f"{site}: publishing was cut off here. {how}"
 
 
@@ -176,14 +183,21 @@ def _journal_of(site: Path) -> Journal | None:
         journal = Journal(**data)
         names = [*journal.new, *journal.gone]
         texts = [*names, *journal.ready, *journal.new.values(), journal.empty_shop_data]
-        sound = (isinstance(journal.new, dict) and LIST in journal.new and all(isinstance(text, str) for text in texts)
-                 and not any(name_problem(name) or is_shop_data(name) or name.split("/")[0] == STAGE for name in names)
-                 and set(journal.ready) <= set(journal.new) and set(journal.gone).isdisjoint(journal.new)
-                 and not any(leads_out(site, name) for name in names))
+        sound = (
+            isinstance(journal.new, dict)
+            and LIST in journal.new
+            and all(isinstance(text, str) for text in texts)
+            and not any(name_problem(name) or is_shop_data(name) or name.split("/")[0] == STAGE for name in names)
+            and set(journal.ready) <= set(journal.new)
+            and set(journal.gone).isdisjoint(journal.new)
+            and not any(leads_out(site, name) for name in names)
+        )
     except (ValueError, TypeError, KeyError, AttributeError):
         sound = False
     if not sound:
-        raise FolderError(f"{path} is damaged, so the publication that was cut off here cannot be finished. Build into an empty folder, and copy {SHOP_DATA} there.")
+        raise FolderError(
+            f"{path} is damaged, so the publication that was cut off here cannot be finished. Build into an empty folder, and copy {SHOP_DATA} there."
+        )
     return journal
 
 

@@ -4,6 +4,7 @@ The page is followed as a reader follows it: from its first step, through each o
 goes on to the next step, to the step it names, stops, or leads to another page; what stands behind that is reached
 only by another way. A step that comes out as an earlier one did comes out alike.
 """
+
 from __future__ import annotations
 
 from collections.abc import Iterator
@@ -137,10 +138,19 @@ def _hidden_targets(scope: Scope, nodes: list[Node]) -> Iterator[tuple[Layout, F
             if not way.address:
                 continue
             condition = nodes[way.to].placed.when if isinstance(way.to, int) else _on_its_page(scope, way.address)
-            layout = next((whole for part in scope.over(node.placed.when, condition)
-                           if holds(node.placed.when, part) and holds(condition, part) is False and (whole := scope.whole(part))), None)
+            layout = next(
+                (
+                    whole
+                    for part in scope.over(node.placed.when, condition)
+                    if holds(node.placed.when, part) and holds(condition, part) is False and (whole := scope.whole(part))
+                ),
+                None,
+            )
             if layout:
-                yield layout, (node.placed, "if_not", "J215", f"the outcome '{way.code}' leads to '{way.address}', which is not shown there")
+                yield (
+                    layout,
+                    (node.placed, "if_not", "J215", f"the outcome '{way.code}' leads to '{way.address}', which is not shown there"),
+                )
 
 
 def _on_its_page(scope: Scope, address: str) -> Normal | None:

@@ -3,6 +3,7 @@
 PyYAML composes the node tree once; values are built from it and its marks are kept, so that a mistake found by pydantic
 (build_tools/fitting.py) or by a rule across files (build_tools/check.py) still points at file, line and column.
 """
+
 from __future__ import annotations
 
 import json
@@ -43,6 +44,7 @@ class _Counting(Composer):
 
 def _loader(base: type) -> type:
     """A loader that counts, over PyYAML's in C or, in the page's Python, over the one in Python, which composes already."""
+
     def start(self, text: str) -> None:
         base.__init__(self, text)
         Composer.__init__(self)
@@ -64,15 +66,24 @@ class Origin:
     node: yaml.Node
     lines: tuple[str, ...] = ()
 
-    def problem(self, loc: tuple, code: str, message: str, example: str = "", near: str = "", expected: str = "", fits: str = "",
-                at_key: bool = False) -> Problem:
+    def problem(
+        self,
+        loc: tuple,
+        code: str,
+        message: str,
+        example: str = "",
+        near: str = "",
+        expected: str = "",
+        fits: str = "",
+        at_key: bool = False,
+    ) -> Problem:
         """A mistake at the entry that `loc` leads to, or at the nearest one around it."""
         node = _walk(self.node, loc, at_key)
         start, end = node.start_mark, node.end_mark
         written = self.lines[start.line] if start.line < len(self.lines) else ""
         width = (end.column if end.line == start.line else len(written.rstrip())) - start.column
         if fits and not example:
-            example = (written[:start.column] + fits + written[start.column + width:]).strip()
+            example = (written[: start.column] + fits + written[start.column + width :]).strip()
         return Problem(self.file, start.line + 1, start.column + 1, code, message, example, near, expected, written, max(1, width))
 
     def line(self, loc: tuple) -> int:
@@ -86,7 +97,7 @@ def _walk(node: yaml.Node, loc: tuple, at_key: bool) -> yaml.Node:
             pair = next((pair for pair in node.value if pair[0].value == segment), None)
             if pair is None:
                 continue  # a union tag of pydantic, or a missing key: stay at the mapping
-            last = loc[position + 1:] in ((), ("[key]",))
+            last = loc[position + 1 :] in ((), ("[key]",))
             block = isinstance(pair[1], yaml.MappingNode | yaml.SequenceNode)
             node = pair[0] if last and (at_key or block) else pair[1]
         elif isinstance(node, yaml.SequenceNode) and isinstance(segment, int) and segment < len(node.value):
@@ -126,13 +137,15 @@ def decode(raw: bytes, name: str) -> str:
     wide = _wide(raw)
     if wide:
         written = _LINE_END.split(raw.decode(wide, "replace").removeprefix("\ufeff"))[0]
-        raise ContentError([Problem(name, 1, 1, "F103", f"The file is saved as UTF-16, which an editor may call Unicode. {_SAVE_AGAIN}", written=written)])
+        raise ContentError(
+            [Problem(name, 1, 1, "F103", f"The file is saved as UTF-16, which an editor may call Unicode. {_SAVE_AGAIN}", written=written)]
+        )
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         # one byte is one character here, so lines and columns are counted in bytes
         start = max(raw.rfind(b"\n", 0, error.start), raw.rfind(b"\r", 0, error.start)) + 1
-        line = place_of(raw[:error.start].decode("latin-1").replace("\x85", "."), error.start)[0]
+        line = place_of(raw[: error.start].decode("latin-1").replace("\x85", "."), error.start)[0]
         written = re.split(rb"[\r\n]", raw[start:])[0].decode("cp1252", "replace")
         said = f"The file is saved in a code page such as Windows-1252, which an editor may call ANSI. {_SAVE_AGAIN}"
         raise ContentError([Problem(name, line, error.start - start + 1, "F103", said, written=written)]) from None
@@ -195,14 +208,18 @@ def read_json(text: str, name: str) -> Document:
         raise ContentError([at(text, name, 1, 1, _TOO_DEEP)]) from None
     lone = re.search(r"\\u[dD][89a-fA-F]", text)
     if lone:
-        raise ContentError([at(text, name, *place_of(text, lone.start()), Fault("F112", f"Write the character itself instead of {lone[0]}…"))])
+        raise ContentError(
+            [at(text, name, *place_of(text, lone.start()), Fault("F112", f"Write the character itself instead of {lone[0]}…"))]
+        )
     try:
         node = yaml.compose(text.replace("\t", " "), Loader=_Loader)  # no string of JSON holds a tab
     except _TooDeep as error:
         raise ContentError([_deep(error, text, name)]) from None
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
-        raise ContentError([at(text, name, mark.line + 1, mark.column + 1, _CANNOT_STAND) if mark else _unprintable(error, text, name)]) from None
+        raise ContentError(
+            [at(text, name, mark.line + 1, mark.column + 1, _CANNOT_STAND) if mark else _unprintable(error, text, name)]
+        ) from None
     _drop_nulls(node)
     return _built(node, text, name)
 
@@ -244,7 +261,9 @@ class _Builder:
         built: dict = {}
         for key, value in node.value:
             if not isinstance(key, yaml.ScalarNode):
-                self.problems.append(self._problem(key, "W106", "A list or a group in brackets stands before this colon, where one word belongs."))
+                self.problems.append(
+                    self._problem(key, "W106", "A list or a group in brackets stands before this colon, where one word belongs.")
+                )
                 continue
             if key.value in built and len(self.problems) < MOST_SAID:
                 self.problems.append(self._problem(key, "W105", f"{quoted(key.value)} stands here a second time; keep one of the two."))

@@ -3,6 +3,7 @@
 The page appends and saves (docs/scripts/entries.js, job-file.js); this schema owns the form. The checksum is SHA-256
 over the canonical JSON (RFC 8785) of everything but itself, so that page and Python agree to the byte.
 """
+
 from __future__ import annotations
 
 import datetime
@@ -25,15 +26,30 @@ from pydantic import (
 )
 
 FORMAT = "wheel-end-job/1"
-LARGEST_FILE = 20_000_000   # characters
+LARGEST_FILE = 20_000_000  # characters
 MOST_ENTRIES = 20_000
 DEEPEST = 8
 LONGEST_TEXT = 4_000
 EXAMPLE = "job-2026-11-25-demo-a.json, saved by the page with «Save to a file»"
 
 PLACES = ("LF", "RF", "LR", "RR", "front", "rear", "vehicle")
-KINDS = ("done", "result", "torque", "finding", "text", "not-applicable", "override", "verified", "timed", "called-away",
-         "back", "complete", "withdrawn", "layout", "vehicle")
+KINDS = (
+    "done",
+    "result",
+    "torque",
+    "finding",
+    "text",
+    "not-applicable",
+    "override",
+    "verified",
+    "timed",
+    "called-away",
+    "back",
+    "complete",
+    "withdrawn",
+    "layout",
+    "vehicle",
+)
 WITH_STEP = {"done", "result", "torque", "finding", "text", "not-applicable", "override", "verified", "timed"}
 OF_ANOTHER = {"withdrawn": "withdraws", "verified": "verifies"}  # kinds that name another entry in `typed`
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,3})?([+-]\d\d:\d\d|Z)", re.ASCII)
@@ -110,7 +126,8 @@ class JobEntry(_Strict):
     revision: Annotated[int, Field(ge=1, le=1_000_000)] | None
     build: Line
     step: Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]+/[a-z0-9-]+$", max_length=160)] | None = Field(
-        description="Home address.", examples=["set-bearing/read-end-play"])
+        description="Home address.", examples=["set-bearing/read-end-play"]
+    )
     hash: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{12}$")] | None = Field(description="Of the step's content.")
     place: Literal[PLACES] | None  # type: ignore[valid-type]
     try_: int = Field(alias="try", ge=1, le=1_000)
@@ -196,7 +213,7 @@ def read_job(text: str) -> JobFile:
     if other := _other_make(raw):
         raise JobFileError(other, "format")
     if not isinstance(raw, dict) or raw.get("format") != FORMAT:
-        raise JobFileError(f"The file is no job file: it does not say \"format\": \"{FORMAT}\". A job file is {EXAMPLE}.")
+        raise JobFileError(f'The file is no job file: it does not say "format": "{FORMAT}". A job file is {EXAMPLE}.')
     try:
         job_file = JobFile.model_validate(raw)
     except ValidationError as error:
@@ -221,9 +238,19 @@ def _other_make(raw: Any) -> str:
     return f"The file is of an older make ({said}) than this handbook reads ({FORMAT}). Open it with the handbook that saved it, and save it again with one in between."
 
 
-_WORDS = {"missing": "is missing", "extra_forbidden": "does not belong in a job file", "string_type": "is no text", "string_pattern_mismatch": "is not written as the page writes it",
-          "string_too_long": "is too long", "list_type": "is no list", "dict_type": "does not hold entries with names", "model_type": "does not hold entries with names",
-          "int_type": "is no whole number", "bool_type": "is neither true nor false", "too_long": "has too many entries"}
+_WORDS = {
+    "missing": "is missing",
+    "extra_forbidden": "does not belong in a job file",
+    "string_type": "is no text",
+    "string_pattern_mismatch": "is not written as the page writes it",
+    "string_too_long": "is too long",
+    "list_type": "is no list",
+    "dict_type": "does not hold entries with names",
+    "model_type": "does not hold entries with names",
+    "int_type": "is no whole number",
+    "bool_type": "is neither true nor false",
+    "too_long": "has too many entries",
+}
 
 
 def _in_words(error: Any) -> str:

@@ -3,6 +3,7 @@
 Headings are Markdown, so that any generator finds the parts of a page; what stands under them is HTML in the form that
 the page's scripts read (DEVELOPERS.md, «The page»).
 """
+
 from __future__ import annotations
 
 import html
@@ -31,7 +32,9 @@ from calculators.judge import SHOP_WORDS
 
 TEMPLATES = Path(__file__).parent / "templates"
 # A number and its unit are never parted at the end of a line.
-_UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|km|in|ft|mi|miles|thou|N·m|lbf·ft|lbf·in|lbf|lb|kg|g|mL|L|min|h|s|psi|bar|kPa|MPa|°C|°F|K|%|km/h|mph)\b)")
+_UNIT = re.compile(
+    r"(?<=\d) (?=(?:mm|cm|m|km|in|ft|mi|miles|thou|N·m|lbf·ft|lbf·in|lbf|lb|kg|g|mL|L|min|h|s|psi|bar|kPa|MPa|°C|°F|K|%|km/h|mph)\b)"
+)
 
 
 def render(handbook: Handbook, changed: Comparison | None = None) -> dict[str, str]:
@@ -69,7 +72,9 @@ def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str,
         "reference/vehicles.md": filled("vehicles.md.j2", items=handbook.vehicles.values(), fields=handbook.fields),
         **({"changes.md": filled("changes.md.j2", changed=changed)} if changed else {}),
         "reference/shop-files.md": lambda pages: pages.page("fields.md.j2", kinds=fields.kinds()),
-        "mistakes/index.md": filled("mistakes.md.j2", kinds=[(kind, list(group)) for kind, group in itertools.groupby(MISTAKES.values(), lambda m: m.kind)]),
+        "mistakes/index.md": filled(
+            "mistakes.md.j2", kinds=[(kind, list(group)) for kind, group in itertools.groupby(MISTAKES.values(), lambda m: m.kind)]
+        ),
         **{f"mistakes/{m.code.lower()}.md": filled("mistake.md.j2", m=m) for m in MISTAKES.values()},
         **{f"shop/{uri}": partial(Pages.shop_page, uri=uri, text=text) for uri, text in handbook.shop_pages.items()},
     }
@@ -77,6 +82,7 @@ def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str,
 
 def page_data(handbook: Handbook) -> dict:
     """What every page's scripts need of the handbook: the questions of the layout, the fields and values of sheets."""
+
     def plain(items):
         return [item.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"replaces_stock"}) for item in items]
 
@@ -115,36 +121,64 @@ class Pages:
 
     def __init__(self, handbook: Handbook, changed: Comparison | None = None):
         self.handbook = handbook
-        self.stale = {key for key, stock in handbook.replaced.items()
-                      if getattr(handbook, key[0])[key[1]].replaces_stock.made_for != stock.hash}
+        self.stale = {
+            key for key, stock in handbook.replaced.items() if getattr(handbook, key[0])[key[1]].replaces_stock.made_for != stock.hash
+        }
         self.pictures = {Path(name).stem: name for name in handbook.pictures}
         self.calculators = {name: calculator_data(c) for name, c in catalogue().items()}
         self.left_from = _left_from(handbook)
-        self.env = jinja2.Environment(loader=jinja2.FileSystemLoader(TEMPLATES), autoescape=True, trim_blocks=True,
-                                      lstrip_blocks=True, undefined=jinja2.StrictUndefined, keep_trailing_newline=True, finalize=_inert)
+        self.env = jinja2.Environment(
+            loader=jinja2.FileSystemLoader(TEMPLATES),
+            autoescape=True,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            undefined=jinja2.StrictUndefined,
+            keep_trailing_newline=True,
+            finalize=_inert,
+        )
         self.env.filters |= {
-            "text": self._text, "json": _json, "words": self._words, "label": self._label, "source": self._source,
-            "drawing_title": _drawing_title, "is_sheet_ref": lambda text: bool(SHEET_VALUE.fullmatch(text)),
+            "text": self._text,
+            "json": _json,
+            "words": self._words,
+            "label": self._label,
+            "source": self._source,
+            "drawing_title": _drawing_title,
+            "is_sheet_ref": lambda text: bool(SHEET_VALUE.fullmatch(text)),
             "figure": lambda name: f"pictures/{self.pictures[name]}" if name in self.pictures else f"drawings/{name}.svg",
-            "description": _description, "meta": _meta, "heading": _heading, "worked_out": _worked_out,
+            "description": _description,
+            "meta": _meta,
+            "heading": _heading,
+            "worked_out": _worked_out,
             "capitalize_first": lambda text: text[:1].upper() + text[1:],
         }
         self.env.globals |= {
             "is_own": lambda kind, key: (kind, key) in handbook.from_shop,
-            "signed": self._signed, "is_stale": lambda kind, key: (kind, key) in self.stale,
+            "signed": self._signed,
+            "is_stale": lambda kind, key: (kind, key) in self.stale,
             "notes": lambda placed: sorted(handbook.notes.get(placed.address, []), key=lambda note: note.kind != "removed"),
-            "cautions": handbook.cautions, "parts_findings": handbook.findings, "sheet": handbook.fields,
-            "components": handbook.components, "calculators": self.calculators, "shop": handbook.shop,
-            "units_of": lambda item: {name: {i["name"]: {"metric": i["unit"], "inch": i["inch_unit"]} for i in inputs if i["unit"]}
-                                      for name, inputs in item["quantities"].items()},
+            "cautions": handbook.cautions,
+            "parts_findings": handbook.findings,
+            "sheet": handbook.fields,
+            "components": handbook.components,
+            "calculators": self.calculators,
+            "shop": handbook.shop,
+            "units_of": lambda item: {
+                name: {i["name"]: {"metric": i["unit"], "inch": i["inch_unit"]} for i in inputs if i["unit"]}
+                for name, inputs in item["quantities"].items()
+            },
             "returns": lambda s: [code for code, way in (*s.if_not.items(), *s.otherwise.items()) if way.back],
             "hash_before": lambda placed: hash_before(placed.step, placed.address),
             "judges": lambda calculator: [name for name, part in handbook.findings.items() if calculator in part.readings],
             "renewed": lambda calculator: any(calculator in part.readings and part.bought_as for part in handbook.findings.values()),
-            "judged": lambda means: {part: decisions.least_actions(handbook, part) for part in dict.fromkeys(p for said in means.values() for p in said)},
+            "judged": lambda means: {
+                part: decisions.least_actions(handbook, part) for part in dict.fromkeys(p for said in means.values() for p in said)
+            },
             "all_outcomes": lambda s: [*s.if_not.items(), *s.otherwise.items()],
-            "outcome_words": _outcome_words, "from_shop": False, "root": "../",
-            "since": changed.since if changed else "", "since_steps": changed.of_steps() if changed else {},
+            "outcome_words": _outcome_words,
+            "from_shop": False,
+            "root": "../",
+            "since": changed.since if changed else "",
+            "since_steps": changed.of_steps() if changed else {},
         }
 
     def page(self, template: str, **values) -> str:
@@ -160,7 +194,9 @@ class Pages:
         prefixes = {placed.address: f"s{index}" for index, placed in enumerate(steps, 1)}
         return self.page(
             "procedure.md.j2",
-            p=procedure, page_parts=parts, changed=max(c.date for c in procedure.changes),
+            p=procedure,
+            page_parts=parts,
+            changed=max(c.date for c in procedure.changes),
             from_shop=("procedures", procedure.id) in self.handbook.from_shop,
             changed_here=[placed.address for placed in steps if placed.address in self.handbook.notes],
             axle=_only_axle(procedure),
@@ -176,7 +212,9 @@ class Pages:
             numbers=lambda addresses: Markup(", ").join(self._reference(address, numbers) for address in addresses),
             address=lambda reference, placed: address_of(reference, placed.home),
             link=lambda reference, placed: self._reference(address_of(reference, placed.home), numbers),
-            outcomes=_outcomes, earlier=_earlier, calculator_at=self._calculator_at,
+            outcomes=_outcomes,
+            earlier=_earlier,
+            calculator_at=self._calculator_at,
             left_from=self.left_from.get(procedure.id, {}),
         )
 
@@ -193,30 +231,40 @@ class Pages:
         stock, own = self.handbook.stock_and_own()
         titles = [(uri.removesuffix(".md") + ".html", _title(uri, text)) for uri, text in self.handbook.shop_pages.items()]
         return self.page(
-            "index.md.j2", jobs=by_subject(whole_jobs(stock)), procedures=len(self.handbook.procedures),
-            symptoms=[p for p in stock if p.kind == "diagnosis"], references=self.handbook.references.values(),
-            items=self.calculators.values(), own=own,
+            "index.md.j2",
+            jobs=by_subject(whole_jobs(stock)),
+            procedures=len(self.handbook.procedures),
+            symptoms=[p for p in stock if p.kind == "diagnosis"],
+            references=self.handbook.references.values(),
+            items=self.calculators.values(),
+            own=own,
             changed=[p for p in stock if any(note.split("/")[0] == p.id for note in self.handbook.notes)],
-            pages=titles, terms=len(self.handbook.terms),
+            pages=titles,
+            terms=len(self.handbook.terms),
         )
 
     def reference(self, page: ReferencePage) -> str:
-        return self.page("reference.md.j2", page=page, from_shop=("references", page.id) in self.handbook.from_shop,
-                         procedures=self.handbook.procedures)
+        return self.page(
+            "reference.md.j2", page=page, from_shop=("references", page.id) in self.handbook.from_shop, procedures=self.handbook.procedures
+        )
 
     def coverage(self) -> str:
         """Layout by procedure: whether a whole job covers any layout with that answer."""
         jobs = whole_jobs(list(self.handbook.procedures.values()))
         covered = {p.id: layouts.answers_covered(self.handbook, p) for p in jobs}
-        rows = {axis.id: [(p, [value.id in covered[p.id].get(axis.id, {value.id}) for value in axis.values]) for p in jobs]
-                for axis in self.handbook.axes.values()}
+        rows = {
+            axis.id: [(p, [value.id in covered[p.id].get(axis.id, {value.id}) for value in axis.values]) for p in jobs]
+            for axis in self.handbook.axes.values()
+        }
         return self.page("coverage.md.j2", axes=self.handbook.axes.values(), rows=rows)
 
     def shop_page(self, uri: str, text: str) -> str:
         """A shop's plain Markdown page, marked as the shop's. Raw HTML in it is shown as text (hooks.py)."""
         name = self.handbook.shop.name if self.handbook.shop else ""
         front = {"shop": name, "signed": _signed_line(self.handbook.page_heads[uri])}
-        return "---\n" + "".join(f"{key}: {json.dumps(said, ensure_ascii=False)}\n" for key, said in front.items()) + f"---\n\n{text.lstrip()}"
+        return (
+            "---\n" + "".join(f"{key}: {json.dumps(said, ensure_ascii=False)}\n" for key, said in front.items()) + f"---\n\n{text.lstrip()}"
+        )
 
     def _signed(self, kind: str, key: str):
         """Who decided on what stands in place of the handbook's own; None where it stands beside it."""
@@ -231,8 +279,9 @@ class Pages:
 
     def _needed(self, field: str, procedure: Procedure, once) -> list[Row]:
         own = [(self._row(name), None) for name in getattr(procedure, field)]
-        theirs = [(self._row(name), part.when) for part in once if part.procedure is not procedure
-                  for name in getattr(part.procedure, field)]
+        theirs = [
+            (self._row(name), part.when) for part in once if part.procedure is not procedure for name in getattr(part.procedure, field)
+        ]
         return _gather(own, theirs)
 
     def _always_new(self, steps: list[Placed]) -> list[Row]:
@@ -255,8 +304,7 @@ class Pages:
     def _source(self, ref) -> Markup:
         source = self.handbook.sources[ref.source]
         text = source.title if source.kind == "published" else source.kind
-        return Markup('<a href="{}reference/sources.html#{}">{}</a>{}').format(
-            "../", source.id, text, f", {ref.at}" if ref.at else "")
+        return Markup('<a href="{}reference/sources.html#{}">{}</a>{}').format("../", source.id, text, f", {ref.at}" if ref.at else "")
 
     def _reference(self, address: str, numbers: dict[str, Placed]) -> Markup:
         home, step_id = address.split("/")
@@ -331,6 +379,7 @@ def _left_from(handbook: Handbook) -> dict[str, dict[str, dict]]:
 
 def _outcomes(placed: Placed) -> dict:
     """Outcome → where it leads: the full address of a step, `again` or `stop`. What is said stands in the page's list."""
+
     def way(outcome) -> str:
         return address_of(outcome.go, placed.home) if outcome.go else "again" if outcome.again else "stop"
 
@@ -339,8 +388,9 @@ def _outcomes(placed: Placed) -> dict:
 
 def _earlier(placed: Placed) -> dict[str, str]:
     """The entries of a step's calculator, those that an earlier step found under that step's full address."""
-    return {name: address_of(given, placed.home) if STEP_VALUE.fullmatch(given) else given
-            for name, given in placed.step.enter.fields.items()}
+    return {
+        name: address_of(given, placed.home) if STEP_VALUE.fullmatch(given) else given for name, given in placed.step.enter.fields.items()
+    }
 
 
 def _outcome_words(key: str, step: Step) -> str:
@@ -406,9 +456,13 @@ def calculator_data(calculator) -> dict:
         return "; ".join(p["text"] for p in part) if isinstance(part, list) else part["text"]
 
     verdict = result["verdict"]
-    return {**data, "cited": [str(source) for source in calculator.sources], "worked": {
-        "given": [(labels[name], text(part)) for name, part in result["inputs"].items()],
-        "values": [(labels[name], text(part)) for name, part in result["values"].items() if name in calculator.example.printed],
-        "verdict": verdict and verdict["text"],
-        "where": calculator.example.where,
-    }}
+    return {
+        **data,
+        "cited": [str(source) for source in calculator.sources],
+        "worked": {
+            "given": [(labels[name], text(part)) for name, part in result["inputs"].items()],
+            "values": [(labels[name], text(part)) for name, part in result["values"].items() if name in calculator.example.printed],
+            "verdict": verdict and verdict["text"],
+            "where": calculator.example.where,
+        },
+    }

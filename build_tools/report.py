@@ -1,4 +1,5 @@
 """Mistakes as they are said on a terminal: the place, the author's own line with a mark under it, the sentence, a correct example."""
+
 from __future__ import annotations
 
 import textwrap
@@ -48,7 +49,7 @@ def _labelled(label: str, text: str) -> list[str]:
     text = "\n".join("".join(map(_visible, line)) for line in text.split("\n"))
     if "\n" in text:  # an example of several lines keeps them
         most = WIDTH - len(head)
-        first, *more = [line if _columns(line) <= most else f"{line[:most // 2]}…" for line in text.rstrip("\n").split("\n")]
+        first, *more = [line if _columns(line) <= most else f"{line[: most // 2]}…" for line in text.rstrip("\n").split("\n")]
         return [head + first, *(blank + line for line in more)]
     return _wrapped(text, head, blank) if text else []
 
@@ -75,7 +76,7 @@ def _marked(problem: Problem) -> tuple[str, str]:
         indent = len(line) - len(line.lstrip())
         shift = min(indent, start)
         line, start = line[shift:], start - shift
-    return line, " " * _columns(line[:start]) + "^" * max(1, _columns(line[start:start + width]))
+    return line, " " * _columns(line[:start]) + "^" * max(1, _columns(line[start : start + width]))
 
 
 def _visible(sign: str) -> str:

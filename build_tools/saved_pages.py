@@ -3,6 +3,7 @@
 A page in `shop-data.js` holds the HTML of the day it was saved. `assets/safety.js`, loaded by `own/page.html` alone, lets
 docs/scripts/own-safety.js put today's messages in it and name what is new, changed or gone.
 """
+
 from __future__ import annotations
 
 import json
@@ -24,6 +25,8 @@ def _data(handbook: Handbook) -> dict:
     draw = Pages(handbook).env.from_string('{% import "parts.j2" as parts with context %}{{ parts.caution(item) }}')
     return {
         "messages": {c.id: [f"{c.signal.upper()}: {c.hazard}", draw.render(item=c).strip()] for c in handbook.cautions.values()},
-        "procedures": {p.id: {"cautions": p.cautions, "steps": {s.id: [s.hash, *s.cautions] for s in p.steps if not isinstance(s, Use)}}
-                       for p in handbook.procedures.values()},
+        "procedures": {
+            p.id: {"cautions": p.cautions, "steps": {s.id: [s.hash, *s.cautions] for s in p.steps if not isinstance(s, Use)}}
+            for p in handbook.procedures.values()
+        },
     }

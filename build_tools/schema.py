@@ -3,6 +3,7 @@
 Text may be written without quotes, so an editor sees numbers and yes-or-no where the model reads text: all three are
 accepted wherever text is. References stay inside each file.
 """
+
 from __future__ import annotations
 
 import json
@@ -53,7 +54,11 @@ def _schema(kind: str, cls: Any, key: str | None) -> dict:
     definitions = {"$defs": made.pop("$defs")} if "$defs" in made else {}
     if key:
         made = {"type": "object", "properties": {key: made}, "required": [key], "additionalProperties": False}
-    head = {"$schema": "http://json-schema.org/draft-07/schema#", "title": kind.capitalize(), "description": ((get_args(cls) or (cls,))[0].__doc__ or "").split("\n")[0]}
+    head = {
+        "$schema": "http://json-schema.org/draft-07/schema#",
+        "title": kind.capitalize(),
+        "description": ((get_args(cls) or (cls,))[0].__doc__ or "").split("\n")[0],
+    }
     return _with_values(head | {name: value for name, value in made.items() if name not in head} | definitions)
 
 

@@ -3,6 +3,7 @@
 A hit opens at its place, so the unit is a section: what stands under a heading with an id, a step, or a term of the
 glossary. `docs/scripts/search-index.mjs` makes the index here and answers from it in the page.
 """
+
 from __future__ import annotations
 
 import json
@@ -44,8 +45,15 @@ class Page:
 def entries(pages: Iterable[Page]) -> list[dict[str, str]]:
     """One entry a section, in the order of the addresses. A section without a word is left out."""
     return [
-        {"uri": page.uri, "page": page.title, "kind": page.kind, "anchor": section.anchor,
-         "title": section.title or page.title, "within": section.within, "text": section.text}
+        {
+            "uri": page.uri,
+            "page": page.title,
+            "kind": page.kind,
+            "anchor": section.anchor,
+            "title": section.title or page.title,
+            "within": section.within,
+            "text": section.text,
+        }
         for page in sorted(pages, key=lambda page: page.uri)
         for section in page.sections
         if section.title or section.text
@@ -101,8 +109,8 @@ class _Part:
 class _Element:
     tag: str
     unread: bool = False
-    title: list[str] | None = None      # where its text goes while it names a section
-    back: _Part | None = None           # the section that goes on when it ends
+    title: list[str] | None = None  # where its text goes while it names a section
+    back: _Part | None = None  # the section that goes on when it ends
 
 
 class _Reader(HTMLParser):

@@ -2,6 +2,7 @@
 
 Included steps keep their home address `procedure/step`; the number is the page's own.
 """
+
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -67,10 +68,9 @@ def parts_of(procedure: Procedure, procedures: Mapping[str, Procedure]) -> list[
     single = len(parts) == 1
     for number, part in enumerate(parts, 1):
         part.number = number
-        part.run = 1 + sum(other.procedure is part.procedure for other in parts[:number - 1])
+        part.run = 1 + sum(other.procedure is part.procedure for other in parts[: number - 1])
         part.steps = [
-            Placed(p.step, p.home, p.when, f"{index}" if single else f"{number}.{index}")
-            for index, p in enumerate(part.steps, 1)
+            Placed(p.step, p.home, p.when, f"{index}" if single else f"{number}.{index}") for index, p in enumerate(part.steps, 1)
         ]
     return parts
 

@@ -2,6 +2,7 @@
 
 `judged_by` gives the page what it needs to judge a sheet that it opens, by the same figures (docs/scripts/sheet-bands.js).
 """
+
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
@@ -36,8 +37,15 @@ def unit_of(field: SheetField, symbol: str) -> Unit:
 @cache
 def edges_in(band: Band, unit: Unit) -> Edges:
     """The edges of a band in a unit; threads per inch count the other way round."""
-    columns = [[unit.magnitude(unit_named(edges.unit, kind_of([edges.unit, unit.symbol])).quantity(value)) if value or not unit.inverse else float("inf")
-                for value in (edges.hard_low, edges.low, edges.high, edges.hard_high)] for edges in band.edges]
+    columns = [
+        [
+            unit.magnitude(unit_named(edges.unit, kind_of([edges.unit, unit.symbol])).quantity(value))
+            if value or not unit.inverse
+            else float("inf")
+            for value in (edges.hard_low, edges.low, edges.high, edges.hard_high)
+        ]
+        for edges in band.edges
+    ]
     columns = [column[::-1] if unit.inverse else column for column in columns]
     lows, highs = zip(*(column[:2] for column in columns), strict=True), zip(*(column[2:] for column in columns), strict=True)
     (hard_low, low), (high, hard_high) = map(min, lows), map(max, highs)
@@ -73,17 +81,33 @@ def faults(fields: Mapping[str, SheetField], values: Mapping[str, Sourced]) -> I
         for other, or_equal in [*((name, False) for name in fields[path].under), *((name, True) for name in fields[path].not_over)]:
             if other not in known or bad & {path, other}:
                 continue
-            order = compare(max(number.to(known[other][0].units).magnitude for number in numbers), min(number.magnitude for number in known[other]))
+            order = compare(
+                max(number.to(known[other][0].units).magnitude for number in numbers), min(number.magnitude for number in known[other])
+            )
             if order > 0 or order == 0 and not or_equal:
                 relation = "not be more than" if or_equal else "be less than"
-                yield path, Fault(CONTRADICTS, f"{fields[path].label} {values[path].typed} must {relation} {_named(fields[other].label)} {values[other].typed}: one of the two is wrong.",
-                                  expected=f"both read again at their source ({quoted(values[other].source)} for the other)")
+                yield (
+                    path,
+                    Fault(
+                        CONTRADICTS,
+                        f"{fields[path].label} {values[path].typed} must {relation} {_named(fields[other].label)} {values[other].typed}: one of the two is wrong.",
+                        expected=f"both read again at their source ({quoted(values[other].source)} for the other)",
+                    ),
+                )
         share = fields[path].usual_share
         if share and share.of in known and not bad & {path, share.of} and not values[path].sure:
             part = float((numbers[0] / known[share.of][0]).to("dimensionless").magnitude)
             if part < 1 and not float(share.least) <= part <= float(share.most):
                 least, most = (f"{without_exponent(100 * float(edge), 6)}" for edge in (share.least, share.most))
-                yield path, _rare(fields[path], path, values[path], f"is {100 * part:.0f} % of {_named(fields[share.of].label)}; usual is {least} to {most} %")
+                yield (
+                    path,
+                    _rare(
+                        fields[path],
+                        path,
+                        values[path],
+                        f"is {100 * part:.0f} % of {_named(fields[share.of].label)}; usual is {least} to {most} %",
+                    ),
+                )
 
 
 def _is_judged(field: SheetField) -> bool:
@@ -103,8 +127,12 @@ def _outside(field: SheetField, sourced: Sourced, numbers: list[Quantity]) -> It
         if compare(value, edges.hard_low) < 0 or compare(value, edges.hard_high) > 0:
             meant = next((symbol for symbol in field.units if symbol != sourced.unit and _can_be(band, unit_of(field, symbol), value)), "")
             shown = as_printed(band, unit)
-            yield Fault(CANNOT_BE, f"{field.label} {sourced.typed} cannot be{f'; was {sourced.value} {meant} meant?' if meant else '.'}", _example(field, band, unit, sourced),
-                        expected=f"{span(shown.hard_low, shown.hard_high)} {sourced.unit}; read figure and unit again at the source")
+            yield Fault(
+                CANNOT_BE,
+                f"{field.label} {sourced.typed} cannot be{f'; was {sourced.value} {meant} meant?' if meant else '.'}",
+                _example(field, band, unit, sourced),
+                expected=f"{span(shown.hard_low, shown.hard_high)} {sourced.unit}; read figure and unit again at the source",
+            )
             return
         if not sourced.sure and (compare(value, edges.low) < 0 or compare(value, edges.high) > 0):
             shown = as_printed(band, unit)
@@ -113,8 +141,12 @@ def _outside(field: SheetField, sourced: Sourced, numbers: list[Quantity]) -> It
 
 
 def _rare(field: SheetField, path: str, sourced: Sourced, why: str) -> Fault:
-    return Fault(RARE, f"{field.label} {sourced.typed} {why}.", _written(path, sourced, "read again at the source; a heavy truck"),
-                 expected="the figure as the source has it, and 'sure' with the reason where it is right")
+    return Fault(
+        RARE,
+        f"{field.label} {sourced.typed} {why}.",
+        _written(path, sourced, "read again at the source; a heavy truck"),
+        expected="the figure as the source has it, and 'sure' with the reason where it is right",
+    )
 
 
 def _written(path: str, sourced: Sourced, sure: str = "") -> str:
@@ -126,7 +158,9 @@ def _written(path: str, sourced: Sourced, sure: str = "") -> str:
 def _example(field: SheetField, band: Band, unit: Unit, sourced: Sourced) -> str:
     """Such a value with a figure that can be; no specification of anything."""
     text = next((text for text in band.examples if text.endswith(f" {unit.symbol}")), "")
-    return f'{field.id}: {{value: "{text.removesuffix(unit.symbol).strip()}", unit: {unit.symbol}, source: {sourced.source}}}' if text else ""
+    return (
+        f'{field.id}: {{value: "{text.removesuffix(unit.symbol).strip()}", unit: {unit.symbol}, source: {sourced.source}}}' if text else ""
+    )
 
 
 def _can_be(band: Band, unit: Unit, value: float) -> bool:
@@ -155,10 +189,15 @@ def judged_by(field: SheetField) -> dict[str, Any] | None:
     if not _is_judged(field):
         return None
     units, first = {symbol: unit_of(field, symbol) for symbol in field.units}, unit_of(field, field.units[0])
-    found: dict[str, Any] = {"units": {symbol: {
-        "factor": None if unit.inverse else round_off(first.magnitude(unit.quantity(1))),
-        **({"edges": list(edges_in(band, unit)), "shown": list(as_printed(band, unit))} if band else {}),
-    } for symbol, unit in units.items()}}
+    found: dict[str, Any] = {
+        "units": {
+            symbol: {
+                "factor": None if unit.inverse else round_off(first.magnitude(unit.quantity(1))),
+                **({"edges": list(edges_in(band, unit)), "shown": list(as_printed(band, unit))} if band else {}),
+            }
+            for symbol, unit in units.items()
+        }
+    }
     if band:
         found |= {"zero": band.zero, "below_zero": band.below_zero}
     return found

@@ -5,6 +5,7 @@ In: {"module", "name", "text"} as JSON. Out: a line `ready` once everything of t
 
 The calculator runs with the rights of whoever builds: what is kept here is that it cannot end, hang or fill the build.
 """
+
 from __future__ import annotations
 
 import ast
@@ -59,7 +60,12 @@ def limit(memory: int) -> None:
     if held.exists():
         most = int(held.read_text().split()[0]) * resource.getpagesize() + memory
         resource.setrlimit(resource.RLIMIT_AS, (most, most))
-    for which, most in ((resource.RLIMIT_CPU, CPU_SECONDS), (resource.RLIMIT_FSIZE, 0), (resource.RLIMIT_CORE, 0), (resource.RLIMIT_NPROC, 0)):
+    for which, most in (
+        (resource.RLIMIT_CPU, CPU_SECONDS),
+        (resource.RLIMIT_FSIZE, 0),
+        (resource.RLIMIT_CORE, 0),
+        (resource.RLIMIT_NPROC, 0),
+    ):
         resource.setrlimit(which, (most, most))
 
 
@@ -69,10 +75,21 @@ def _limit_on_windows(memory: int) -> None:  # written from the system's documen
 
     class Limits(ctypes.Structure):  # JOBOBJECT_EXTENDED_LIMIT_INFORMATION
         _fields_ = [
-            ("process_time", ctypes.c_int64), ("job_time", ctypes.c_int64), ("flags", wintypes.DWORD), ("least_set", ctypes.c_size_t),
-            ("most_set", ctypes.c_size_t), ("processes", wintypes.DWORD), ("affinity", ctypes.c_size_t), ("priority", wintypes.DWORD),
-            ("scheduling", wintypes.DWORD), ("io", ctypes.c_uint64 * 6), ("process_memory", ctypes.c_size_t), ("job_memory", ctypes.c_size_t),
-            ("peak_process", ctypes.c_size_t), ("peak_job", ctypes.c_size_t)]
+            ("process_time", ctypes.c_int64),
+            ("job_time", ctypes.c_int64),
+            ("flags", wintypes.DWORD),
+            ("least_set", ctypes.c_size_t),
+            ("most_set", ctypes.c_size_t),
+            ("processes", wintypes.DWORD),
+            ("affinity", ctypes.c_size_t),
+            ("priority", wintypes.DWORD),
+            ("scheduling", wintypes.DWORD),
+            ("io", ctypes.c_uint64 * 6),
+            ("process_memory", ctypes.c_size_t),
+            ("job_memory", ctypes.c_size_t),
+            ("peak_process", ctypes.c_size_t),
+            ("peak_job", ctypes.c_size_t),
+        ]
 
     kernel = ctypes.WinDLL("kernel32", use_last_error=True)
     kernel.CreateJobObjectW.restype = kernel.GetCurrentProcess.restype = wintypes.HANDLE
@@ -82,11 +99,14 @@ def _limit_on_windows(memory: int) -> None:  # written from the system's documen
     limits = Limits(flags=0x0100 | 0x2000, process_memory=memory)  # PROCESS_MEMORY, KILL_ON_JOB_CLOSE
     job = kernel.CreateJobObjectW(None, None)
     extended = 9  # JobObjectExtendedLimitInformation
-    if not kernel.SetInformationJobObject(job, extended, ctypes.byref(limits), ctypes.sizeof(limits)) or not kernel.AssignProcessToJobObject(job, kernel.GetCurrentProcess()):
+    if not kernel.SetInformationJobObject(
+        job, extended, ctypes.byref(limits), ctypes.sizeof(limits)
+    ) or not kernel.AssignProcessToJobObject(job, kernel.GetCurrentProcess()):
         raise ctypes.WinError(ctypes.get_last_error())
 
 
 # ---- the calculator ------------------------------------------------------------------------------------------------
+
 
 def _made(module: str, name: str, text: str) -> dict[str, Any]:
     problems: list[list] = []
@@ -106,12 +126,25 @@ def _unreadable(line: int | None, column: int | None, says: str, written: str | 
 
 def _strange_imports(tree: ast.Module) -> Iterator[list]:
     for node in ast.walk(tree):
-        wanted = [alias.name for alias in node.names] if isinstance(node, ast.Import) else \
-            [node.module or ""] if isinstance(node, ast.ImportFrom) else []
+        wanted = (
+            [alias.name for alias in node.names]
+            if isinstance(node, ast.Import)
+            else [node.module or ""]
+            if isinstance(node, ast.ImportFrom)
+            else []
+        )
         for top in (path.partition(".")[0] for path in wanted):
             if top not in ALLOWED:
                 shown = top[:40] or "."
-                yield [node.lineno, node.col_offset + 1, "K103", f"'{shown}' is not in the page's Python.", "import math", f"an import from {', '.join(ALLOWED[1:])}", ""]
+                yield [
+                    node.lineno,
+                    node.col_offset + 1,
+                    "K103",
+                    f"'{shown}' is not in the page's Python.",
+                    "import math",
+                    f"an import from {', '.join(ALLOWED[1:])}",
+                    "",
+                ]
 
 
 def _run(code: Any, module: str, name: str) -> dict[str, Any]:
@@ -124,14 +157,42 @@ def _run(code: Any, module: str, name: str) -> dict[str, Any]:
         exec(code, made.__dict__)
         found = getattr(made, module, None)
         if not isinstance(found, Calculator):
-            return {"problems": [[1, 1, "K104", "The file holds no calculator of its name; declare one with @calculator.", f"def {module}(…) -> Answer:", "", ""]]}
+            return {
+                "problems": [
+                    [
+                        1,
+                        1,
+                        "K104",
+                        "The file holds no calculator of its name; declare one with @calculator.",
+                        f"def {module}(…) -> Answer:",
+                        "",
+                        "",
+                    ]
+                ]
+            }
         return _as_data(found)
     except MemoryError as error:
         return {"problems": [_too_much(_line(error, name))]}
     except SystemExit as error:
-        return {"problems": [[_line(error, name), 1, "K108", "The calculator ends the program here; it can only answer or raise an error.", "", "", ""]]}
+        return {
+            "problems": [
+                [_line(error, name), 1, "K108", "The calculator ends the program here; it can only answer or raise an error.", "", "", ""]
+            ]
+        }
     except BaseException as error:  # whatever a shop's code raises becomes one line
-        return {"problems": [[_line(error, name), 1, "K105", f"The calculator stopped here: {_one_line(error)} ({type(error).__name__[:60]}).", "", "", ""]]}
+        return {
+            "problems": [
+                [
+                    _line(error, name),
+                    1,
+                    "K105",
+                    f"The calculator stopped here: {_one_line(error)} ({type(error).__name__[:60]}).",
+                    "",
+                    "",
+                    "",
+                ]
+            ]
+        }
 
 
 def _line(error: BaseException, name: str) -> int:
@@ -154,11 +215,19 @@ def _as_data(found: Any) -> dict[str, Any]:
     """The declaration and the worked example, recomputed, as plain data."""
     example = found.worked_example().as_json() | {"figure": None}
     return {
-        "name": found.name, "title": found.title, "purpose": found.purpose, "formula": list(found.formula), "limits_of_model": list(found.limits_of_model),
-        "cautions": list(found.cautions), "sources": [asdict(source) for source in found.sources], "values": [asdict(value) for value in found.values.values()],
-        "example": asdict(found.example), "inputs": [_input(spec) for spec in found.inputs.values()],
+        "name": found.name,
+        "title": found.title,
+        "purpose": found.purpose,
+        "formula": list(found.formula),
+        "limits_of_model": list(found.limits_of_model),
+        "cautions": list(found.cautions),
+        "sources": [asdict(source) for source in found.sources],
+        "values": [asdict(value) for value in found.values.values()],
+        "example": asdict(found.example),
+        "inputs": [_input(spec) for spec in found.inputs.values()],
         "quantities": {kind: [_input(spec) for spec in found.inputs_given({"quantity": kind}).values()] for kind in found.quantities},
-        "worked": example, "described": found.describe(),
+        "worked": example,
+        "described": found.describe(),
     }
 
 

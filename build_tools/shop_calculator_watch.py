@@ -2,6 +2,7 @@
 
 A calculator that ends its process, hangs or fills the memory takes nothing with it: it becomes one line.
 """
+
 from __future__ import annotations
 
 import json
@@ -32,8 +33,13 @@ _LOOK = 0.05  # seconds between two looks at its memory
 def answer(module: str, name: str, text: str) -> str | Fault:
     """The JSON text that the calculator of this file gives (see shop_calculator_host), or why it gives none."""
     process = subprocess.Popen(
-        [sys.executable, "-I", "-B", "-X", "utf8", str(HOST), str(MEMORY)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-        start_new_session=os.name == "posix", creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0))
+        [sys.executable, "-I", "-B", "-X", "utf8", str(HOST), str(MEMORY)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        start_new_session=os.name == "posix",
+        creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+    )
     lines: queue.Queue[bytes] = queue.Queue()
     reader = threading.Thread(target=_read, args=(process.stdout, lines), daemon=True)
     reader.start()

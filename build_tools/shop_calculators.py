@@ -4,6 +4,7 @@ They are known to the catalogue like the others, and travel in the page's pack a
 Their code runs in a process of its own (shop_calculator_watch) and in the page, never in this one: here stands what
 they declare, rebuilt from data. Nothing is ever written beside them.
 """
+
 from __future__ import annotations
 
 import sys
@@ -76,7 +77,15 @@ def _forget() -> None:
 def _taken(module: str, name: str, text: str) -> Iterator[Problem]:
     """Have one file run, and say what is wrong with it; what a sound one declares is left in `sys.modules`."""
     if module in calculators.MODULES or not module.isidentifier() or module != module.lower():
-        yield Problem(name, 1, 1, "K101", f"{quoted(module)} cannot name a calculator of the shop.", "calculators/our_lever.py", expected="lower case words joined by _, and none of the handbook's names")
+        yield Problem(
+            name,
+            1,
+            1,
+            "K101",
+            f"{quoted(module)} cannot name a calculator of the shop.",
+            "calculators/our_lever.py",
+            expected="lower case words joined by _, and none of the handbook's names",
+        )
         return
     from build_tools import shop_calculator_watch as watch  # the page writer's Python has no processes
 
@@ -98,6 +107,7 @@ def _taken(module: str, name: str, text: str) -> Iterator[Problem]:
 
 
 # ---- from data: what comes back was written by a process in which a shop's code ran -------------------------------
+
 
 class _Data(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True)
@@ -217,7 +227,9 @@ class _Worked(_Data):
     def rebuilt(self) -> Result:
         values = {name: PrintedValue(value.value, value.unit, value.text) for name, value in self.values.items()}
         verdict = self.verdict and Verdict(self.verdict.code, self.verdict.text)
-        return Result(self.calculator, self.model_dump()["inputs"], values, verdict, self.notes, decided=[one.rebuilt() for one in self.decided])
+        return Result(
+            self.calculator, self.model_dump()["inputs"], values, verdict, self.notes, decided=[one.rebuilt() for one in self.decided]
+        )
 
 
 class _Declared(_Data):
@@ -238,7 +250,9 @@ class _Declared(_Data):
 
 def _said(name: str, data: Any) -> Iterator[Problem]:
     for line, column, code, message, example, expected, written in _Said(problems=[tuple(each) for each in data]).problems[:MOST_SAID]:
-        yield Problem(name, max(1, line), max(1, column), code if code in _CODES else "K105", one_line(message), example, "", expected, written)
+        yield Problem(
+            name, max(1, line), max(1, column), code if code in _CODES else "K105", one_line(message), example, "", expected, written
+        )
 
 
 _CODES = ("K102", "K103", "K104", "K105", "K107", "K108", "K109")
@@ -250,11 +264,24 @@ def _rebuilt(module: str, data: dict[str, Any]) -> ShopCalculator:
     inputs = {spec.name: spec.rebuilt() for spec in found.inputs}
     by_quantity = {kind: {spec.name: spec.rebuilt() for spec in specs} for kind, specs in found.quantities.items()}
     made = ShopCalculator(
-        name=found.name, title=found.title, purpose=found.purpose, inputs=inputs,
+        name=found.name,
+        title=found.title,
+        purpose=found.purpose,
+        inputs=inputs,
         values={value.name: Value(**value.model_dump()) for value in found.values},
-        formula=found.formula, limits_of_model=found.limits_of_model, sources=[Source(**source.model_dump()) for source in found.sources],
-        example=Example(**found.example.model_dump()), cautions=found.cautions, function=ShopCalculator.run, worked=found.worked.rebuilt(),
-        inputs_for=(lambda given, usual: by_quantity.get(given.get("quantity"), usual)) if by_quantity else None)
-    if made.name != module.replace("_", "-") or made.describe() != found.described or not {*found.worked.inputs, *found.worked.values} <= {*inputs, *made.values}:
+        formula=found.formula,
+        limits_of_model=found.limits_of_model,
+        sources=[Source(**source.model_dump()) for source in found.sources],
+        example=Example(**found.example.model_dump()),
+        cautions=found.cautions,
+        function=ShopCalculator.run,
+        worked=found.worked.rebuilt(),
+        inputs_for=(lambda given, usual: by_quantity.get(given.get("quantity"), usual)) if by_quantity else None,
+    )
+    if (
+        made.name != module.replace("_", "-")
+        or made.describe() != found.described
+        or not {*found.worked.inputs, *found.worked.values} <= {*inputs, *made.values}
+    ):
         raise ValueError
     return made

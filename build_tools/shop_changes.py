@@ -4,6 +4,7 @@ walk and the pages work on what the shop really does.
 A step keeps its address: in its place stands a step of the same id, and new steps get ids of their own. Safety messages
 of a step stay unless the shop takes each out by name, with a reason.
 """
+
 from __future__ import annotations
 
 from collections.abc import Iterator
@@ -51,10 +52,24 @@ def stale(handbook: Handbook) -> Iterator[Problem]:
     """What the shop should look at again, since the handbook's own wording has changed under it."""
     for key, stock in handbook.changed_steps.items():
         if stock.hash != handbook.changes[key].made_for:
-            yield handbook.problem("changes", key, ("made_for",), "S110", f"Look again: the handbook's step '{key}' has changed since this was written.", f"made_for: {stock.hash}")
+            yield handbook.problem(
+                "changes",
+                key,
+                ("made_for",),
+                "S110",
+                f"Look again: the handbook's step '{key}' has changed since this was written.",
+                f"made_for: {stock.hash}",
+            )
     for (kind, key), stock in handbook.replaced.items():
         if stock.hash != getattr(handbook, kind)[key].replaces_stock.made_for:
-            yield handbook.problem(kind, key, ("replaces_stock", "made_for"), "S110", f"Look again: the handbook's own '{key}' has changed since this was written.", f"made_for: {stock.hash}")
+            yield handbook.problem(
+                kind,
+                key,
+                ("replaces_stock", "made_for"),
+                "S110",
+                f"Look again: the handbook's own '{key}' has changed since this was written.",
+                f"made_for: {stock.hash}",
+            )
 
 
 def _target(handbook: Handbook, change: StepChange) -> tuple[tuple[str, str] | None, list]:
@@ -88,14 +103,29 @@ def _step(procedure: Procedure, name: str) -> Step | None:
 
 def _faults(handbook: Handbook, procedure: Procedure, step: Step, change: StepChange) -> Iterator[tuple]:
     if change.made_for is None:
-        yield (), "S103", "The entry 'made_for' is missing: the fingerprint of the handbook's step as you have read it.", f"made_for: {step.hash}"
+        yield (
+            (),
+            "S103",
+            "The entry 'made_for' is missing: the fingerprint of the handbook's step as you have read it.",
+            f"made_for: {step.hash}",
+        )
     taken = {name for s in procedure.steps if isinstance(s, Step) for name in (s.id, *s.was)}
     ids = [new.id for new in change.steps]
     if change.do == "instead" and step.id not in ids:
-        yield ("steps",), "S104", f"One of the new steps keeps the id '{step.id}', so that records and other steps still find it.", f"id: {step.id}"
+        yield (
+            ("steps",),
+            "S104",
+            f"One of the new steps keeps the id '{step.id}', so that records and other steps still find it.",
+            f"id: {step.id}",
+        )
     for index, name in enumerate(ids):
         if name in taken and not (change.do == "instead" and name == step.id and ids.count(name) == 1):
-            yield ("steps", index, "id"), "S105", f"The id '{name}' is taken in '{procedure.id}'; ids are never used again.", f"id: our-{name}"
+            yield (
+                ("steps", index, "id"),
+                "S105",
+                f"The id '{name}' is taken in '{procedure.id}'; ids are never used again.",
+                f"id: our-{name}",
+            )
     for name in change.without:
         if name not in step.cautions:
             yield ("without", name), *unknown("S106", name, "safety message of the handbook's step", step.cautions)._replace(fits="")
@@ -103,7 +133,12 @@ def _faults(handbook: Handbook, procedure: Procedure, step: Step, change: StepCh
         yield ("step",), "S107", f"'{procedure.id}' would have no step left; put another in its place.", "do: instead"
     if change.do == "remove":
         for place in _led_to(handbook, procedure, step):
-            yield ("step",), "S107", f"'{place}' waits for this step or leads to it, so it cannot be taken out; put another in its place.", "do: instead"
+            yield (
+                ("step",),
+                "S107",
+                f"'{place}' waits for this step or leads to it, so it cannot be taken out; put another in its place.",
+                "do: instead",
+            )
 
 
 def _led_to(handbook: Handbook, home: Procedure, step: Step) -> Iterator[str]:
@@ -132,11 +167,16 @@ def _put(handbook: Handbook, procedure: Procedure, step: Step, key: str, change:
     at = next(index for index, s in enumerate(procedure.steps) if s is step)
     new = [(s, (own[0], (*own[1], "steps", index))) for index, s in enumerate(_new_steps(step, change))]
     old = (step, places[at])
-    row = {"before": [*new, old], "after": [old, *new], "instead": new, "remove": [],
-           "caution": [(_with_cautions(step, change), places[at])]}[change.do]
-    steps = [*procedure.steps[:at], *(s for s, _ in row), *procedure.steps[at + 1:]]
+    row = {
+        "before": [*new, old],
+        "after": [old, *new],
+        "instead": new,
+        "remove": [],
+        "caution": [(_with_cautions(step, change), places[at])],
+    }[change.do]
+    steps = [*procedure.steps[:at], *(s for s, _ in row), *procedure.steps[at + 1 :]]
     handbook.procedures[procedure.id] = procedure.model_copy(update={"steps": steps})
-    handbook.step_places[procedure.id] = [*places[:at], *(place for _, place in row), *places[at + 1:]]
+    handbook.step_places[procedure.id] = [*places[:at], *(place for _, place in row), *places[at + 1 :]]
     handbook.changed_steps[key] = step
     _note(handbook, procedure.id, step, change, steps, at)
 

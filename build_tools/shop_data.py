@@ -3,6 +3,7 @@
 It is a script on every page, since a page opened from disk can read nothing else; so whatever else stands in it would run.
 The pages know the same form: docs/scripts/shop-data.js. Standard library only.
 """
+
 from __future__ import annotations
 
 import hashlib
@@ -14,7 +15,7 @@ from typing import Any
 NAME = "shop-data.js"
 FORMAT = "wheel-end-shop/1"
 LARGEST = 5_000_000  # bytes
-SHOWN = 16           # digits of the fingerprint, as the pages show them
+SHOWN = 16  # digits of the fingerprint, as the pages show them
 FILE = re.compile(r"shop\.yml|(procedures|pages|vehicles|cautions)/[a-z0-9]+(-[a-z0-9]+)*\.(yml|md|json)")
 # Lines of comment, then the value; JavaScript ends a comment at each of these four.
 _WHOLE = re.compile(r"(?://[^\n\r\u2028\u2029]*\n)*self\.shopData = (.*);\s*", re.DOTALL)
@@ -35,9 +36,9 @@ class ShopData:
     pages: list[dict[str, Any]] = field(default_factory=list)
     vehicles: list[Any] = field(default_factory=list)
     build: str = ""
-    fingerprint: str = ""       # of what stands in it now
+    fingerprint: str = ""  # of what stands in it now
     saved_as: str | None = None  # the one it was saved with; None before version 0.2.0
-    empty: bool = False          # as version 0.1.0 shipped it: null
+    empty: bool = False  # as version 0.1.0 shipped it: null
 
     @property
     def is_changed(self) -> bool:
@@ -92,7 +93,11 @@ def _problem(data: Any) -> str:
 
 
 def _is_page(page: Any) -> bool:
-    return isinstance(page, dict) and all(isinstance(page.get(key), kind) for key, kind in _PAGE.items()) and bool(FILE.fullmatch(page["file"]))
+    return (
+        isinstance(page, dict)
+        and all(isinstance(page.get(key), kind) for key, kind in _PAGE.items())
+        and bool(FILE.fullmatch(page["file"]))
+    )
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 A Python-Markdown extension, so that no sanitiser has to guess afterwards what was meant; `faults` says beforehand what
 it would show as text or take away.
 """
+
 from __future__ import annotations
 
 import html
@@ -19,13 +20,24 @@ from build_tools.problems import Fault
 # What MkDocs reads a page with, its own three and those of mkdocs.yml (a test holds them together). By their full names:
 # the page writer's Python has no list of installed packages to look short ones up in.
 EXTENSIONS: dict[str, dict] = {
-    f"markdown.extensions.{name}": settings for name, settings in {
-        "toc": {"permalink": False}, "tables": {"use_align_attribute": True}, "fenced_code": {}, "attr_list": {}, "md_in_html": {}, "def_list": {},
-    }.items()}
+    f"markdown.extensions.{name}": settings
+    for name, settings in {
+        "toc": {"permalink": False},
+        "tables": {"use_align_attribute": True},
+        "fenced_code": {},
+        "attr_list": {},
+        "md_in_html": {},
+        "def_list": {},
+    }.items()
+}
 ALLOWED = ("http", "https", "mailto", "tel")
 _TAG = re.compile(r"<[A-Za-z/!][^>]*>")
 _HTML = Fault("P101", "This is HTML, which a page shows as plain text; write it in Markdown.", "**twice**")
-_TOO_DEEP = Fault("P104", "Lists, quotations or lines with a colon stand too deep inside each other; put blank lines between.", "A short paragraph, then a blank line.")
+_TOO_DEEP = Fault(
+    "P104",
+    "Lists, quotations or lines with a colon stand too deep inside each other; put blank lines between.",
+    "A short paragraph, then a blank line.",
+)
 MOST_SAID = 100  # of one page; the others show when these are mended
 _LINK = Fault("P102", "A link may not lead to such an address, and would be taken away.", "[our list](list.md)")
 
@@ -47,7 +59,7 @@ class _Links(Treeprocessor):
 
 def _tags(text: str) -> list[str]:
     """What looks like a tag. Past the last > nothing does, and looking there would take the square of the length."""
-    return _TAG.findall(text[:text.rfind(">") + 1])
+    return _TAG.findall(text[: text.rfind(">") + 1])
 
 
 def _may_lead(address: str) -> bool:

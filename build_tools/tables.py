@@ -1,4 +1,5 @@
 """Tables that are worked out from the calculators' own data, so that a figure stands in one place only."""
+
 from __future__ import annotations
 
 from collections.abc import Callable
@@ -18,20 +19,36 @@ TABLES: dict[str, Callable[[], Rows]] = {}
 
 def table(name: str):
     """Registers a function that gives the columns and rows of a table."""
+
     def register(work: Callable[[], Rows]) -> Callable[[], Rows]:
         TABLES[name] = work
         return work
+
     return register
 
 
 @table("unit-conversion")
 def unit_conversion() -> Rows:
     """One of each unit in the other system, by exact definitions (NIST SP 811, App. B)."""
-    pairs = [("length", "in", "mm"), ("length", "thou", "mm"), ("length", "ft", "m"), ("distance", "mi", "km"),
-             ("torque", "lbf·ft", "N·m"), ("torque", "lbf·in", "N·m"), ("torque", "kgf·m", "N·m"),
-             ("pressure", "psi", "kPa"), ("pressure", "bar", "psi"), ("pressure", "inHg", "kPa"),
-             ("volume", "US fl oz", "mL"), ("volume", "US pt", "mL"), ("volume", "US qt", "L"),
-             ("force", "lbf", "N"), ("mass", "lb", "kg"), ("mass", "oz", "g"), ("area", "in²", "mm²")]
+    pairs = [
+        ("length", "in", "mm"),
+        ("length", "thou", "mm"),
+        ("length", "ft", "m"),
+        ("distance", "mi", "km"),
+        ("torque", "lbf·ft", "N·m"),
+        ("torque", "lbf·in", "N·m"),
+        ("torque", "kgf·m", "N·m"),
+        ("pressure", "psi", "kPa"),
+        ("pressure", "bar", "psi"),
+        ("pressure", "inHg", "kPa"),
+        ("volume", "US fl oz", "mL"),
+        ("volume", "US pt", "mL"),
+        ("volume", "US qt", "L"),
+        ("force", "lbf", "N"),
+        ("mass", "lb", "kg"),
+        ("mass", "oz", "g"),
+        ("area", "in²", "mm²"),
+    ]
     rows = []
     for kind, one, other in pairs:
         there = unit_named(other, kind).magnitude(unit_named(one, kind).quantity(1))
@@ -55,12 +72,38 @@ def fluid_grades() -> Rows:
     rows = []
     for grade in GRADES.values():
         memory = " (from memory)" if "most_at_cold" in grade.from_memory else ""
-        rows.append([grade.name, _celsius(grade.dry), _celsius(grade.wet),
-                     f"{grade.most_at_cold:,.0f} mm²/s{memory}", f"{grade.least_at_hot} mm²/s"])
-    return ["Grade", "Boils, dry, at least at", "Boils, wet, at least at", "Viscosity at −40 °C, at most", "Viscosity at 100 °C, at least"], rows
+        rows.append(
+            [
+                grade.name,
+                _celsius(grade.dry),
+                _celsius(grade.wet),
+                f"{grade.most_at_cold:,.0f} mm²/s{memory}",
+                f"{grade.least_at_hot} mm²/s",
+            ]
+        )
+    return [
+        "Grade",
+        "Boils, dry, at least at",
+        "Boils, wet, at least at",
+        "Viscosity at −40 °C, at most",
+        "Viscosity at 100 °C, at least",
+    ], rows
 
 
-THREADS = ((6, 1.0), (8, 1.25), (8, 1.0), (10, 1.5), (10, 1.25), (12, 1.75), (12, 1.5), (12, 1.25), (14, 2.0), (14, 1.5), (16, 2.0), (16, 1.5))
+THREADS = (
+    (6, 1.0),
+    (8, 1.25),
+    (8, 1.0),
+    (10, 1.5),
+    (10, 1.25),
+    (12, 1.75),
+    (12, 1.5),
+    (12, 1.25),
+    (14, 2.0),
+    (14, 1.5),
+    (16, 2.0),
+    (16, 1.5),
+)
 CLASSES = ("8.8", "10.9")
 DRY, OILED, SHARE = 0.20, 0.15, 0.75
 
@@ -85,8 +128,13 @@ def wheel_nut_order() -> Rows:
     return ["Studs, numbered clockwise", "Order"], [[str(studs), ", ".join(map(str, order))] for studs, order in SEQUENCES.items()]
 
 
-SPINDLES = (("3/4 in, 16 to the inch", "16", "TPI"), ("3/4 in, 20 to the inch", "20", "TPI"), ("1 in, 14 to the inch", "14", "TPI"),
-            ("24 mm, pitch 1.5 mm", "1.5", "mm"), ("24 mm, pitch 2 mm", "2", "mm"))
+SPINDLES = (
+    ("3/4 in, 16 to the inch", "16", "TPI"),
+    ("3/4 in, 20 to the inch", "20", "TPI"),
+    ("1 in, 14 to the inch", "14", "TPI"),
+    ("24 mm, pitch 1.5 mm", "1.5", "mm"),
+    ("24 mm, pitch 2 mm", "2", "mm"),
+)
 STEPS = (("six slots, one hole", 60), ("six slots, two holes at 90°", 30), ("sheet lock, steps of 15°", 15))
 
 

@@ -3,6 +3,7 @@
 `shop-data.js` holds the very text of every file (build_tools/shop_data.py). Nothing that stands in the folder with other
 words is written over.
 """
+
 from __future__ import annotations
 
 from pathlib import Path
@@ -35,7 +36,9 @@ def take(path: Path, folder: Path) -> tuple[list[str], list[str]]:
     files = files_in(path)
     for name in files:  # before the first is written
         if linked := plain_files.linked_part(folder, name):
-            raise TakeError(f"{folder / linked}: this is a link to somewhere else, and nothing is written through it. Put a folder or file of its own there, for example: {name}")
+            raise TakeError(
+                f"{folder / linked}: this is a link to somewhere else, and nothing is written through it. Put a folder or file of its own there, for example: {name}"
+            )
         if fault := plain_files.name_fault(name):
             raise TakeError(f"{path.name}: {name}: {fault[0]} For example: {fault[1]}")
     fresh = {name: text for name, text in files.items() if not (folder / name).exists()}

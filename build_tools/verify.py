@@ -4,6 +4,7 @@ The shop's own `shop-data.js` is in no list: it is read as strictly as `take` re
 What it cannot tell: whether files and list were exchanged together. For that, compare the list's own checksum with the
 one that was printed where the copy comes from. Standard library only.
 """
+
 from __future__ import annotations
 
 import hashlib
@@ -17,8 +18,8 @@ from build_tools.copies import CopyError, Folder, Zip, open_copy
 from build_tools.publish import STAGE
 
 LARGEST_LIST = 5_000_000  # bytes; a site's has 30,000
-MOST_NAMED = 12           # of the shop's own files, so that the verdict stays in sight
-PAGE = "index.html"       # every page says its build; this one is always there
+MOST_NAMED = 12  # of the shop's own files, so that the verdict stays in sight
+PAGE = "index.html"  # every page says its build; this one is always there
 
 
 @dataclass
@@ -32,7 +33,7 @@ class Report:
     missing: list[str] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
     own: list[str] = field(default_factory=list)
-    shop: str = ""          # what is said of the shop's own pages; empty: there are none
+    shop: str = ""  # what is said of the shop's own pages; empty: there are none
     shop_problem: str = ""  # why they are not to be opened
 
     @property
@@ -59,7 +60,11 @@ def verify(path: Path) -> Report:
     """Compare a copy with its own list. Raises CopyError where it cannot be relied on at all; OSError."""
     copy = open_copy(path)
     if any(name.startswith(f"{STAGE}/") for name in copy.names):
-        raise CopyError([f"{path}: publishing was cut off in it, so it may be half of one build and half of another. Run “python3 -m build_tools verify” where it was built, and copy it again."])
+        raise CopyError(
+            [
+                f"{path}: publishing was cut off in it, so it may be half of one build and half of another. Run “python3 -m build_tools verify” where it was built, and copy it again."
+            ]
+        )
     if LIST not in copy.names:
         raise CopyError([f"{path}: no {LIST} in it, so it is no whole copy of a built handbook. Give the folder with index.html in it."])
     content = whole(copy, LIST, LARGEST_LIST)

@@ -8,6 +8,7 @@ without them.
 Each thing is proved by itself: whether a nut is torqued again hangs on the steps that touch this nut, and on the few
 questions that decide whether those are shown. So every layout is proved without going through all of them.
 """
+
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
@@ -114,7 +115,12 @@ def _holds(page: _Page) -> Iterator[tuple[Layout, Fault]]:
                     yield placed, "hold", "J202", f"this step waits for '{reference}', which comes later"
                 for branch in branches:
                     if holds(branch.root.when, layout):
-                        yield placed, "hold", "J211", f"this step waits for '{reference}', which '{branch.root.address}' leads past when it comes out '{branch.code}'"
+                        yield (
+                            placed,
+                            "hold",
+                            "J211",
+                            f"this step waits for '{reference}', which '{branch.root.address}' leads past when it comes out '{branch.code}'",
+                        )
 
             yield from page.each((placed.when, other.when, *(b.root.when for b in branches)), proof)
 
@@ -163,7 +169,12 @@ def _faults(name: str, shown: list[Placed], lacking: bool, holds_pistons: bool) 
         step = placed.step
         for state in (*(["off"] if holds_pistons else []), "open") if step.presses else ():
             if state in left:
-                yield placed, "presses", "J216", f"this step puts pressure on the pistons, and '{name}' is {state} since step '{left[state].address}'"
+                yield (
+                    placed,
+                    "presses",
+                    "J216",
+                    f"this step puts pressure on the pistons, and '{name}' is {state} since step '{left[state].address}'",
+                )
         if name in step.takes_off:
             if "off" in left:
                 yield placed, "takes_off", "J203", f"'{name}' is already off since step '{left['off'].address}'"
@@ -204,5 +215,7 @@ def _branches(steps: list[Placed]) -> list[Branch]:
         root = address_of(follows, placed.home) if follows else placed.address
         for code, outcome in (*placed.step.if_not.items(), *placed.step.otherwise.items()):
             end = order.get(address_of(outcome.go, placed.home), 0) if outcome.go else 0
-            past.setdefault((root, code), set()).update(other.address for other in steps[start + 1:end])
-    return [Branch(steps[order[root]], code, frozenset(addresses)) for (root, code), addresses in past.items() if addresses and root in order]
+            past.setdefault((root, code), set()).update(other.address for other in steps[start + 1 : end])
+    return [
+        Branch(steps[order[root]], code, frozenset(addresses)) for (root, code), addresses in past.items() if addresses and root in order
+    ]

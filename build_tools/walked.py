@@ -3,6 +3,7 @@
 Every build and every save under `serve` checks the whole handbook, and almost all of it is as it was. Only walks without
 a fault are remembered, under a fingerprint of all that a walk looks at, the walk's own code included.
 """
+
 from __future__ import annotations
 
 import hashlib

@@ -1,4 +1,5 @@
 """What a beginner did where YAML cannot be read: the likely slip at the likely line, instead of the reader's own words."""
+
 from __future__ import annotations
 
 import re
@@ -33,7 +34,11 @@ def advice(error: yaml.MarkedYAMLError, lines: list[str]) -> tuple[int, int, Fau
         mark, number = error.context_mark, error.context_mark.line
     opened = error.context_mark
     if opened and "flow" in said and opened.line < number and _open(lines[opened.line]):
-        return opened.line + 1, opened.column + 1, Fault("W108", "A bracket is opened here and not closed.", f"{lines[opened.line].strip()}{_open(lines[opened.line])}")
+        return (
+            opened.line + 1,
+            opened.column + 1,
+            Fault("W108", "A bracket is opened here and not closed.", f"{lines[opened.line].strip()}{_open(lines[opened.line])}"),
+        )
     column = mark.column + 1 if number == mark.line else 1
     fault = _fault(said, lines[number], column - 1, lines[number + 1].strip() if number + 1 < len(lines) else "")
     if fault.code == "W104" and (depths := _depths(lines, number)):
@@ -67,15 +72,28 @@ def _depths(lines: list[str], number: int) -> Fault | None:
         return None
     spaces = f"by {here} space{'s' * (here != 1)}" if here else "by no space"
     dash = len(start) - len(start.lstrip()) if start.strip() else there
-    example = f"{lines[above][min(dash, there):].rstrip()}\n{' ' * (there - min(dash, there))}{line.strip()}"
-    return Fault("W104", f"This line is indented {spaces}, its neighbors {f'by {there}' if there else 'not at all'}.", example,
-                 expected="entries of one thing exactly below each other; the dash of a list and the space after it count")
+    example = f"{lines[above][min(dash, there) :].rstrip()}\n{' ' * (there - min(dash, there))}{line.strip()}"
+    return Fault(
+        "W104",
+        f"This line is indented {spaces}, its neighbors {f'by {there}' if there else 'not at all'}.",
+        example,
+        expected="entries of one thing exactly below each other; the dash of a list and the space after it count",
+    )
 
 
 def _structure(said: str) -> bool:
     """Whether the reader lost its way between lines: the cause may stand above the place where it noticed."""
-    return any(words in said for words in ("could not find expected ':'", "expected <block end>", "mapping values are not allowed", "did not find expected",
-                                           "expected the node content", "cannot start any token"))
+    return any(
+        words in said
+        for words in (
+            "could not find expected ':'",
+            "expected <block end>",
+            "mapping values are not allowed",
+            "did not find expected",
+            "expected the node content",
+            "cannot start any token",
+        )
+    )
 
 
 def _slip_nearby(lines: list[str], number: int) -> tuple[int, int, Fault] | None:
@@ -88,10 +106,18 @@ def _slip_nearby(lines: list[str], number: int) -> tuple[int, int, Fault] | None
             return n + 1, indent.index("\t") + 1, _tab(line, lines[above])
         slip = re.match(r"(\s*(?:- )?)([a-z_]+):(?=[^\s:/])(.*)", line)
         if slip and not slip[3].startswith("//"):
-            return n + 1, len(slip[1]) + 1, Fault("W109", f"A space is missing after the colon of '{slip[2]}'.", f"{slip[2]}: {slip[3].strip()}")
+            return (
+                n + 1,
+                len(slip[1]) + 1,
+                Fault("W109", f"A space is missing after the colon of '{slip[2]}'.", f"{slip[2]}: {slip[3].strip()}"),
+            )
         slip = re.match(r"(\s*(?:- )?)([a-z_]+) +([^:]*)$", line)
         if slip and slip[2] in _names():
-            return n + 1, len(slip[1] + slip[2]) + 1, Fault("W104", f"A colon is missing after '{slip[2]}'.", f"{slip[2]}: {slip[3].strip()}")
+            return (
+                n + 1,
+                len(slip[1] + slip[2]) + 1,
+                Fault("W104", f"A colon is missing after '{slip[2]}'.", f"{slip[2]}: {slip[3].strip()}"),
+            )
         slip = re.match(r"(\s*)-([a-z_]+: .*)", line)
         if slip:
             return n + 1, len(slip[1]) + 1, Fault("W110", "A space is missing after the dash.", f"- {slip[2].strip()}")
@@ -104,23 +130,41 @@ def _fault(said: str, line: str, column: int, after: str = "") -> Fault:
     if "mapping values are not allowed" in said:
         return _colon(line)
     if "unexpected end of stream" in said or "unexpected document indicator" in said and "quoted" in said:
-        start, mark = line[:column].lstrip(), line[column:column + 1]
-        return Fault("W103", "A quotation mark is opened here and never closed.", f"{start}{line[column:].rstrip()}{mark}" if mark in ("'", '"') else "")
+        start, mark = line[:column].lstrip(), line[column : column + 1]
+        return Fault(
+            "W103",
+            "A quotation mark is opened here and never closed.",
+            f"{start}{line[column:].rstrip()}{mark}" if mark in ("'", '"') else "",
+        )
     if "escape" in said:
         entry = re.match(r"\s*(?:- )?([a-z_]+): \"([^\"]*)\"\s*$", line)
-        return Fault("W114", "A backslash means something else between double quotation marks; use single ones.", f"{entry[1]}: '{entry[2].replace(chr(39), chr(39) * 2)}'" if entry else "")
-    if "cannot start any token" in said or "while scanning" in said and any(word in said for word in ("alias", "anchor", "tag", "block scalar", "directive")) \
-            or "undefined alias" in said or "duplicate anchor" in said or "undefined tag" in said:
+        return Fault(
+            "W114",
+            "A backslash means something else between double quotation marks; use single ones.",
+            f"{entry[1]}: '{entry[2].replace(chr(39), chr(39) * 2)}'" if entry else "",
+        )
+    if (
+        "cannot start any token" in said
+        or "while scanning" in said
+        and any(word in said for word in ("alias", "anchor", "tag", "block scalar", "directive"))
+        or "undefined alias" in said
+        or "duplicate anchor" in said
+        or "undefined tag" in said
+    ):
         entry = re.match(r"\s*(?:- )?([a-z_]+): +([^\s\"\'].*)$", line)
         sign = f"the sign {entry[2][0]}" if entry else "this sign"
-        return Fault("W107", f"A text cannot begin with {sign}; put the text in quotation marks.", f'{entry[1]}: "{_inside(entry[2])}"' if entry else "")
+        return Fault(
+            "W107",
+            f"A text cannot begin with {sign}; put the text in quotation marks.",
+            f'{entry[1]}: "{_inside(entry[2])}"' if entry else "",
+        )
     inside = re.search(r"([a-z_]+): ([^,{}\[\]]*)$", line[:column]) if re.match(r":\s", line[column:]) else None
     if "expected ',' or" in said and inside and inside[2].split()[-1:] and inside[2].split()[-1] in _names():
         after = inside[2].split()[-1]
-        before = line[:inside.start(2)] + re.sub(rf"\s+{after}$", f", {after}", inside[2])
+        before = line[: inside.start(2)] + re.sub(rf"\s+{after}$", f", {after}", inside[2])
         return Fault("W108", f"A comma is missing before '{after}'.", (before + line[column:]).strip())
     if "expected ',' or" in said and inside:
-        text = re.match(r"[^,{}\[\]]*", line[inside.start(2):])[0].strip()
+        text = re.match(r"[^,{}\[\]]*", line[inside.start(2) :])[0].strip()
         return _colon(f"{inside[1]}: {text}")
     if "expected ',' or ']'" in said or "expected ',' or '}'" in said or "flow" in said:
         return Fault("W108", "A bracket is opened and not closed, or a comma is missing between two entries.")
@@ -128,7 +172,11 @@ def _fault(said: str, line: str, column: int, after: str = "") -> Fault:
         return Fault("W111", "A line of three dashes starts a second text here; one file holds one. Take the line out.", after)
     if "while parsing a block" in said and re.search(r""":\s*(["']).*\1\s*\S""", line):
         key, _, text = line.strip().removeprefix("- ").partition(": ")
-        return Fault("W112", "Text goes on after its closing quotation mark; put all of it in quotation marks, or none.", f"""{key}: '{text.strip().replace("'", "''")}'""")
+        return Fault(
+            "W112",
+            "Text goes on after its closing quotation mark; put all of it in quotation marks, or none.",
+            f"""{key}: '{text.strip().replace("'", "''")}'""",
+        )
     if "could not find expected ':'" in said or "expected <block end>" in said or "did not find expected" in said:
         return Fault("W104", "The indenting or a colon is wrong at this line or just above it.")
     return Fault("W199", "The reader of the file lost its way here; look at this line and the one above it.")
@@ -141,7 +189,9 @@ def _tab(line: str, above: str) -> Fault:
     if not above.strip() or not text or text.startswith("-") or "\t" in above:
         return Fault("W101", "A tab stands here; indent with spaces.")
     dash = len(start) - len(start.lstrip())
-    return Fault("W101", f"A tab stands here; indent with spaces, {depth} in this line.", f"{above[dash:].rstrip()}\n{' ' * (depth - dash)}{text}")
+    return Fault(
+        "W101", f"A tab stands here; indent with spaces, {depth} in this line.", f"{above[dash:].rstrip()}\n{' ' * (depth - dash)}{text}"
+    )
 
 
 def _inside(text: str) -> str:
@@ -156,5 +206,9 @@ def _colon(line: str) -> Fault:
         return Fault("W113", "Curly quotation marks do not quote; type straight ones.", f'{key}: "{straight}"')
     if ": " in text or text.endswith(":"):
         quoted = _inside(text)
-        return Fault("W102", "A colon followed by a space stands inside the text, so it reads as a new entry; put the text in quotation marks.", f'{key}: "{quoted}"')
+        return Fault(
+            "W102",
+            "A colon followed by a space stands inside the text, so it reads as a new entry; put the text in quotation marks.",
+            f'{key}: "{quoted}"',
+        )
     return Fault("W104", "The indenting or a colon is wrong at this line or just above it.")

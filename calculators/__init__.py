@@ -15,7 +15,32 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from calculators.declaration import Calculator
 
-MODULES = ("rotor_thickness", "bearing_end_play", "fluid_volume", "bearing_grease", "reservoir_level", "gravity_bleed", "trapped_air", "piston_match", "stopping_check", "brake_balance", "pad_wear", "lateral_runout", "torque_check", "torque_adapter", "bolt_clamp", "bedding_heat", "wheel_nut_pattern", "axle_compare", "tool_uncertainty", "fluid_condition", "pedal_reserve", "vin_check", "odometer", "convert")  # in the order of the catalogue
+MODULES = (
+    "rotor_thickness",
+    "bearing_end_play",
+    "fluid_volume",
+    "bearing_grease",
+    "reservoir_level",
+    "gravity_bleed",
+    "trapped_air",
+    "piston_match",
+    "stopping_check",
+    "brake_balance",
+    "pad_wear",
+    "lateral_runout",
+    "torque_check",
+    "torque_adapter",
+    "bolt_clamp",
+    "bedding_heat",
+    "wheel_nut_pattern",
+    "axle_compare",
+    "tool_uncertainty",
+    "fluid_condition",
+    "pedal_reserve",
+    "vin_check",
+    "odometer",
+    "convert",
+)  # in the order of the catalogue
 NAMES = {
     "AmbiguousEntry": "errors", "Candidate": "errors", "Contradiction": "errors", "EntryError": "errors",
     "ExampleDiffers": "errors", "MissingInput": "errors", "OutOfBand": "errors", "UnknownCalculator": "errors",

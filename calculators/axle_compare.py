@@ -39,7 +39,13 @@ def inputs_for(given: Mapping[str, Any], inputs: dict[str, Input]) -> dict[str, 
         kinds = [
             replace(left, units=scale, kind=TEMPERATURE, help="Temperature of the left side.", band="rotor temperature", negative=True),
             replace(right, units=scale, kind=TEMPERATURE, help="Temperature of the right side.", band="rotor temperature", negative=True),
-            replace(limit, units=steps, kind=DIFFERENCE_KIND, help="The most the two temperatures may differ: 20 K is 20 °C apart.", band="side temperature limit"),
+            replace(
+                limit,
+                units=steps,
+                kind=DIFFERENCE_KIND,
+                help="The most the two temperatures may differ: 20 K is 20 °C apart.",
+                band="side temperature limit",
+            ),
             replace(uncertainty, units=steps, kind=DIFFERENCE_KIND, band="temperature uncertainty"),
         ]
     else:
@@ -83,11 +89,36 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     inputs_for=inputs_for,
 )  # fmt: skip
 def axle_compare(
-    left: Annotated[Quantity, Input(["mm", "in"], "One reading of the left side; a temperature with its unit, for example 150 °C.", "side reading", sets_decimals=True)],
+    left: Annotated[
+        Quantity,
+        Input(
+            ["mm", "in"],
+            "One reading of the left side; a temperature with its unit, for example 150 °C.",
+            "side reading",
+            sets_decimals=True,
+        ),
+    ],
     right: Annotated[Quantity, Input(["mm", "in"], "The same reading of the right side.", "side reading", sets_decimals=True)],
-    limit: Annotated[Quantity, Input(["mm", "in"], "The most they may differ; of temperatures for example 20 K or 36 delta °F.", "side difference limit", "Most difference", sets_decimals=True)],
-    tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("left", "right"))] = None,
-    quantity: Annotated[str | None, Input(help="What is compared: the size of a part, the ride height, or a temperature.", choices=(SIZE, HEIGHT, TEMPERATURE))] = None,
+    limit: Annotated[
+        Quantity,
+        Input(
+            ["mm", "in"],
+            "The most they may differ; of temperatures for example 20 K or 36 delta °F.",
+            "side difference limit",
+            "Most difference",
+            sets_decimals=True,
+        ),
+    ],
+    tool_uncertainty: Annotated[
+        Quantity | None,
+        Input(
+            ["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("left", "right")
+        ),
+    ] = None,
+    quantity: Annotated[
+        str | None,
+        Input(help="What is compared: the size of a part, the ride height, or a temperature.", choices=(SIZE, HEIGHT, TEMPERATURE)),
+    ] = None,
 ) -> Answer:
     """The rule of `axle-compare`: two lengths, or two temperatures with limit and uncertainty as differences."""
     del quantity  # it says how the other entries are read
@@ -100,6 +131,8 @@ def axle_compare(
     difference = left - right
     return Answer(
         values={"difference": difference, "ratio": ratio},
-        judgements=[size_limit("difference", "difference", "limit", "the most they may differ,", difference, limit, math.sqrt(2) * tool_uncertainty)],
+        judgements=[
+            size_limit("difference", "difference", "limit", "the most they may differ,", difference, limit, math.sqrt(2) * tool_uncertainty)
+        ],
         units={"difference": "K"} if difference.check("[temperature]") else {},
     )

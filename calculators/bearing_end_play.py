@@ -94,21 +94,79 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     cross_check=cross_check,
 )  # fmt: skip
 def bearing_end_play(
-    measured: Annotated[Quantity, Input(["mm", "in"], "Travel of the dial indicator, always; never from a torque or a back-off angle.", "end play", "End play measured", sets_decimals=True)],
-    target_max: Annotated[Quantity, Input(["mm", "in"], "The most end play, from the maker.", "end play, most", "Most end play", negative=True)],
-    target_min: Annotated[Quantity | None, Input(["mm", "in"], "The least end play, from the maker.", "end play, least", "Least end play", negative=True, without="only the most is judged, and a lock may leave any play above 0")] = None,
-    tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("measured"))] = None,
-    thread_pitch: Annotated[Quantity | None, Input(["mm", "TPI"], "Of the spindle thread; 3/4-16 will do. Only for an adjustable nut.", "thread pitch", also=["in"])] = None,
+    measured: Annotated[
+        Quantity,
+        Input(
+            ["mm", "in"],
+            "Travel of the dial indicator, always; never from a torque or a back-off angle.",
+            "end play",
+            "End play measured",
+            sets_decimals=True,
+        ),
+    ],
+    target_max: Annotated[
+        Quantity, Input(["mm", "in"], "The most end play, from the maker.", "end play, most", "Most end play", negative=True)
+    ],
+    target_min: Annotated[
+        Quantity | None,
+        Input(
+            ["mm", "in"],
+            "The least end play, from the maker.",
+            "end play, least",
+            "Least end play",
+            negative=True,
+            without="only the most is judged, and a lock may leave any play above 0",
+        ),
+    ] = None,
+    tool_uncertainty: Annotated[
+        Quantity | None,
+        Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("measured")),
+    ] = None,
+    thread_pitch: Annotated[
+        Quantity | None,
+        Input(["mm", "TPI"], "Of the spindle thread; 3/4-16 will do. Only for an adjustable nut.", "thread pitch", also=["in"]),
+    ] = None,
     nut_slots: Annotated[int | None, Input(help="Slots of the nut or its retainer in one turn.", band="nut slots")] = None,
-    pin_holes: Annotated[int | None, Input(help="Holes through the spindle; one straight hole counts as one.", band="pin holes", default="1", only_if=("nut_slots", None))] = None,
-    hole_angle: Annotated[Quantity | None, Input(["°", "°"], "From the first hole to the second, where there are two.", "hole angle", "Angle between the holes", default="90", only_if=("pin_holes", 2), without="90° is used")] = None,
-    retainer_fits: Annotated[int | None, Input(help="Ways in which a stamped retainer seats on the nut.", band="retainer fits", default="1", only_if=("nut_slots", None))] = None,
-    offset_to_next_lock: Annotated[Quantity | None, Input(["°", "°"], "Degrees still to tighten from where the nut stands to the next lock; 0 where it stands at one.", "angle to the next lock", default="0", only_if=("nut_slots", None), without="the nut is taken to stand at a lock position")] = None,
+    pin_holes: Annotated[
+        int | None,
+        Input(
+            help="Holes through the spindle; one straight hole counts as one.", band="pin holes", default="1", only_if=("nut_slots", None)
+        ),
+    ] = None,
+    hole_angle: Annotated[
+        Quantity | None,
+        Input(
+            ["°", "°"],
+            "From the first hole to the second, where there are two.",
+            "hole angle",
+            "Angle between the holes",
+            default="90",
+            only_if=("pin_holes", 2),
+            without="90° is used",
+        ),
+    ] = None,
+    retainer_fits: Annotated[
+        int | None,
+        Input(help="Ways in which a stamped retainer seats on the nut.", band="retainer fits", default="1", only_if=("nut_slots", None)),
+    ] = None,
+    offset_to_next_lock: Annotated[
+        Quantity | None,
+        Input(
+            ["°", "°"],
+            "Degrees still to tighten from where the nut stands to the next lock; 0 where it stands at one.",
+            "angle to the next lock",
+            default="0",
+            only_if=("nut_slots", None),
+            without="the nut is taken to stand at a lock position",
+        ),
+    ] = None,
 ) -> Answer:
     """The formulas of `bearing-end-play`; lengths in any unit of length. Raises Contradiction."""
     u, least, known_least = tool_uncertainty, NOTHING if target_min is None else target_min, target_min is not None
     locks = _locks(nut_slots, pin_holes, hole_angle, retainer_fits, offset_to_next_lock)
-    answer = Answer(values=_geometry(locks, thread_pitch, nut_slots) | dict.fromkeys(TURNED, Missing("needs the thread pitch and the nut slots")))
+    answer = Answer(
+        values=_geometry(locks, thread_pitch, nut_slots) | dict.fromkeys(TURNED, Missing("needs the thread pitch and the nut slots"))
+    )
     answer.notes = _notes(locks, nut_slots, pin_holes, hole_angle)
 
     doubts = _doubts(measured, u, target_max, least, adjustable=nut_slots is not None or thread_pitch is not None)
@@ -223,9 +281,18 @@ def _doubts(measured: Quantity, u: Quantity, most: Quantity, least: Quantity, ad
     found = []
     if at_most(measured, u):
         again = "loosen the nut by one lock position and measure again" if adjustable else "measure again with a finer indicator"
-        found.append(Judgement(CANNOT_TELL, f"end play {{measured}} is not more than the tool can tell (± {{tool_uncertainty}}), so it may be preload: {again}"))
+        found.append(
+            Judgement(
+                CANNOT_TELL,
+                f"end play {{measured}} is not more than the tool can tell (± {{tool_uncertainty}}), so it may be preload: {again}",
+            )
+        )
     if above(NOTHING, least) or at_most(most, NOTHING):
-        found.append(Judgement(CANNOT_TELL, "a target that is not above 0 is a preloaded design: it is set by the maker's own sequence, not by end play"))
+        found.append(
+            Judgement(
+                CANNOT_TELL, "a target that is not above 0 is a preloaded design: it is set by the maker's own sequence, not by end play"
+            )
+        )
     return found
 
 
@@ -237,7 +304,9 @@ def _notes(locks: Locks | None, slots: int | None, holes: int | None, hole_angle
         notes.append("The angle between the holes is not used: there is one hole.")
     if locks.angles and not is_even(locks.angles):
         steps = " and ".join(f"{gap:.4g}°" for gap in gaps(locks.angles)[:2])
-        notes.append(f"The locks are unevenly spaced, {steps} in turn, counted from a lock at the first hole: see which hole the pin is in.")
+        notes.append(
+            f"The locks are unevenly spaced, {steps} in turn, counted from a lock at the first hole: see which hole the pin is in."
+        )
     if locks.angles and slots % 2:
         notes.append("An odd count of slots has no two opposite ones: see that the pin passes both mouths of the hole.")
     return [*notes, *AFTER_LOCKING]
@@ -253,7 +322,9 @@ def _say_where_to_turn(answer: Answer, window: Window, in_window: bool, known_le
     if in_window:
         answer.afterthought = "Nothing to turn."
         if window.locks.standing is None:
-            answer.afterthought = "But the nut stands between two locks, which leave {looser_end_play} and {tighter_end_play}: a lock must still be found."
+            answer.afterthought = (
+                "But the nut stands between two locks, which leave {looser_end_play} and {tighter_end_play}: a lock must still be found."
+            )
         return
     if window.chosen is not None and window.chosen == window.locks.standing:
         return  # too close to a limit, and no lock is better: what the reading says by itself stands
@@ -262,7 +333,9 @@ def _say_where_to_turn(answer: Answer, window: Window, in_window: bool, known_le
     where = "is not surely in" if any(j.code == TOO_CLOSE for j in answer.judgements) else "is not in"
     reading = f"end play {{measured}} {where} the window {edges}"
     if window.chosen is None:
-        text = f"{reading}, and no lock position lands in it: the neighbours leave {{looser_end_play}} and {{tighter_end_play}}; {WHAT_TO_TRY}"
+        text = (
+            f"{reading}, and no lock position lands in it: the neighbours leave {{looser_end_play}} and {{tighter_end_play}}; {WHAT_TO_TRY}"
+        )
         answer.judgements = [Judgement(BEYOND, text, held)]
     else:
         count = abs(window.locks.positions(window.chosen))

@@ -41,7 +41,11 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
             input="mass", typed=entries["mass"].typed,
         )  # fmt: skip
     if steel < LEAST_STEEL * envelope:
-        return ask_or_note(entries, ["mass"], f"a bearing of {entry_text(entries['mass'])} would be more than two thirds empty; check whether it is kg or lb")
+        return ask_or_note(
+            entries,
+            ["mass"],
+            f"a bearing of {entry_text(entries['mass'])} would be more than two thirds empty; check whether it is kg or lb",
+        )
     return []
 
 
@@ -87,12 +91,28 @@ def bearing_grease(
     bore: Annotated[Quantity, Input(["mm", "in"], "Inside diameter of the cone.", "bearing bore")],
     outside_diameter: Annotated[Quantity, Input(["mm", "in"], "Outside diameter of the race.", "bearing outside diameter")],
     width: Annotated[Quantity, Input(["mm", "in"], "Width of the assembled bearing, cone and race.", "bearing width")],
-    mass: Annotated[Quantity | None, Input(["kg", "lb"], "Clean and dry, cone with race; weigh it.", "bearing mass", "Bearing mass", also=["g", "oz"])] = None,
-    steel_density: Annotated[Quantity | None, Input(["g/cm³", "lb/in³"], "Of bearing steel.", "steel density", default="7.85 g/cm³", only_if=("mass", None))] = None,
-    fill_fraction: Annotated[Quantity | None, Input(help="Share of the free space to fill; 1 for a bearing packed by hand.", band="fill fraction", kind="share", default="1")] = None,
-    grease_density: Annotated[Quantity | None, Input(["g/cm³", "lb/in³"], "From the grease's data sheet.", "grease density", default="0.90 g/cm³")] = None,
-    cavity_volume: Annotated[Quantity | None, Input(["mL", "US fl oz"], "Room in the hub between the bearings.", "hub cavity volume", "Hub cavity")] = None,
-    cavity_fraction: Annotated[Quantity | None, Input(help="Share of the hub cavity to fill; never all of it.", band="cavity fraction", label="Share of the hub cavity", kind="share")] = None,
+    mass: Annotated[
+        Quantity | None, Input(["kg", "lb"], "Clean and dry, cone with race; weigh it.", "bearing mass", "Bearing mass", also=["g", "oz"])
+    ] = None,
+    steel_density: Annotated[
+        Quantity | None, Input(["g/cm³", "lb/in³"], "Of bearing steel.", "steel density", default="7.85 g/cm³", only_if=("mass", None))
+    ] = None,
+    fill_fraction: Annotated[
+        Quantity | None,
+        Input(help="Share of the free space to fill; 1 for a bearing packed by hand.", band="fill fraction", kind="share", default="1"),
+    ] = None,
+    grease_density: Annotated[
+        Quantity | None, Input(["g/cm³", "lb/in³"], "From the grease's data sheet.", "grease density", default="0.90 g/cm³")
+    ] = None,
+    cavity_volume: Annotated[
+        Quantity | None, Input(["mL", "US fl oz"], "Room in the hub between the bearings.", "hub cavity volume", "Hub cavity")
+    ] = None,
+    cavity_fraction: Annotated[
+        Quantity | None,
+        Input(
+            help="Share of the hub cavity to fill; never all of it.", band="cavity fraction", label="Share of the hub cavity", kind="share"
+        ),
+    ] = None,
 ) -> Answer:
     """The formulas of `bearing-grease`; lengths, masses, densities and volumes in any unit."""
     envelope = _envelope(bore, outside_diameter, width)

@@ -61,17 +61,51 @@ def bedding_heat(
     vehicle_mass: Annotated[Quantity, Input(["kg", "lb"], "As driven, with driver and load.", "vehicle mass")],
     speed_from: Annotated[Quantity, Input(["km/h", "mph"], "Speed before each stop.", "speed")],
     speed_to: Annotated[Quantity, Input(["km/h", "mph"], "Speed after each stop; 0 for a full stop.", "speed after the stop")],
-    axle_share: Annotated[Quantity, Input(help="Share of the braking that this axle does, for example 70 % in front.", band="axle share", label="Share of this axle", kind="share")],
+    axle_share: Annotated[
+        Quantity,
+        Input(
+            help="Share of the braking that this axle does, for example 70 % in front.",
+            band="axle share",
+            label="Share of this axle",
+            kind="share",
+        ),
+    ],
     rotor_mass: Annotated[Quantity, Input(["kg", "lb"], "Of one rotor, without a hub.", "rotor mass")],
     rotors: Annotated[int, Input(help="Rotors on this axle.", band="rotors")],
-    specific_heat: Annotated[Quantity, Input(["J/(kg·K)", "Btu/(lb·°F)"], "Grey iron about 450 to 460 J/(kg·K), 0.11 Btu/(lb·°F).", "specific heat")],
+    specific_heat: Annotated[
+        Quantity, Input(["J/(kg·K)", "Btu/(lb·°F)"], "Grey iron about 450 to 460 J/(kg·K), 0.11 Btu/(lb·°F).", "specific heat")
+    ],
     stops: Annotated[int, Input(help="How many stops follow each other.", band="stops")],
-    interval: Annotated[Quantity, Input(["s", "s"], "From one stop to the next; type s or min.", "stop interval", "Time from stop to stop")],
-    cooling_time: Annotated[Quantity, Input(["s", "s"], "Time in which the rotor, rolling, loses 63 % of its heat over the air; type s or min.", "cooling time")],
-    start: Annotated[Quantity, Input(["°C", "°F"], "Temperature of the rotor before the first stop.", "rotor temperature", "Rotor before the first stop", negative=True)],
+    interval: Annotated[
+        Quantity, Input(["s", "s"], "From one stop to the next; type s or min.", "stop interval", "Time from stop to stop")
+    ],
+    cooling_time: Annotated[
+        Quantity, Input(["s", "s"], "Time in which the rotor, rolling, loses 63 % of its heat over the air; type s or min.", "cooling time")
+    ],
+    start: Annotated[
+        Quantity,
+        Input(
+            ["°C", "°F"],
+            "Temperature of the rotor before the first stop.",
+            "rotor temperature",
+            "Rotor before the first stop",
+            negative=True,
+        ),
+    ],
     ambient: Annotated[Quantity, Input(["°C", "°F"], "Temperature of the air.", "ambient temperature", "Air", negative=True)],
-    ceiling: Annotated[Quantity | None, Input(["°C", "°F"], "What the pads' maker allows.", "rotor ceiling temperature", "Ceiling", without="the peak is not judged")] = None,
-    heat_into_rotor: Annotated[Quantity | None, Input(help="Share of the heat that goes into the rotor; the pads take the rest. All of it is the safe side.", band="heat into the rotor", kind="share", default="1")] = None,
+    ceiling: Annotated[
+        Quantity | None,
+        Input(["°C", "°F"], "What the pads' maker allows.", "rotor ceiling temperature", "Ceiling", without="the peak is not judged"),
+    ] = None,
+    heat_into_rotor: Annotated[
+        Quantity | None,
+        Input(
+            help="Share of the heat that goes into the rotor; the pads take the rest. All of it is the safe side.",
+            band="heat into the rotor",
+            kind="share",
+            default="1",
+        ),
+    ] = None,
 ) -> Answer:
     """The formulas of `bedding-heat`; every entry in any unit of its kind."""
     of_one = axle_share * heat_into_rotor / rotors
@@ -106,8 +140,18 @@ def _figure(printer: Printer, start: Quantity, after: list[Quantity], air: Quant
     """Temperature over the stops; `left` is what remains of the excess over the air at the next stop."""
     unit = printer.values["peak"].units(printer.system)[0]
     highest = printer.short("peak", max(after))
-    figure = Figure(WIDTH, HEIGHT, "Rotor temperature over the stops", f"The rotor rises at each of {len(after)} stops and cools between them; the highest is {highest}.")
-    shown = [unit.magnitude(start), *map(unit.magnitude, after), unit.magnitude(air), *([] if ceiling is None else [unit.magnitude(ceiling)])]
+    figure = Figure(
+        WIDTH,
+        HEIGHT,
+        "Rotor temperature over the stops",
+        f"The rotor rises at each of {len(after)} stops and cools between them; the highest is {highest}.",
+    )
+    shown = [
+        unit.magnitude(start),
+        *map(unit.magnitude, after),
+        unit.magnitude(air),
+        *([] if ceiling is None else [unit.magnitude(ceiling)]),
+    ]
     step = next(s for s in NICE_STEPS if (max(shown) - min(shown)) / s <= 6 or s == NICE_STEPS[-1])
     low, high = math.floor(min(shown) / step) * step, math.ceil(max(shown) / step) * step
 

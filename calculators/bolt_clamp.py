@@ -29,7 +29,11 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     """A pitch that fits its diameter; standard threads have 0.05 to 0.22 of it."""
     ratio = (entries["pitch"].quantity / entries["diameter"].quantity).to("dimensionless").magnitude
     if not 0.04 <= ratio <= 0.24:
-        return ask_or_note(entries, ["pitch", "diameter"], f"a pitch of {entry_text(entries['pitch'])} is unusual on a diameter of {entry_text(entries['diameter'])}")
+        return ask_or_note(
+            entries,
+            ["pitch", "diameter"],
+            f"a pitch of {entry_text(entries['pitch'])} is unusual on a diameter of {entry_text(entries['diameter'])}",
+        )
     return []
 
 
@@ -66,23 +70,44 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 )  # fmt: skip
 def bolt_clamp(
     torque: Annotated[Quantity, Input(["N·m", "lbf·ft"], "The maker's figure for this bolt.", "torque, any", also=["lbf·in"])],
-    diameter: Annotated[Quantity, Input(["mm", "in"], "Of the thread: M12, 12 mm, 1/2 in.", "bolt diameter", "Thread diameter", kind="diameter")],
-    pitch: Annotated[Quantity, Input(["mm", "TPI"], "From crest to crest, or threads an inch; 1/2-20 will do.", "bolt pitch", "Thread pitch", also=["in"])],
-    property_class: Annotated[str, Input(choices=(*MPA, *KSI), help="Stamped on the head: numbers on metric bolts, 3 lines for grade 5, 6 lines for grade 8.")],
-    nut_factor: Annotated[Quantity, Input(help="About 0.2 dry; under 0.12 only where it is oiled and the maker says so.", band="nut factor", kind="number")],
-    tightening: Annotated[str | None, Input(choices=(TORQUE, ANGLE), help="Torque alone, or torque and then an angle.", default=TORQUE, without="torque alone is assumed, no angle after it")] = None,
+    diameter: Annotated[
+        Quantity, Input(["mm", "in"], "Of the thread: M12, 12 mm, 1/2 in.", "bolt diameter", "Thread diameter", kind="diameter")
+    ],
+    pitch: Annotated[
+        Quantity,
+        Input(["mm", "TPI"], "From crest to crest, or threads an inch; 1/2-20 will do.", "bolt pitch", "Thread pitch", also=["in"]),
+    ],
+    property_class: Annotated[
+        str, Input(choices=(*MPA, *KSI), help="Stamped on the head: numbers on metric bolts, 3 lines for grade 5, 6 lines for grade 8.")
+    ],
+    nut_factor: Annotated[
+        Quantity, Input(help="About 0.2 dry; under 0.12 only where it is oiled and the maker says so.", band="nut factor", kind="number")
+    ],
+    tightening: Annotated[
+        str | None,
+        Input(
+            choices=(TORQUE, ANGLE),
+            help="Torque alone, or torque and then an angle.",
+            default=TORQUE,
+            without="torque alone is assumed, no angle after it",
+        ),
+    ] = None,
 ) -> Answer:
     """The formulas of `bolt-clamp`; any unit of torque and length."""
     area = stress_area(diameter, pitch, property_class)
     notes = _notes(diameter, pitch, property_class)
     if tightening == ANGLE:
         unknown = Missing("the angle gives most of the force, and the torque does not tell it")
-        judgement = Judgement(CANNOT_TELL, "the bolt is tightened by torque plus angle: follow the maker's figures, and replace the bolt where he says so")
+        judgement = Judgement(
+            CANNOT_TELL, "the bolt is tightened by torque plus angle: follow the maker's figures, and replace the bolt where he says so"
+        )
         return Answer({"clamp_force": unknown, "stress_area": area, "proof_fraction": unknown}, [judgement], notes)
     force = (torque / (nut_factor * diameter)).to("newton")
     fraction = (force / (proof_stress(diameter, property_class) * area)).to("dimensionless")
     over = above(fraction, MOST)
-    text = "clamp force {clamp_force} is {proof_fraction} of the proof load, " + ("over 90 %: the bolt may stretch for good" if over else "not over 90 %")
+    text = "clamp force {clamp_force} is {proof_fraction} of the proof load, " + (
+        "over 90 %: the bolt may stretch for good" if over else "not over 90 %"
+    )
     return Answer(
         {"clamp_force": force, "stress_area": area, "proof_fraction": fraction},
         [Judgement(BEYOND if over else WITHIN, text, {"proof_fraction": (MOST,)})],

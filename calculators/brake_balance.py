@@ -44,10 +44,32 @@ EXACT = Quantity(0, "")
     ),
 )  # fmt: skip
 def brake_balance(
-    left: Annotated[Quantity, Input(["N", "lbf"], "Brake force of the left wheel.", "axle brake force", "Left brake force", kind="force", also=["kN"])],
-    right: Annotated[Quantity, Input(["N", "lbf"], "Brake force of the right wheel, at the same moment.", "axle brake force", "Right brake force", kind="force", also=["kN"])],
-    limit: Annotated[Quantity, Input(help="The most the two may differ, of the larger, for example 30 %.", band="imbalance limit", label="Most difference", kind="share")],
-    axle_weight: Annotated[Quantity | None, Input(["kg", "lb"], "Weight on this axle as tested: kg, lb or N.", "axle weight", kind="weight", also=["N"])] = None,
+    left: Annotated[
+        Quantity, Input(["N", "lbf"], "Brake force of the left wheel.", "axle brake force", "Left brake force", kind="force", also=["kN"])
+    ],
+    right: Annotated[
+        Quantity,
+        Input(
+            ["N", "lbf"],
+            "Brake force of the right wheel, at the same moment.",
+            "axle brake force",
+            "Right brake force",
+            kind="force",
+            also=["kN"],
+        ),
+    ],
+    limit: Annotated[
+        Quantity,
+        Input(
+            help="The most the two may differ, of the larger, for example 30 %.",
+            band="imbalance limit",
+            label="Most difference",
+            kind="share",
+        ),
+    ],
+    axle_weight: Annotated[
+        Quantity | None, Input(["kg", "lb"], "Weight on this axle as tested: kg, lb or N.", "axle weight", kind="weight", also=["N"])
+    ] = None,
 ) -> Answer:
     """The formulas of `brake-balance`; forces in any unit, the weight as a mass (N over standard gravity)."""
     total, larger = left + right, max(left, right)

@@ -42,7 +42,7 @@ def viscosity_between(kelvin: float, cold: tuple[float, float], hot: tuple[float
     """
     at_cold, at_hot = math.log10(cold[0]), math.log10(hot[0])
     slope = (_double_log(hot[1]) - _double_log(cold[1])) / (at_hot - at_cold)
-    return 10 ** 10 ** (_double_log(cold[1]) + slope * (math.log10(kelvin) - at_cold)) - 0.7
+    return 10**10 ** (_double_log(cold[1]) + slope * (math.log10(kelvin) - at_cold)) - 0.7
 
 
 def _double_log(viscosity: float) -> float:

@@ -115,7 +115,12 @@ def _decision(call: Call, as_json: bool) -> str:
     """The decision on an axle; an entry that starts with @ names a file."""
     if "--help" in call.switches:
         return to_json(decision_entry.describe_decision()) if as_json else decision_entry.help_text()
-    decided = decision_entry.run_decision({name: _read_file(name, value[1:]) if value.startswith("@") and name in decision_entry.INPUTS else value for name, value in call.given.items()})
+    decided = decision_entry.run_decision(
+        {
+            name: _read_file(name, value[1:]) if value.startswith("@") and name in decision_entry.INPUTS else value
+            for name, value in call.given.items()
+        }
+    )
     return to_json(decided) if as_json else decision_entry.decision_text(decided)
 
 
@@ -154,12 +159,17 @@ def help_text(found: Calculator) -> str:
     """What one calculator asks, answers and rests on."""
     lines = [f"{found.name}: {found.title}", found.purpose, "", "Inputs (metric unit, inch unit):"]
     for item in found.describe()["inputs"]:
-        units = ", ".join(dict.fromkeys(u for u in (item["unit"], item["inch_unit"]) if u)) or ("one of " + ", ".join(item["choices"]) if item["choices"] else "number")
+        units = ", ".join(dict.fromkeys(u for u in (item["unit"], item["inch_unit"]) if u)) or (
+            "one of " + ", ".join(item["choices"]) if item["choices"] else "number"
+        )
         need = "required" if item["required"] else f"default {item['default']}" if item["default"] else "optional"
         name = item["name"] + ("[]" if item["list"] else "")
         lines.append(f"  {name} ({units}; {need})  {item['help']} For example {item['example']}")
     lines += ["", "Values:"]
-    lines += [f"  {value.name}{'[]' if value.is_list else ''}{f' ({value.unit})' if value.unit else ''}  {value.label}" for value in found.values.values()]
+    lines += [
+        f"  {value.name}{'[]' if value.is_list else ''}{f' ({value.unit})' if value.unit else ''}  {value.label}"
+        for value in found.values.values()
+    ]
     lines += ["", "Formula:", *(f"  {line}" for line in found.formula)]
     lines += ["", "Limits of the model:", *(f"  {line}" for line in found.limits_of_model)]
     lines += ["", "Example:", f"  {example_call(found)}"]

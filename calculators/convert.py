@@ -31,7 +31,9 @@ def inputs_for(given: Mapping[str, Any], inputs: dict[str, Input]) -> dict[str, 
     of_entry = [kind for kind in KINDS if typed_in(entry, kind)]
     of_target = [kind for kind in KINDS if to in UNITS_OF[kind]]
     if "temperature" in of_entry and of_target == [DIFFERENCES]:
-        raise UnreadableEntry(f"{given['to']} is for differences; write the entry as one, for example 10 delta °C, or ask for °C or °F", input="to")
+        raise UnreadableEntry(
+            f"{given['to']} is for differences; write the entry as one, for example 10 delta °C, or ask for °C or °F", input="to"
+        )
     both = [kind for kind in of_entry if kind in of_target]
     known = both or of_entry or of_target
     if not known:
@@ -47,7 +49,9 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     if not entry.unit_typed:
         raise UnreadableEntry(f"“{entry.typed}” has no unit; write it, for example 24.1 mm", input="entry", typed=entry.typed)
     if entry.unit.symbol in ("°C", "°F") and entry.quantity.to("kelvin").magnitude < 0:
-        raise Contradiction(f"“{entry.typed}” is below −273.15 °C, where nothing is colder; for example 150 °C", input="entry", typed=entry.typed)
+        raise Contradiction(
+            f"“{entry.typed}” is below −273.15 °C, where nothing is colder; for example 150 °C", input="entry", typed=entry.typed
+        )
     return []
 
 
@@ -77,7 +81,9 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     inputs_for=inputs_for,
 )  # fmt: skip
 def convert(
-    entry: Annotated[Quantity, Input(help="A number with its unit.", kind="quantity", examples=("24.1 mm", "0.949 in"), sets_decimals=True)],
+    entry: Annotated[
+        Quantity, Input(help="A number with its unit.", kind="quantity", examples=("24.1 mm", "0.949 in"), sets_decimals=True)
+    ],
     to: Annotated[str, Input(help="The unit to read it in.", choices=UNITS, label="To unit")],
 ) -> Answer:
     """The conversion of `convert`; `to` is the symbol of a unit."""

@@ -85,7 +85,13 @@ class Axle:
         more = True
         while more:
             facts = {side: self.facts(side) for side in SIDES}
-            drawn = [self._draw(rule, side, facts[side]) for rule in self.rules.rules if self._fits(rule) for side in SIDES if holds(rule.because, facts[side])]
+            drawn = [
+                self._draw(rule, side, facts[side])
+                for rule in self.rules.rules
+                if self._fits(rule)
+                for side in SIDES
+                if holds(rule.because, facts[side])
+            ]
             more = any(drawn)
 
     def _fits(self, rule: Rule) -> bool:
@@ -122,7 +128,11 @@ class Axle:
         for fact in _true_facts(because, facts):
             name, _, finding = fact.partition("/")
             if name in self.case.parts:
-                grounds = [ground for ground in self.grounds(side, name) if ground.finding == finding or finding not in self.case.parts[name].findings]
+                grounds = [
+                    ground
+                    for ground in self.grounds(side, name)
+                    if ground.finding == finding or finding not in self.case.parts[name].findings
+                ]
                 steps += [step for ground in grounds for step in ground.steps]
             else:
                 steps.append(self.case.readings[side].get(name, {}).get("step", ""))
@@ -166,9 +176,22 @@ class Axle:
     def grounds(self, side: str, name: str) -> list[Ground]:
         """Every reason for an action on one part, findings first."""
         part, noted, drawn = self.case.parts[name], self.noted(side, name), self.drawn[side][name]
-        found = [self._ground(name, finding, noted.get(finding), drawn.get(finding, {})) for finding in part.findings if finding in noted or finding in drawn]
+        found = [
+            self._ground(name, finding, noted.get(finding), drawn.get(finding, {}))
+            for finding in part.findings
+            if finding in noted or finding in drawn
+        ]
         if CANNOT_TELL in noted:
-            found.append(Ground(MEASURE_AGAIN, NOT_TO_BE_JUDGED, COMMON_PRACTICE, finding=CANNOT_TELL, rules=(CANNOT_TELL,), steps=tuple(noted[CANNOT_TELL])))
+            found.append(
+                Ground(
+                    MEASURE_AGAIN,
+                    NOT_TO_BE_JUDGED,
+                    COMMON_PRACTICE,
+                    finding=CANNOT_TELL,
+                    rules=(CANNOT_TELL,),
+                    steps=tuple(noted[CANNOT_TELL]),
+                )
+            )
         if self.second_look(side, name) == FAILED:
             found.append(Ground(REPLACE, FAILED_SECOND_LOOK, COMMON_PRACTICE, rules=("second-look-failed",)))
         found += [ground for at in self._sides(side, name) for calculator, ground in self.unnamed[at] if self.judged_by(calculator) == name]
@@ -204,7 +227,17 @@ class Axle:
                 continue
             action = SERVICE if code == ADJUST else MEASURE_AGAIN
             steps = (result["step"],) if result.get("step") else ()
-            yield calculator, Ground(action, sentence_of(result), f"the calculator {calculator}", rules=(f"reading/{calculator}",), steps=steps, orders=code == TOO_CLOSE and self._would_be_replaced(calculator, side))
+            yield (
+                calculator,
+                Ground(
+                    action,
+                    sentence_of(result),
+                    f"the calculator {calculator}",
+                    rules=(f"reading/{calculator}",),
+                    steps=steps,
+                    orders=code == TOO_CLOSE and self._would_be_replaced(calculator, side),
+                ),
+            )
 
     def _named(self, calculator: str, side: str) -> bool:
         """Whether a rule draws a finding from this reading; too close and cannot tell need none."""
@@ -218,12 +251,17 @@ class Axle:
         if facts.get(f"{calculator}/thickness") == TOO_CLOSE_TO_LIMIT:
             facts[f"{calculator}/thickness"] = AT_LIMIT
         return any(
-            holds(rule.because, facts) and self.case.parts[rule.part].findings[rule.finding].action == REPLACE for rule in self._asking(calculator)
+            holds(rule.because, facts) and self.case.parts[rule.part].findings[rule.finding].action == REPLACE
+            for rule in self._asking(calculator)
         )
 
     def _asking(self, calculator: str) -> list[Rule]:
         """The rules of this layout that ask about a calculator."""
-        return [rule for rule in self.rules.rules if self._fits(rule) and any(fact.partition("/")[0] == calculator for fact, _ in values_of(rule.because))]
+        return [
+            rule
+            for rule in self.rules.rules
+            if self._fits(rule) and any(fact.partition("/")[0] == calculator for fact, _ in values_of(rule.because))
+        ]
 
     def decision(self, side: str, name: str) -> dict[str, Any]:
         """The one action on a part, with its reasons."""

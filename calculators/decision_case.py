@@ -40,7 +40,9 @@ def read_case(data: Any, rules: Rules) -> Case:
     said = _layout(top.get("layout", {}), rules)
     silent = [axis for axis, question in rules.axes.items() if holds(question.when, said) is False]
     layout = said | dict.fromkeys(silent, "")
-    case = Case(layout, {name: part for name, part in rules.parts.items() if part.present(layout)}, [axis for axis in silent if axis in said])
+    case = Case(
+        layout, {name: part for name, part in rules.parts.items() if part.present(layout)}, [axis for axis in silent if axis in said]
+    )
     for place in PLACES:
         for name, listed in _mapping(top.get(place, {}), place).items():
             _note(case, place, name, listed, rules)
@@ -74,7 +76,14 @@ def _note(case: Case, at: str, name: str, listed: Any, rules: Rules) -> None:
         raise _fault(place, "this part is judged by side; note it under left, right, or axle for both")
     for side in PLACES[at]:
         for entry in listed:
-            _note_entry(case, side, name, {"finding": entry} if isinstance(entry, str) else _mapping(entry, place, ("finding", "second_look", "step")), place, rules)
+            _note_entry(
+                case,
+                side,
+                name,
+                {"finding": entry} if isinstance(entry, str) else _mapping(entry, place, ("finding", "second_look", "step")),
+                place,
+                rules,
+            )
         if name in case.second_look[side] and not case.noted[side].get(name):
             raise _fault(place, "a second look needs a first one: name what was found before the work")
 
@@ -108,8 +117,12 @@ def _reading(case: Case, at: str, name: str, result: Any) -> None:
     if result.get("calculator", name) != name:
         raise _fault(place, f"this is a result of {str(result['calculator'])[:60]}; put it under its own name")
     verdict = result.get("verdict")
-    if verdict is not None and (not isinstance(verdict, Mapping) or verdict.get("code") not in CODES or not isinstance(verdict.get("text", ""), str)):
-        raise _fault(place, f"its verdict must be null or hold a code, one of {', '.join(CODES)}; hand in the result as the calculator gave it")
+    if verdict is not None and (
+        not isinstance(verdict, Mapping) or verdict.get("code") not in CODES or not isinstance(verdict.get("text", ""), str)
+    ):
+        raise _fault(
+            place, f"its verdict must be null or hold a code, one of {', '.join(CODES)}; hand in the result as the calculator gave it"
+        )
     for part in ("values", "inputs"):
         if not isinstance(result.get(part, {}), Mapping):
             raise _fault(place, f"its {part} must be a JSON object; hand in the result as the calculator gave it")

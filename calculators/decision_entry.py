@@ -75,7 +75,10 @@ def _read(given: Any, name: str) -> Any:
     try:
         return json.loads(given)
     except json.JSONDecodeError as error:
-        raise EntryError(f"this is not JSON (line {error.lineno}, column {error.colno}: {error.msg}); expected for example {json.dumps(EXAMPLE)}", input=name) from None
+        raise EntryError(
+            f"this is not JSON (line {error.lineno}, column {error.colno}: {error.msg}); expected for example {json.dumps(EXAMPLE)}",
+            input=name,
+        ) from None
     except (ValueError, RecursionError):
         raise EntryError("this JSON is nested too deeply or holds a number that is too long", input=name) from None
 
@@ -87,7 +90,10 @@ def describe_decision() -> dict[str, Any]:
          "default": None, "bands": None, "choices": [], "negative": False, "example": "@found.json", "inch_example": "@found.json"}
         for name, text in INPUTS.items()
     ]  # fmt: skip
-    values = [{"name": name, "label": name.replace("_", " ").capitalize(), "unit": "", "list": name != "actions"} for name in ("actions", "parts_list", "notes")]
+    values = [
+        {"name": name, "label": name.replace("_", " ").capitalize(), "unit": "", "list": name != "actions"}
+        for name in ("actions", "parts_list", "notes")
+    ]
     source = {"id": "common-practice", "title": "Each finding names its own source", "edition": "", "kind": "common practice", "place": ""}
     example = {"given": {"findings": json.dumps(EXAMPLE)}, "printed": {}, "where": "an invented axle", "system": "metric"}
     return {
@@ -100,8 +106,15 @@ def describe_decision() -> dict[str, Any]:
 def help_text() -> str:
     """What it asks, answers and follows, for a terminal."""
     lines = [f"{NAME}: {TITLE}", PURPOSE, "", "Inputs:", *(f"  {name}  {text}" for name, text in INPUTS.items()), ""]
-    lines += ["Values:", "  actions  for each side and part: action, label, reason, source, how, findings, second_look, rule, steps, grounds"]
-    lines += ["  parts_list  for each thing to buy or put out: item, per, quantity, why, kind, amount, note, from", "  notes  what stands in the way of closing up, and what is open", ""]
+    lines += [
+        "Values:",
+        "  actions  for each side and part: action, label, reason, source, how, findings, second_look, rule, steps, grounds",
+    ]
+    lines += [
+        "  parts_list  for each thing to buy or put out: item, per, quantity, why, kind, amount, note, from",
+        "  notes  what stands in the way of closing up, and what is open",
+        "",
+    ]
     lines += ["Rules:", *(f"  {rule}" for rule in RULES), ""]
     lines += ["Example of findings:", f"  {json.dumps(EXAMPLE)}", "", "Example:", f"  python -m calculators {NAME} findings=@found.json"]
     return "\n".join(lines)

@@ -29,7 +29,15 @@ class Ground:
 
     def as_json(self) -> dict[str, Any]:
         """One reason, for whoever wants to see all of them."""
-        return {"action": self.action, "finding": self.finding, "reason": self.reason, "how": self.how, "source": self.source, "rules": list(self.rules), "steps": list(self.steps)}
+        return {
+            "action": self.action,
+            "finding": self.finding,
+            "reason": self.reason,
+            "how": self.how,
+            "source": self.source,
+            "rules": list(self.rules),
+            "steps": list(self.steps),
+        }
 
 
 def worst(grounds: list[Ground]) -> str:

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 
 def notes(axle: Axle) -> Iterator[str]:
     """What stands in the way of closing up, what a harder action hides, and what the layout or a reading leaves open."""
-    open_parts = {side: [part.label for name, part in axle.case.parts.items() if worst(axle.grounds(side, name)) == MEASURE_AGAIN] for side in SIDES}
+    open_parts = {
+        side: [part.label for name, part in axle.case.parts.items() if worst(axle.grounds(side, name)) == MEASURE_AGAIN] for side in SIDES
+    }
     for side, labels in open_parts.items():
         if labels:
             yield f"Not ready to close up, {side}: {', '.join(labels)} still to be looked at or measured again."

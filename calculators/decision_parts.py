@@ -91,10 +91,16 @@ def _amount(axle: Axle, amount: str, sides: list[str]) -> str:
     if not amount:
         return ""
     found = {side: ((axle.case.readings[side].get(calculator) or {}).get("values") or {}).get(value) or {} for side in sides}
-    texts = {side: each["text"] for side, each in found.items() if isinstance(each, Mapping) and each.get("value") is not None and isinstance(each.get("text"), str)}
+    texts = {
+        side: each["text"]
+        for side, each in found.items()
+        if isinstance(each, Mapping) and each.get("value") is not None and isinstance(each.get("text"), str)
+    }
     if not texts:
         return f"not reckoned yet: {calculator}"
-    return "at least " + (next(iter(texts.values())) if len(set(texts.values())) == 1 else "; ".join(f"{text} {side}" for side, text in texts.items()))
+    return "at least " + (
+        next(iter(texts.values())) if len(set(texts.values())) == 1 else "; ".join(f"{text} {side}" for side, text in texts.items())
+    )
 
 
 def _per(part: Part) -> str:

@@ -49,7 +49,6 @@ def sentence_of(result: Mapping[str, Any]) -> str:
     return (result.get("verdict") or {}).get("text", "") or code_of(result)
 
 
-
 # ---- how each fact is found
 
 

@@ -107,7 +107,11 @@ class Calculator:
 
     def _notes_of_what_is_left_out(self, specs: Mapping[str, Input], entries: Mapping[str, Any]) -> list[str]:
         """What is assumed, or not judged, for each optional entry that was left out and could have made the verdict worse."""
-        left_out = [spec for name, spec in specs.items() if name not in entries or entries[name] is not None and getattr(entries[name], "default", False)]
+        left_out = [
+            spec
+            for name, spec in specs.items()
+            if name not in entries or entries[name] is not None and getattr(entries[name], "default", False)
+        ]
         return [f"{spec.label} not given: {spec.without}." for spec in left_out if spec.without and _applies(spec.only_if, entries)]
 
     def _uncertainty_notes(self, entries: Mapping[str, Any]) -> list[str]:
@@ -144,7 +148,9 @@ class Calculator:
             "sources": [source.describe() for source in self.sources],
             "example": asdict(self.example),
             "cautions": list(self.cautions),
-            "quantities": {name: [describe_input(spec) for spec in self.inputs_given({"quantity": name}).values()] for name in self.quantities},
+            "quantities": {
+                name: [describe_input(spec) for spec in self.inputs_given({"quantity": name}).values()] for name in self.quantities
+            },
         }
 
 

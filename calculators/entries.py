@@ -14,7 +14,9 @@ from calculators.units import INCH_MARKS, UNITS_OF, Quantity, Unit, adopt, spell
 NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
 
 FEET_AND_INCHES = re.compile(r"([0-9]+)\s*(?:ft|feet|foot|')\s*([0-9][0-9./\s]*?)\s*(?:in|inches|inch|\"|'')", re.I)
-INCH_THREAD = re.compile(r"(?:#?[0-9]+|[0-9]+/[0-9]+|[0-9]+[\s-][0-9]+/[0-9]+|[0-9]*\.[0-9]+)\s*\"?\s*-\s*([0-9]+)(?:\s*UN[A-Z]*)?(?:[\s-]*[123][AB])?", re.I)
+INCH_THREAD = re.compile(
+    r"(?:#?[0-9]+|[0-9]+/[0-9]+|[0-9]+[\s-][0-9]+/[0-9]+|[0-9]*\.[0-9]+)\s*\"?\s*-\s*([0-9]+)(?:\s*UN[A-Z]*)?(?:[\s-]*[123][AB])?", re.I
+)
 METRIC_THREAD = re.compile(r"M\s*([0-9]+(?:[.,][0-9]+)?)(?:\s*[x×*]\s*([0-9]+(?:[.,][0-9]+)?))?", re.I)
 RATIO = re.compile(r"([0-9.,]+)\s*:\s*1")
 

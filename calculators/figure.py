@@ -43,7 +43,9 @@ class Figure:
         """An open line through the points."""
         self._parts.append(f'<path d="{_path(points)}" fill="none" {_stroke(width, stroke, dashed)}/>')
 
-    def circle(self, centre: Point, radius: float, fill: str = "none", width: float = THIN, stroke: str = INK, dashed: bool = False) -> None:
+    def circle(
+        self, centre: Point, radius: float, fill: str = "none", width: float = THIN, stroke: str = INK, dashed: bool = False
+    ) -> None:
         """A circle."""
         x, y = centre
         self._parts.append(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}" fill="{fill}" {_stroke(width, stroke, dashed)}/>')

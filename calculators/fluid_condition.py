@@ -59,7 +59,15 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 def fluid_condition(
     grade: Annotated[str, Input(help="The grade on the reservoir cap.", choices=list(GRADES))],
     boiling_point: Annotated[Quantity, Input(["°C", "°F"], "As the tester shows it, with its unit.", "boiling point", sets_decimals=True)],
-    tool_uncertainty: Annotated[Quantity | None, Input(["K", "delta °F"], "Of the tester, expanded (k = 2), as a difference; blank for half of the last digit.", "temperature uncertainty", default=HalfLastDigit("boiling_point"))] = None,
+    tool_uncertainty: Annotated[
+        Quantity | None,
+        Input(
+            ["K", "delta °F"],
+            "Of the tester, expanded (k = 2), as a difference; blank for half of the last digit.",
+            "temperature uncertainty",
+            default=HalfLastDigit("boiling_point"),
+        ),
+    ] = None,
 ) -> Answer:
     """The rule of `fluid-condition`; the boiling point in °C or °F, its uncertainty a difference."""
     fluid = GRADES[grade]

@@ -54,13 +54,29 @@ AT_LEAST = "at least "
     ),
 )  # fmt: skip
 def fluid_volume(
-    line_bores: Annotated[list[Quantity], Input(["mm", "in"], "Inside diameter of each run of line or hose, or one for all.", "line bore", "Bores of the lines")],
-    line_lengths: Annotated[list[Quantity], Input(["m", "ft"], "Length of each run, in the same order, or one for all.", "line length", "Lengths of the lines", also=["mm", "in"])],
+    line_bores: Annotated[
+        list[Quantity],
+        Input(["mm", "in"], "Inside diameter of each run of line or hose, or one for all.", "line bore", "Bores of the lines"),
+    ],
+    line_lengths: Annotated[
+        list[Quantity],
+        Input(
+            ["m", "ft"], "Length of each run, in the same order, or one for all.", "line length", "Lengths of the lines", also=["mm", "in"]
+        ),
+    ],
     piston_diameters: Annotated[list[Quantity], Input(["mm", "in"], "Every piston that is to be filled.", "piston diameter")],
-    piston_extensions: Annotated[list[Quantity], Input(["mm", "in"], "How far each piston stands out of its bore, or one for all.", "piston extension")],
+    piston_extensions: Annotated[
+        list[Quantity], Input(["mm", "in"], "How far each piston stands out of its bore, or one for all.", "piston extension")
+    ],
     reservoir: Annotated[Quantity, Input(["mL", "US fl oz"], "What the reservoir holds up to MAX.", "reservoir volume", "Reservoir")],
-    flush_multiple: Annotated[Quantity | None, Input(help="How many fillings a flush takes; 1 fills the system once.", band="flush multiple", kind="number", default="1")] = None,
-    waste: Annotated[Quantity | None, Input(help="Share that is spilled or left in the bottle, for example 10 %.", band="waste", kind="share", default="0")] = None,
+    flush_multiple: Annotated[
+        Quantity | None,
+        Input(help="How many fillings a flush takes; 1 fills the system once.", band="flush multiple", kind="number", default="1"),
+    ] = None,
+    waste: Annotated[
+        Quantity | None,
+        Input(help="Share that is spilled or left in the bottle, for example 10 %.", band="waste", kind="share", default="0"),
+    ] = None,
     bottle: Annotated[Quantity | None, Input(["mL", "US fl oz"], "What one sealed bottle holds.", "bottle", "Bottle size")] = None,
 ) -> Answer:
     """The formulas of `fluid-volume`; lengths and volumes in any unit. Raises Contradiction."""
@@ -88,6 +104,8 @@ def _cylinders(diameters: list[Quantity], lengths: list[Quantity], name: str, le
     """The volume of all cylinders; a list with one entry holds for all. Raises Contradiction."""
     most = max(len(diameters), len(lengths))
     if {len(diameters), len(lengths)} - {1, most}:
-        raise Contradiction(f"{len(lengths)} {lengths_word} for {len(diameters)} {diameters_word}; expected one each, or one entry for all", input=name)
+        raise Contradiction(
+            f"{len(lengths)} {lengths_word} for {len(diameters)} {diameters_word}; expected one each, or one entry for all", input=name
+        )
     pairs = zip(diameters * (most // len(diameters)), lengths * (most // len(lengths)), strict=True)
     return sum((math.pi / 4 * diameter**2 * length for diameter, length in pairs), Quantity(0, "mL")).to("mL")

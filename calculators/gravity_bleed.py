@@ -62,13 +62,27 @@ THICKER = 2  # the high bound of a grade's viscosity over its low one
 )  # fmt: skip
 def gravity_bleed(
     head: Annotated[Quantity, Input(["mm", "in"], "Height from the reservoir's surface down to the outlet of the hose.", "gravity head")],
-    line_bore: Annotated[Quantity, Input(["mm", "in"], "Inside diameter of the line, the narrowest long piece.", "line bore", "Bore of the line")],
-    line_length: Annotated[Quantity, Input(["m", "ft"], "From the master cylinder to the bleeder.", "line length", "Length of the line", also=["mm", "in"])],
+    line_bore: Annotated[
+        Quantity, Input(["mm", "in"], "Inside diameter of the line, the narrowest long piece.", "line bore", "Bore of the line")
+    ],
+    line_length: Annotated[
+        Quantity, Input(["m", "ft"], "From the master cylinder to the bleeder.", "line length", "Length of the line", also=["mm", "in"])
+    ],
     volume: Annotated[Quantity, Input(["mL", "US fl oz"], "What shall run out at this bleeder.", "fluid volume")],
-    reservoir_usable: Annotated[Quantity, Input(["mL", "US fl oz"], "From MAX down to MIN, of the smaller chamber.", "reservoir usable", "Usable fluid in the reservoir")],
-    fluid_viscosity: Annotated[Quantity | None, Input(["mm²/s", "mm²/s"], "Kinematic, at its temperature, from the fluid's data sheet; or enter grade and temperature.", "viscosity")] = None,
+    reservoir_usable: Annotated[
+        Quantity,
+        Input(["mL", "US fl oz"], "From MAX down to MIN, of the smaller chamber.", "reservoir usable", "Usable fluid in the reservoir"),
+    ],
+    fluid_viscosity: Annotated[
+        Quantity | None,
+        Input(
+            ["mm²/s", "mm²/s"], "Kinematic, at its temperature, from the fluid's data sheet; or enter grade and temperature.", "viscosity"
+        ),
+    ] = None,
     grade: Annotated[str | None, Input(choices=tuple(GRADES), help="Where the viscosity is not known.")] = None,
-    temperature: Annotated[Quantity | None, Input(["°C", "°F"], "Of the fluid in the line.", "fluid temperature", "Fluid temperature", negative=True)] = None,
+    temperature: Annotated[
+        Quantity | None, Input(["°C", "°F"], "Of the fluid in the line.", "fluid temperature", "Fluid temperature", negative=True)
+    ] = None,
 ) -> Answer:
     """The formulas of `gravity-bleed`; any units. Raises MissingInput without viscosity, or grade and temperature."""
     thin, thick, notes = _viscosities(fluid_viscosity, grade, temperature)
@@ -102,12 +116,24 @@ def _viscosities(viscosity: Quantity | None, grade: str | None, temperature: Any
         unused = ["The viscosity was entered, so grade and temperature are not used."] if grade or temperature is not None else []
         return viscosity, viscosity, unused
     if grade is None and temperature is None:
-        raise MissingInput("missing; expected a viscosity, for example 14 mm²/s, or grade and temperature, for example DOT 4 and 20 °C", input="fluid_viscosity")
+        raise MissingInput(
+            "missing; expected a viscosity, for example 14 mm²/s, or grade and temperature, for example DOT 4 and 20 °C",
+            input="fluid_viscosity",
+        )
     if grade is None:
         raise MissingInput(f"missing beside the temperature; expected one of {', '.join(GRADES)}, or a viscosity instead", input="grade")
     if temperature is None:
-        raise MissingInput("missing beside the grade; expected the temperature of the fluid, for example 20 °C, or a viscosity instead", input="temperature")
+        raise MissingInput(
+            "missing beside the grade; expected the temperature of the fluid, for example 20 °C, or a viscosity instead",
+            input="temperature",
+        )
     thin = Quantity(least_viscosity(GRADES[grade], temperature.to("kelvin").magnitude), "mm**2/s")
     said = f"{to_significant(thin.magnitude)} to {to_significant(THICKER * thin.magnitude)} mm²/s"
     memory = " The limit of {grade} at −40 °C is from memory." if GRADES[grade].from_memory else ""
-    return thin, THICKER * thin, [f"Viscosity of {{grade}} at {{temperature}} roughly {said}: flow and top-up interval by the thin end, time by the thick end.{memory}"]
+    return (
+        thin,
+        THICKER * thin,
+        [
+            f"Viscosity of {{grade}} at {{temperature}} roughly {said}: flow and top-up interval by the thin end, time by the thick end.{memory}"
+        ],
+    )

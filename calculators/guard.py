@@ -69,9 +69,7 @@ def _doubt(spec: Input, band: Band, entry: Entry) -> bool:
         return not in_hard(band, entry.quantity)
     if band.must_type or not in_usual(band, entry.quantity) or _inch_fraction(entry):
         return True
-    return any(
-        entry.unit.symbol == unit and low <= abs(entry.number.value) <= high for unit, low, high in band.ask_between
-    )
+    return any(entry.unit.symbol == unit and low <= abs(entry.number.value) <= high for unit, low, high in band.ask_between)
 
 
 def _inch_fraction(entry: Entry) -> bool:
@@ -97,9 +95,7 @@ def _doubtful_span(band: Band, entries: list[Entry]) -> bool:
 def _ask(spec: Input, band: Band, entries: list[Entry], doubtful: list[Entry], system: str) -> None:
     from calculators.inputs import candidate
 
-    readings = [entries] + [
-        [replace(e, unit=unit) if e in doubtful else e for e in entries] for unit in spec.alternatives(entries[0].unit)
-    ]
+    readings = [entries] + [[replace(e, unit=unit) if e in doubtful else e for e in entries] for unit in spec.alternatives(entries[0].unit)]
     possible = [reading for reading in readings if all(in_hard(band, e.quantity) for e in reading)]
     if not possible:
         raise _refusal(spec, band, next(e for e in doubtful if not in_usual(band, e.quantity)), system)

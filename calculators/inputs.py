@@ -111,7 +111,11 @@ class Input:
             return f"{self.label}, for example {self.example(system)}"
         article = "one" if self.is_list else "an" if self.kind[:1] in "aeo" else "a"
         what = "a whole number" if self.type == "integer" else f"{article} {self.kind}{' or more' if self.is_list else ''}"
-        band = f" from {band_text(self.bands.edges[0].hard_low, self.bands.edges[0].hard_high, '')}" if self.type == "integer" and self.bands else ""
+        band = (
+            f" from {band_text(self.bands.edges[0].hard_low, self.bands.edges[0].hard_high, '')}"
+            if self.type == "integer" and self.bands
+            else ""
+        )
         return f"{what}{band}, for example {self.example(system)}"
 
     def _texts(self, given: Any, system: str) -> list[Any]:
@@ -236,12 +240,18 @@ class Input:
 
     def _is_near(self, entries: list[Entry]) -> bool:
         """Whether every entry is in the hard band, or less than ten times outside it."""
-        return self.bands is None or all(any(in_hard(self.bands, entry.quantity * factor) for factor in FACTORS_NEAR) for entry in entries if not entry.unit.symbol.startswith("°"))
+        return self.bands is None or all(
+            any(in_hard(self.bands, entry.quantity * factor) for factor in FACTORS_NEAR)
+            for entry in entries
+            if not entry.unit.symbol.startswith("°")
+        )
 
     def _ask_share(self, question: ShareQuestion, system: str) -> None:
         number = question.number
         readings = {number.text: number.value / 100, without_exponent(number.value * 100, 12): number.value}
-        possible = [text for text, share in readings.items() if self.bands is None or in_hard(self.bands, self.unit("metric").quantity(share))]
+        possible = [
+            text for text, share in readings.items() if self.bands is None or in_hard(self.bands, self.unit("metric").quantity(share))
+        ]
         if not possible:
             guard(self, [Entry(number.text, number, unit_named("%", "share"), unit_typed=True)], system)
         raise AmbiguousEntry(

@@ -35,7 +35,9 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     for name in ("readings", "hub_readings"):
         listed = entries.get(name) or []
         if listed and spread(listed) > FAR_APART and (odd := out_of_line(listed)):
-            notes += ask_or_note(entries, [name], f"one reading, {entry_text(odd)}, stands alone: a slip, or dirt under the tip; read it again")
+            notes += ask_or_note(
+                entries, [name], f"one reading, {entry_text(odd)}, stands alone: a slip, or dirt under the tip; read it again"
+            )
     if hub is None:
         return notes
     if len(hub) != len(readings):
@@ -92,12 +94,37 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     cross_check=cross_check,
 )  # fmt: skip
 def lateral_runout(
-    readings: Annotated[list[Quantity], Input(["mm", "in"], "Dial readings at equal steps round one turn, eight or more, with their sign.", "runout readings", negative=True, sets_decimals=True)],
+    readings: Annotated[
+        list[Quantity],
+        Input(
+            ["mm", "in"],
+            "Dial readings at equal steps round one turn, eight or more, with their sign.",
+            "runout readings",
+            negative=True,
+            sets_decimals=True,
+        ),
+    ],
     limit: Annotated[Quantity, Input(["mm", "in"], "The most runout on the vehicle, from the maker.", "runout limit", "Runout limit")],
-    tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("readings"))] = None,
-    studs: Annotated[int | None, Input(help="Wheel studs or bolt holes of the hub.", label="Wheel studs or bolt holes", band="studs")] = None,
-    hub_readings: Annotated[list[Quantity] | None, Input(["mm", "in"], "Dial readings of the bare hub face at the same places, from the same start mark.", "runout readings", negative=True)] = None,
-    radius_ratio: Annotated[Quantity | None, Input(help="Radius of the indicator on the rotor ÷ its radius on the hub face, 1 or more.", band="radius ratio", kind="ratio")] = None,
+    tool_uncertainty: Annotated[
+        Quantity | None,
+        Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("readings")),
+    ] = None,
+    studs: Annotated[
+        int | None, Input(help="Wheel studs or bolt holes of the hub.", label="Wheel studs or bolt holes", band="studs")
+    ] = None,
+    hub_readings: Annotated[
+        list[Quantity] | None,
+        Input(
+            ["mm", "in"],
+            "Dial readings of the bare hub face at the same places, from the same start mark.",
+            "runout readings",
+            negative=True,
+        ),
+    ] = None,
+    radius_ratio: Annotated[
+        Quantity | None,
+        Input(help="Radius of the indicator on the rotor ÷ its radius on the hub face, 1 or more.", band="radius ratio", kind="ratio"),
+    ] = None,
 ) -> Answer:
     """The formulas of `lateral-runout`; lengths in any unit of length."""
     turn = Turn([reading.to("mm").magnitude for reading in readings])
@@ -116,7 +143,9 @@ def lateral_runout(
         notes=_notes(turn, hub, limit),
     )
     if hub is None:
-        answer.values |= dict.fromkeys(INDEXED, Missing("needs hub readings, the number of wheel studs or bolt holes, and the radius ratio"))
+        answer.values |= dict.fromkeys(
+            INDEXED, Missing("needs hub readings, the number of wheel studs or bolt holes, and the radius ratio")
+        )
         answer.figure = lambda printer: _draw(printer, turn, limit)
         return answer
     ratio = radius_ratio.to("dimensionless").magnitude
@@ -166,7 +195,9 @@ def _notes(turn: Turn, hub: Turn | None, limit: Quantity) -> list[str]:
     if hub is not None and above(Quantity(hub.remainder, "mm"), LARGE_SHARE * limit):
         notes.append("The hub face is uneven beside its tilt: clean it to bare metal and measure both again before the rotor is moved.")
     if hub is not None:
-        notes.append("Readings count against the way the wheel is turned: mark the rotor and its wheel stud or bolt hole before it comes off.")
+        notes.append(
+            "Readings count against the way the wheel is turned: mark the rotor and its wheel stud or bolt hole before it comes off."
+        )
     return notes
 
 
@@ -186,11 +217,19 @@ def _draw(printer: Printer, turn: Turn, limit: Quantity, moved: list[float] | No
     def curve(values: list[float]) -> list[Point]:
         return [at(angle, base + scale * (y - _middle(values))) for angle, y in enumerate([*values, values[0]])]
 
-    key = [f"Line: runout {printer.short('total_runout', printer.answer.values['total_runout'])}", f"Grey ring: limit {entered(printer, 'limit')}"]
+    key = [
+        f"Line: runout {printer.short('total_runout', printer.answer.values['total_runout'])}",
+        f"Grey ring: limit {entered(printer, 'limit')}",
+    ]
     key += [] if turn.angle is None else ["Knob: high spot of the tilt"]
     key += ["Dashed: with the rotor moved on by", _places(best)] if moved and best else []
     high = "" if turn.angle is None else f" High spot of the tilt at {printer.value('high_spot_angle').text} from the first."
-    drawing = Figure(WIDTH, 326 + LINE * len(key) + 8, "Runout round the rotor", f"Readings round one turn, the first on top, in order clockwise. {'; '.join(key[:2])}.{high}")
+    drawing = Figure(
+        WIDTH,
+        326 + LINE * len(key) + 8,
+        "Runout round the rotor",
+        f"Readings round one turn, the first on top, in order clockwise. {'; '.join(key[:2])}.{high}",
+    )
     drawing.circle(centre, base + scale * half_limit, GREY, 0.8, QUIET)
     drawing.circle(centre, base - scale * half_limit, PAPER, 0.8, QUIET)
     if moved and best:

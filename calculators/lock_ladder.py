@@ -35,7 +35,9 @@ def draw(printer: Printer, window: Window, stay: bool, least_known: bool) -> str
     reach = y(0) - y(window.u) > 2
     key = _key(printer, window, reach)
 
-    figure = Figure(WIDTH, BOTTOM + (len(key) + 0.9) * LINE, "Locks of the nut against the window of end play", _said(window, edges, now, locks, chosen))
+    figure = Figure(
+        WIDTH, BOTTOM + (len(key) + 0.9) * LINE, "Locks of the nut against the window of end play", _said(window, edges, now, locks, chosen)
+    )
     figure.shape([(LEFT, y(window.most)), (RIGHT, y(window.most)), (RIGHT, y(window.least)), (LEFT, y(window.least))], GREY, 0, GREY)
     if least < 0:
         figure.hatch(LEFT, y(0), RIGHT, BOTTOM + 8)
@@ -86,7 +88,10 @@ def _key(printer: Printer, window: Window, reach: bool) -> list[str]:
 
 def _said(window: Window, edges: dict[str, str], now: str, locks: dict[int, str], chosen: int | None) -> str:
     """The drawing in words."""
-    named = [words + (", in the window" if number in window.reachable else "") + (", the one to turn to" if number == chosen else "") for number, words in locks.items()]
+    named = [
+        words + (", in the window" if number in window.reachable else "") + (", the one to turn to" if number == chosen else "")
+        for number, words in locks.items()
+    ]
     return f"Window of end play: {'; '.join(edges.values())}. {now}. Locks by the turn to them and the end play they leave: {'; '.join(named)}."
 
 

@@ -41,7 +41,10 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 )
 def odometer(
     reading: Annotated[Quantity, Input(["km", "mi"], "What the odometer shows now.", "odometer", "Odometer now", sets_decimals=True)],
-    before: Annotated[Quantity | None, Input(["km", "mi"], "What it showed when the worn part was new, or at the last check.", "odometer", "Earlier reading")] = None,
+    before: Annotated[
+        Quantity | None,
+        Input(["km", "mi"], "What it showed when the worn part was new, or at the last check.", "odometer", "Earlier reading"),
+    ] = None,
 ) -> Answer:
     """The formula of `odometer`; readings in km or miles."""
     return Answer(values={"odometer": reading, "driven": Missing("needs an earlier reading") if before is None else reading - before})

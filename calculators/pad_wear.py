@@ -29,7 +29,9 @@ CAUSES = {
     OUTER_MORE: "Outer pad worn more: pins or bushings are stuck, or pads are stuck in the bracket.",
 }
 ACROSS_WORDS = ("{}, thinner at the outer edge", "{}", "{}, thinner at the inner edge")
-PLACES = "one reading; two: leading end, trailing end; or four: leading outer edge, leading inner edge, trailing outer edge, trailing inner edge"
+PLACES = (
+    "one reading; two: leading end, trailing end; or four: leading outer edge, leading inner edge, trailing outer edge, trailing inner edge"
+)
 TAPER_WORDS = ("{}, thinner at the leading end", "{}", "{}, thinner at the trailing end")
 
 
@@ -106,15 +108,59 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     cross_check=cross_check,
 )  # fmt: skip
 def pad_wear(
-    inner: Annotated[list[Quantity], Input(["mm", "in"], "Lining of the inner pad without its plate. Two: leading end, trailing end. Four: leading outer edge, leading inner edge, trailing outer edge, trailing inner edge.", "pad lining", "Inner pad", sets_decimals=True)],
-    outer: Annotated[list[Quantity], Input(["mm", "in"], "Lining of the outer pad without its plate, at the same places in the same order.", "pad lining", "Outer pad", sets_decimals=True)],
-    limit: Annotated[Quantity, Input(["mm", "in"], "The least lining; the maker's figure wins.", "pad lining limit", "Lining limit", sets_decimals=True)],
+    inner: Annotated[
+        list[Quantity],
+        Input(
+            ["mm", "in"],
+            "Lining of the inner pad without its plate. Two: leading end, trailing end. Four: leading outer edge, leading inner edge, trailing outer edge, trailing inner edge.",
+            "pad lining",
+            "Inner pad",
+            sets_decimals=True,
+        ),
+    ],
+    outer: Annotated[
+        list[Quantity],
+        Input(
+            ["mm", "in"],
+            "Lining of the outer pad without its plate, at the same places in the same order.",
+            "pad lining",
+            "Outer pad",
+            sets_decimals=True,
+        ),
+    ],
+    limit: Annotated[
+        Quantity, Input(["mm", "in"], "The least lining; the maker's figure wins.", "pad lining limit", "Lining limit", sets_decimals=True)
+    ],
     new: Annotated[Quantity | None, Input(["mm", "in"], "Lining of a new pad without its plate.", "pad lining new", "New lining")] = None,
-    taper_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most one pad may differ from end to end, or from edge to edge.", "pad difference limit", without="the taper is not judged")] = None,
-    difference_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most inner and outer pad may differ.", "pad difference limit", "Limit between inner and outer", without="inner against outer is not judged")] = None,
-    tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("inner", "outer"))] = None,
+    taper_limit: Annotated[
+        Quantity | None,
+        Input(
+            ["mm", "in"],
+            "The most one pad may differ from end to end, or from edge to edge.",
+            "pad difference limit",
+            without="the taper is not judged",
+        ),
+    ] = None,
+    difference_limit: Annotated[
+        Quantity | None,
+        Input(
+            ["mm", "in"],
+            "The most inner and outer pad may differ.",
+            "pad difference limit",
+            "Limit between inner and outer",
+            without="inner against outer is not judged",
+        ),
+    ] = None,
+    tool_uncertainty: Annotated[
+        Quantity | None,
+        Input(
+            ["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("inner", "outer")
+        ),
+    ] = None,
     distance_run: Annotated[Quantity | None, Input(["km", "mi"], "Distance driven since the pads were new.", "driven distance")] = None,
-    distance_next: Annotated[Quantity | None, Input(["km", "mi"], "Distance to the next check.", "driven distance", "Distance to the next check")] = None,
+    distance_next: Annotated[
+        Quantity | None, Input(["km", "mi"], "Distance to the next check.", "driven distance", "Distance to the next check")
+    ] = None,
     caliper: Annotated[str | None, Input(help="Tells what the pattern may mean.", choices=["sliding", "fixed"])] = None,
 ) -> Answer:
     """The formulas of `pad-wear`; lengths in any unit of length."""
@@ -175,7 +221,9 @@ def _greater(one: Quantity, other: Quantity) -> Quantity:
     return other if above(abs(other), abs(one)) else one
 
 
-def _pattern(tapers: dict[str, Any], across: dict[str, Any], difference: Quantity, taper_limit: Quantity | None, difference_limit: Quantity | None) -> list[str]:
+def _pattern(
+    tapers: dict[str, Any], across: dict[str, Any], difference: Quantity, taper_limit: Quantity | None, difference_limit: Quantity | None
+) -> list[str]:
     """How the pads wore, by the limits given or by the usual figures."""
     most_taper = USUAL_TAPER if taper_limit is None else taper_limit
     most_difference = USUAL_DIFFERENCE if difference_limit is None else difference_limit
@@ -186,7 +234,9 @@ def _pattern(tapers: dict[str, Any], across: dict[str, Any], difference: Quantit
     return found or [EVEN]
 
 
-def _judge_sizes(tapers: dict[str, Any], difference: Quantity, taper_limit: Quantity | None, difference_limit: Quantity | None, u: Quantity) -> list[Judgement]:
+def _judge_sizes(
+    tapers: dict[str, Any], difference: Quantity, taper_limit: Quantity | None, difference_limit: Quantity | None, u: Quantity
+) -> list[Judgement]:
     of_two = math.sqrt(2) * u
     found = []
     for name, taper in tapers.items():
@@ -194,23 +244,31 @@ def _judge_sizes(tapers: dict[str, Any], difference: Quantity, taper_limit: Quan
             found.append(size_limit(name, name.replace("_", " "), "taper_limit", "the taper limit", taper, taper_limit, of_two))
     if difference_limit is not None:
         found.append(
-            size_limit("inner_outer_difference", "inner against outer", "difference_limit", "their limit", difference, difference_limit, of_two)
+            size_limit(
+                "inner_outer_difference", "inner against outer", "difference_limit", "their limit", difference, difference_limit, of_two
+            )
         )
     return found
 
 
-def _notes(pattern: list[str], caliper: str | None, limit: Quantity, readings: list[Quantity], tapers: dict[str, Any], across: dict[str, Any]) -> list[str]:
+def _notes(
+    pattern: list[str], caliper: str | None, limit: Quantity, readings: list[Quantity], tapers: dict[str, Any], across: dict[str, Any]
+) -> list[str]:
     notes = [CAUSES[word] for word in pattern if word in CAUSES]
     if caliper == "fixed" and pattern != [EVEN]:
         notes.append("Fixed caliper: a stuck piston may be on the side of the thick pad.")
     if any(taper is None for taper in tapers.values()):
         notes.append("One reading of a pad tells no taper: measure both ends.")
     elif any(taper is None for taper in across.values()):
-        notes.append("Two readings of a pad tell the taper along it, not across it: measure both edges at both ends where it looks worn askew.")
+        notes.append(
+            "Two readings of a pad tell the taper along it, not across it: measure both edges at both ends where it looks worn askew."
+        )
     if any(at_most(reading, NOTHING) for reading in readings):
         notes.append("No lining is left: look at the rotor face for damage by the plate.")
     if above(BONDED_FLOOR, limit):
-        notes.append("The limit is under 1/16 in (1.6 mm), the least of 49 CFR 570.59(c) for bonded lining of vehicles over 10,000 lb; 1/32 in (0.8 mm) counts over a rivet head.")
+        notes.append(
+            "The limit is under 1/16 in (1.6 mm), the least of 49 CFR 570.59(c) for bonded lining of vehicles over 10,000 lb; 1/32 in (0.8 mm) counts over a rivet head."
+        )
     return notes
 
 
@@ -222,9 +280,17 @@ def _draw(printer: Printer, inner: list[Quantity], outer: list[Quantity], limit:
     top, bottom, deepest, middle = 58.0, 218.0, 50.0, WIDTH / 2
     thickest = max(*inner, *outer, 1.2 * limit, *([] if new is None else [new]))
     dashed = f"limit {printer.short('thinnest', limit)}"
-    said = "; ".join(f"{word} {', '.join(printer.short('thinnest', reading) for reading in readings)}" for word, readings in (("inner", inner), ("outer", outer)))
+    said = "; ".join(
+        f"{word} {', '.join(printer.short('thinnest', reading) for reading in readings)}"
+        for word, readings in (("inner", inner), ("outer", outer))
+    )
     lines = ["Leading end on top", *(["Figures: outer edge over inner edge"] if 4 in (len(inner), len(outer)) else []), f"Dashed: {dashed}"]
-    drawing = Figure(WIDTH, bottom + (1.2 + len(lines)) * LINE, "Inner and outer pad", f"Lining from the leading end to the trailing end: {said}; {dashed}.")
+    drawing = Figure(
+        WIDTH,
+        bottom + (1.2 + len(lines)) * LINE,
+        "Inner and outer pad",
+        f"Lining from the leading end to the trailing end: {said}; {dashed}.",
+    )
     drawing.shape([(middle - 8, top - 22), (middle + 8, top - 22), (middle + 8, bottom + 16), (middle - 8, bottom + 16)], GREY, THIN)
     drawing.text((middle, 24), "rotor")
     for readings, plate, way, word in ((inner, middle - 70, 1, "Inner"), (outer, middle + 70, -1, "Outer")):

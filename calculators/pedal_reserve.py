@@ -48,8 +48,21 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 )  # fmt: skip
 def pedal_reserve(
     pedal_free: Annotated[Quantity, Input(["mm", "in"], "Height of the pedal above the floor, not pressed.", "pedal height", "Free pedal")],
-    pedal_applied: Annotated[Quantity, Input(["mm", "in"], "Height under 50 lbf (222 N), first stroke, engine running if power-assisted.", "pedal applied", "Applied pedal")],
-    pedal_stop: Annotated[Quantity, Input(["mm", "in"], "Height where the floor or anything else stops the pedal; 0 where it is the bare floor.", "pedal stop", "Pedal at its stop")],
+    pedal_applied: Annotated[
+        Quantity,
+        Input(
+            ["mm", "in"], "Height under 50 lbf (222 N), first stroke, engine running if power-assisted.", "pedal applied", "Applied pedal"
+        ),
+    ],
+    pedal_stop: Annotated[
+        Quantity,
+        Input(
+            ["mm", "in"],
+            "Height where the floor or anything else stops the pedal; 0 where it is the bare floor.",
+            "pedal stop",
+            "Pedal at its stop",
+        ),
+    ],
 ) -> Answer:
     """The formula of `pedal-reserve`; heights in any unit of length."""
     used = ((pedal_free - pedal_applied) / (pedal_free - pedal_stop)).to("dimensionless")

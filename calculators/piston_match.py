@@ -49,10 +49,24 @@ ONE = Quantity(1, "")
     ),
 )  # fmt: skip
 def piston_match(
-    pistons_old: Annotated[list[Quantity], Input(["mm", "in"], "Pistons of the old caliper; of a fixed one those of one side.", "piston diameter", "Old pistons")],
-    pistons_new: Annotated[list[Quantity], Input(["mm", "in"], "Pistons of the new caliper, counted the same way.", "piston diameter", "New pistons")],
+    pistons_old: Annotated[
+        list[Quantity],
+        Input(["mm", "in"], "Pistons of the old caliper; of a fixed one those of one side.", "piston diameter", "Old pistons"),
+    ],
+    pistons_new: Annotated[
+        list[Quantity], Input(["mm", "in"], "Pistons of the new caliper, counted the same way.", "piston diameter", "New pistons")
+    ],
     pressure: Annotated[Quantity | None, Input(["bar", "psi"], "Line pressure to compare at.", "line pressure", also=["kPa"])] = None,
-    tolerance: Annotated[Quantity | None, Input(help="How far the areas may differ, for example 2 %.", band="match tolerance", kind="share", default="2 %", without="± 2 % is used (common practice)")] = None,
+    tolerance: Annotated[
+        Quantity | None,
+        Input(
+            help="How far the areas may differ, for example 2 %.",
+            band="match tolerance",
+            kind="share",
+            default="2 %",
+            without="± 2 % is used (common practice)",
+        ),
+    ] = None,
 ) -> Answer:
     """The formulas of `piston-match`; diameters and pressure in any unit."""
     old, new = _area(pistons_old), _area(pistons_new)
@@ -69,7 +83,10 @@ def piston_match(
             "clamp_new": needs if pressure is None else (pressure * new).to("N"),
         },
         judgements=[Judgement(WITHIN if matches else BEYOND, text, {"ratio": (ONE + allowed, ONE - allowed)})],
-        notes=["Of a fixed caliper only the pistons of one side are counted, old and new alike.", "The same caliper on both sides of the axle."],
+        notes=[
+            "Of a fixed caliper only the pistons of one side are counted, old and new alike.",
+            "The same caliper on both sides of the axle.",
+        ],
     )
 
 

@@ -25,13 +25,19 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     notes = []
     change = entries["new_stack"].quantity - entries["old_stack"].quantity
     if not in_hard(BANDS["stack change"], change):
-        notes += ask_or_note(entries, ["old_stack", "new_stack"], "new and old stack differ by more than pads and rotor wear (−5 to 35 mm, −0.20 to 1.38 in)")
+        notes += ask_or_note(
+            entries, ["old_stack", "new_stack"], "new and old stack differ by more than pads and rotor wear (−5 to 35 mm, −0.20 to 1.38 in)"
+        )
     fixed = entries["caliper"].value == FIXED
     if fixed and len(entries["piston_diameters"]) % 2:
-        notes += ask_or_note(entries, ["piston_diameters"], "a fixed caliper has as many pistons on one side as on the other; list all of them")
+        notes += ask_or_note(
+            entries, ["piston_diameters"], "a fixed caliper has as many pistons on one side as on the other; list all of them"
+        )
     extension = entries.get("extension_now")
     if extension and above(change / 2 if fixed else change, extension.quantity):
-        notes += ask_or_note(entries, ["extension_now"], f"the pistons stand out {entry_text(extension)}, too little to make room for the new stack")
+        notes += ask_or_note(
+            entries, ["extension_now"], f"the pistons stand out {entry_text(extension)}, too little to make room for the new stack"
+        )
     return notes
 
 
@@ -78,13 +84,29 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 )  # fmt: skip
 def reservoir_level(
     caliper: Annotated[str, Input(choices=(SLIDING, FIXED), help="Sliding: pistons on one side. Fixed: pistons on both.")],
-    piston_diameters: Annotated[list[Quantity], Input(["mm", "in"], "All pistons of one caliper; of a fixed one those of both sides.", "piston diameter")],
+    piston_diameters: Annotated[
+        list[Quantity], Input(["mm", "in"], "All pistons of one caliper; of a fixed one those of both sides.", "piston diameter")
+    ],
     calipers: Annotated[int, Input(help="How many calipers get new pads.", band="calipers")],
-    old_stack: Annotated[Quantity, Input(["mm", "in"], "Both old pads with their plates and shims, and the rotor between.", "pad and rotor stack")],
+    old_stack: Annotated[
+        Quantity, Input(["mm", "in"], "Both old pads with their plates and shims, and the rotor between.", "pad and rotor stack")
+    ],
     new_stack: Annotated[Quantity, Input(["mm", "in"], "The same with what will be fitted.", "pad and rotor stack")],
-    headroom: Annotated[Quantity, Input(["mL", "US fl oz"], "What the reservoir still takes up to MAX; 0 where it stands there.", "fluid volume")],
-    extension_now: Annotated[Quantity | None, Input(["mm", "in"], "How far each piston stands out now: what goes back when it is pushed fully home.", "piston extension", "Piston extension now")] = None,
-    reservoir_area: Annotated[Quantity | None, Input(["cm²", "in²"], "Length × width of the reservoir inside.", "reservoir area", "Area of the reservoir")] = None,
+    headroom: Annotated[
+        Quantity, Input(["mL", "US fl oz"], "What the reservoir still takes up to MAX; 0 where it stands there.", "fluid volume")
+    ],
+    extension_now: Annotated[
+        Quantity | None,
+        Input(
+            ["mm", "in"],
+            "How far each piston stands out now: what goes back when it is pushed fully home.",
+            "piston extension",
+            "Piston extension now",
+        ),
+    ] = None,
+    reservoir_area: Annotated[
+        Quantity | None, Input(["cm²", "in²"], "Length × width of the reservoir inside.", "reservoir area", "Area of the reservoir")
+    ] = None,
 ) -> Answer:
     """The formulas of `reservoir-level`; lengths, areas and volumes in any unit."""
     travel = new_stack - old_stack if caliper == SLIDING else (new_stack - old_stack) / 2
@@ -99,9 +121,13 @@ def reservoir_level(
             "displaced_volume": displaced,
             "displaced_peak": Missing("needs how far the pistons stand out now") if peak is None else peak,
             "level_rise": Missing("needs the area of the reservoir") if reservoir_area is None else (displaced / reservoir_area).to("mm"),
-            "draw_off": Missing("needs how far the pistons stand out now") if peak is None and not falls and not above(draw_off, NOTHING) else draw_off.to("mL"),
+            "draw_off": Missing("needs how far the pistons stand out now")
+            if peak is None and not falls and not above(draw_off, NOTHING)
+            else draw_off.to("mL"),
         },
-        judgements=_judge(draw_off, falls, peak is not None, "displaced_volume" if peak is None or above(displaced, peak) else "displaced_peak"),
+        judgements=_judge(
+            draw_off, falls, peak is not None, "displaced_volume" if peak is None or above(displaced, peak) else "displaced_peak"
+        ),
         notes=["A new caliper pushes nothing back.", "Fluid that was drawn off is not used again."],
     )
     if peak is None:
@@ -118,8 +144,12 @@ def _judge(draw_off: Quantity, falls: bool, known_peak: bool, most: str) -> list
         text = f"the reservoir takes {{headroom}} and {{{most}}} may come back: draw off {least}{{draw_off}} before the pistons are pressed home"
         found.append(Judgement(ADJUST, text, {"draw_off": (NOTHING,), most: ("headroom",)}))
     elif not known_peak and not falls:
-        text = "the reservoir takes {headroom}, but pistons pressed fully home may push back more than that: enter how far they stand out now"
+        text = (
+            "the reservoir takes {headroom}, but pistons pressed fully home may push back more than that: enter how far they stand out now"
+        )
         found.append(Judgement(CANNOT_TELL, text))
     if falls:
-        found.append(Judgement(ADJUST, "the new stack is thinner than the old one, so the level falls once the pads are in place: top up to MAX"))
+        found.append(
+            Judgement(ADJUST, "the new stack is thinner than the old one, so the level falls once the pads are in place: top up to MAX")
+        )
     return found or [Judgement(WITHIN, f"the reservoir takes {{headroom}} and {{{most}}} comes back", {most: ("headroom",)})]

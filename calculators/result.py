@@ -190,7 +190,9 @@ class Printer:
         raised until the text cannot contradict the verdict."""
         limits = self.limits_of(value.name)
         number = unit.magnitude(found)
-        least = max([self._read_decimals(value, number, unit), *(decimals_in(entry, unit) for entry in self._equal_limits(value.name, found))])
+        least = max(
+            [self._read_decimals(value, number, unit), *(decimals_in(entry, unit) for entry in self._equal_limits(value.name, found))]
+        )
         return enough_decimals(number, least, [unit.magnitude(limit) for limit in limits])
 
     def _read_decimals(self, value: Value, number: float, unit: Unit) -> int:
@@ -287,7 +289,6 @@ class Printer:
         text = f"{SHOP_WORDS[code]}: {'; '.join(judgement.text for judgement in ordered)}."
         return Verdict(code, f"{self.answer.foreword} {text} {self.answer.afterthought}".strip().format_map(words))
 
-
     def decided(self) -> list[Decided]:
         """The quantities behind the verdict: of every judgement as bad as the worst, what it held against which limit."""
         code = worst(judgement.code for judgement in self.answer.judgements)
@@ -306,9 +307,23 @@ class Printer:
             named = [min(named, key=lambda limit: abs((self._limit(limit) - found).to(found.units).magnitude))]
         if name in self.values:
             value = self.values[name]
-            return Decided(name, value.label, _number(value, found), value.unit, value.before + self.text(value, found), [self._said(limit, value) for limit in named])
+            return Decided(
+                name,
+                value.label,
+                _number(value, found),
+                value.unit,
+                value.before + self.text(value, found),
+                [self._said(limit, value) for limit in named],
+            )
         entry = self.entries[name]
-        return Decided(name, self.specs[name].label, rounded(entry.number.value), entry.unit.symbol, self._entry(name, entry), [self._said(limit, entry) for limit in named])
+        return Decided(
+            name,
+            self.specs[name].label,
+            rounded(entry.number.value),
+            entry.unit.symbol,
+            self._entry(name, entry),
+            [self._said(limit, entry) for limit in named],
+        )
 
     def _said(self, limit: str | Quantity, value: Value | Entry) -> Limit:
         if isinstance(limit, str):
@@ -320,7 +335,9 @@ class Printer:
         return Limit("", "limit", _number(value, limit), value.unit, self._text(value, limit))
 
 
-def print_result(name: str, answer: Answer, specs: Mapping[str, Input], values: Mapping[str, Value], entries: Entries, system: str) -> Result:
+def print_result(
+    name: str, answer: Answer, specs: Mapping[str, Input], values: Mapping[str, Value], entries: Entries, system: str
+) -> Result:
     """The answer as a reader of this system gets it."""
     printer = Printer(answer, specs, values, entries, system)
     printed = {n: printer.value(n) for n in values}

@@ -36,11 +36,21 @@ def draw(printer: Printer, thinnest: Quantity, u: Quantity, limits: dict[str, Qu
     order = sorted(found, key=lambda name: -sizes[name])
     said = "; ".join(found[name][1] for name in order)
     to_be_seen = y(0) - y(reach) > 2
-    figure = Figure(WIDTH, BOTTOM + (2.6 if to_be_seen else 1.6) * LINE, "Section of the rotor with its marks", f"From thick to thin: {said}. The reading is good to ± {entered(printer, 'tool_uncertainty')}.")
+    figure = Figure(
+        WIDTH,
+        BOTTOM + (2.6 if to_be_seen else 1.6) * LINE,
+        "Section of the rotor with its marks",
+        f"From thick to thin: {said}. The reading is good to ± {entered(printer, 'tool_uncertainty')}.",
+    )
     _section(figure, y(sizes["thinnest"]))
     for name in order:
         limit = name in LIMITS
-        figure.line([(LEFT - 4, y(sizes[name])), (RIGHT + 12, y(sizes[name]))], THIN if name in ("new", "machine_to", "after") else THICK, INK, limit)
+        figure.line(
+            [(LEFT - 4, y(sizes[name])), (RIGHT + 12, y(sizes[name]))],
+            THIN if name in ("new", "machine_to", "after") else THICK,
+            INK,
+            limit,
+        )
     if to_be_seen:
         figure.reach(RIGHT - 18, y(sizes["thinnest"] + reach), y(sizes["thinnest"] - reach))
         figure.text((8, BOTTOM + 2.2 * LINE), f"Upright bar: reading ± {entered(printer, 'tool_uncertainty')}.", "start")

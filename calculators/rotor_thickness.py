@@ -29,7 +29,11 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     readings, discard, new = entries["readings"], entries["discard"], entries.get("new")
     notes = []
     if "points" in entries and entries["points"].value < len(readings):
-        raise Contradiction(f"{entries['points'].value} places, and {len(readings)} readings of them; enter how many places the readings come from, for example 8", input="points", typed=entries["points"].typed)
+        raise Contradiction(
+            f"{entries['points'].value} places, and {len(readings)} readings of them; enter how many places the readings come from, for example 8",
+            input="points",
+            typed=entries["points"].typed,
+        )
     if spread(readings) > Quantity(1, "mm"):
         odd = entry_text(furthest(readings))
         notes += ask_or_note(entries, ["readings"], f"the readings differ by more than 1 mm (0.04 in); the odd one is {odd}")
@@ -92,22 +96,66 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     cross_check=cross_check,
 )  # fmt: skip
 def rotor_thickness(
-    readings: Annotated[list[Quantity], Input(["mm", "in"], "Thickness at equal steps round the rotor, eight or more.", "rotor thickness", sets_decimals=True)],
-    discard: Annotated[Quantity, Input(["mm", "in"], "Stamped or cast on the rotor; the maker's figure wins.", "rotor thickness", "Discard thickness", sets_decimals=True)],
-    machine_to: Annotated[Quantity | None, Input(["mm", "in"], "The least thickness after machining.", "rotor thickness", "Machine-to thickness", sets_decimals=True)] = None,
-    new: Annotated[Quantity | None, Input(["mm", "in"], "Thickness of a new rotor.", "rotor thickness", "New thickness", sets_decimals=True)] = None,
-    variation_limit: Annotated[Quantity | None, Input(["mm", "in"], "The most the readings may differ.", "thickness variation limit", without="the thickness variation is not judged")] = None,
-    tool_uncertainty: Annotated[Quantity | None, Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("readings"))] = None,
-    points: Annotated[int | None, Input(help="Where only the least and the greatest reading are entered: of how many places they are.", band="points", label="Places measured")] = None,
-    groove_depth: Annotated[Quantity | None, Input(["mm", "in"], "Depth of lip or grooves the jaws bridged, both faces together.", "scoring depth", without="no lip and no grooves are assumed")] = None,
+    readings: Annotated[
+        list[Quantity],
+        Input(["mm", "in"], "Thickness at equal steps round the rotor, eight or more.", "rotor thickness", sets_decimals=True),
+    ],
+    discard: Annotated[
+        Quantity,
+        Input(
+            ["mm", "in"],
+            "Stamped or cast on the rotor; the maker's figure wins.",
+            "rotor thickness",
+            "Discard thickness",
+            sets_decimals=True,
+        ),
+    ],
+    machine_to: Annotated[
+        Quantity | None,
+        Input(["mm", "in"], "The least thickness after machining.", "rotor thickness", "Machine-to thickness", sets_decimals=True),
+    ] = None,
+    new: Annotated[
+        Quantity | None, Input(["mm", "in"], "Thickness of a new rotor.", "rotor thickness", "New thickness", sets_decimals=True)
+    ] = None,
+    variation_limit: Annotated[
+        Quantity | None,
+        Input(
+            ["mm", "in"], "The most the readings may differ.", "thickness variation limit", without="the thickness variation is not judged"
+        ),
+    ] = None,
+    tool_uncertainty: Annotated[
+        Quantity | None,
+        Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("readings")),
+    ] = None,
+    points: Annotated[
+        int | None,
+        Input(
+            help="Where only the least and the greatest reading are entered: of how many places they are.",
+            band="points",
+            label="Places measured",
+        ),
+    ] = None,
+    groove_depth: Annotated[
+        Quantity | None,
+        Input(
+            ["mm", "in"],
+            "Depth of lip or grooves the jaws bridged, both faces together.",
+            "scoring depth",
+            without="no lip and no grooves are assumed",
+        ),
+    ] = None,
     cut_per_side: Annotated[Quantity | None, Input(["mm", "in"], "Depth of the intended cut on each face.", "cut per side")] = None,
     distance_run: Annotated[Quantity | None, Input(["km", "mi"], "Distance driven since the rotor was new.", "driven distance")] = None,
-    distance_next: Annotated[Quantity | None, Input(["km", "mi"], "Distance to the next check.", "driven distance", "Distance to the next check")] = None,
+    distance_next: Annotated[
+        Quantity | None, Input(["km", "mi"], "Distance to the next check.", "driven distance", "Distance to the next check")
+    ] = None,
 ) -> Answer:
     """The formulas of `rotor-thickness`; lengths in any unit of length. Raises Contradiction."""
     thinnest = min(readings) - (NOTHING if groove_depth is None else groove_depth)
     if at_most(thinnest, NOTHING):
-        raise Contradiction("the grooves cannot be as deep as the rotor is thick; write the depth, for example 0.3 mm", input="groove_depth")
+        raise Contradiction(
+            "the grooves cannot be as deep as the rotor is thick; write the depth, for example 0.3 mm", input="groove_depth"
+        )
     margin = thinnest - discard
     variation = Missing("needs two readings or more") if len(readings) < 2 else max(readings) - min(readings)
     after_cut = None if cut_per_side is None else thinnest - 2 * cut_per_side
@@ -118,7 +166,15 @@ def rotor_thickness(
         judgements.append(Judgement(CANNOT_TELL, "one reading tells no thickness variation, which has a limit: measure all round"))
     elif variation_limit is not None:
         judgements.append(
-            upper_limit("variation", "thickness variation", "variation_limit", "its limit", variation, variation_limit, math.sqrt(2) * tool_uncertainty)
+            upper_limit(
+                "variation",
+                "thickness variation",
+                "variation_limit",
+                "its limit",
+                variation,
+                variation_limit,
+                math.sqrt(2) * tool_uncertainty,
+            )
         )
     wear = wear_since_new(new, thinnest, distance_run)
     at_next = thinnest_at_next(thinnest, wear, distance_next)
@@ -135,10 +191,16 @@ def rotor_thickness(
             "thinnest_at_next": at_next,
         },
         judgements=judgements,
-        held_against={"margin": (NOTHING,), "thinnest_at_next": (discard,), "thickness_after_cut": (discard, *([machine_to] if machine_to is not None else [])),
-                      "deepest_cut": (NOTHING,) if cut_per_side is None else (NOTHING, cut_per_side),
-                      "distance_left": () if distance_next is None else (distance_next,)},
-        figure=lambda printer: draw(printer, thinnest, tool_uncertainty, {"new": new, "machine_to": machine_to, "discard": discard}, after_cut),
+        held_against={
+            "margin": (NOTHING,),
+            "thinnest_at_next": (discard,),
+            "thickness_after_cut": (discard, *([machine_to] if machine_to is not None else [])),
+            "deepest_cut": (NOTHING,) if cut_per_side is None else (NOTHING, cut_per_side),
+            "distance_left": () if distance_next is None else (distance_next,),
+        },
+        figure=lambda printer: draw(
+            printer, thinnest, tool_uncertainty, {"new": new, "machine_to": machine_to, "discard": discard}, after_cut
+        ),
     )
     if after_cut is not None and at_most(after_cut, discard):
         answer.foreword = "Do not take the planned cut: {cut_per_side} a side leaves {thickness_after_cut}, which is not above the discard thickness {discard}."

@@ -27,7 +27,11 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
         found = _deceleration(entries["speed"].quantity, entries[name].quantity)
         if not at_most(found, MOST) or not at_most(LEAST, found):
             word = "harder than tyres grip" if above(found, MOST) else "hardly any braking"
-            notes += ask_or_note(entries, [name, "speed"], f"that is {to_significant(found.magnitude)} m/s², {word} (1 to 11 m/s² is usual); check m or ft, km/h or mph")
+            notes += ask_or_note(
+                entries,
+                [name, "speed"],
+                f"that is {to_significant(found.magnitude)} m/s², {word} (1 to 11 m/s² is usual); check m or ft, km/h or mph",
+            )
     return notes
 
 
@@ -66,7 +70,16 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
 def stopping_check(
     speed: Annotated[Quantity, Input(["km/h", "mph"], "When the brake was applied.", "speed")],
     distance: Annotated[Quantity, Input(["m", "ft"], "From there to standstill.", "stopping distance", sets_decimals=True)],
-    required_distance: Annotated[Quantity | None, Input(["m", "ft"], "The most allowed from this speed, by law or maker.", "stopping distance", sets_decimals=True, without="the distance is not judged")] = None,
+    required_distance: Annotated[
+        Quantity | None,
+        Input(
+            ["m", "ft"],
+            "The most allowed from this speed, by law or maker.",
+            "stopping distance",
+            sets_decimals=True,
+            without="the distance is not judged",
+        ),
+    ] = None,
 ) -> Answer:
     """The formulas of `stopping-check`; speeds and distances in any unit."""
     deceleration = _deceleration(speed, distance)

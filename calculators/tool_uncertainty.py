@@ -21,7 +21,9 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     """Repeats of one place lie near each other."""
     repeats = entries.get("repeats")
     if repeats and spread(repeats) > 50 * entries["resolution"].quantity:
-        return ask_or_note(entries, ["repeats", "resolution"], "the repeats differ by more than 50 times the resolution; they should be of one place")
+        return ask_or_note(
+            entries, ["repeats", "resolution"], "the repeats differ by more than 50 times the resolution; they should be of one place"
+        )
     return []
 
 
@@ -55,13 +57,30 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     cross_check=cross_check,
 )  # fmt: skip
 def tool_uncertainty(
-    resolution: Annotated[Quantity, Input(["mm", "in"], "The smallest step the tool shows, or that is read between its marks.", "tool resolution", also=["µm", "thou"])],
-    permissible_error: Annotated[Quantity, Input(["mm", "in"], "The most the tool may be wrong, to either side, by its standard or its certificate.", "tool error", "Permissible error (±)", also=["µm", "thou"])],
-    repeats: Annotated[list[Quantity] | None, Input(["mm", "in"], "Readings of one place, two or more, five better.", "repeat readings", "Repeated readings", negative=True)] = None,
+    resolution: Annotated[
+        Quantity,
+        Input(["mm", "in"], "The smallest step the tool shows, or that is read between its marks.", "tool resolution", also=["µm", "thou"]),
+    ],
+    permissible_error: Annotated[
+        Quantity,
+        Input(
+            ["mm", "in"],
+            "The most the tool may be wrong, to either side, by its standard or its certificate.",
+            "tool error",
+            "Permissible error (±)",
+            also=["µm", "thou"],
+        ),
+    ],
+    repeats: Annotated[
+        list[Quantity] | None,
+        Input(["mm", "in"], "Readings of one place, two or more, five better.", "repeat readings", "Repeated readings", negative=True),
+    ] = None,
 ) -> Answer:
     """The formulas of `tool-uncertainty`; lengths in any unit of length. Raises Contradiction."""
     if repeats is not None and len(repeats) < 2:
-        raise Contradiction("one reading repeats nothing; give two or more of one place, for example 24.10; 24.11; 24.10, or none", input="repeats")
+        raise Contradiction(
+            "one reading repeats nothing; give two or more of one place, for example 24.10; 24.11; 24.10, or none", input="repeats"
+        )
     parts = {
         "the permissible error": permissible_error.to("mm").magnitude / math.sqrt(3),
         "the resolution": resolution.to("mm").magnitude / 2 / math.sqrt(3),

@@ -24,7 +24,11 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     must_be_less(entries, "wrench_min", "the wrench's least setting", "wrench_max", "its greatest setting")
     wrench, adapter = entries["wrench_length"], entries["adapter_length"]
     if compare_quantities(adapter.quantity, wrench.quantity) >= 0:
-        return ask_or_note(entries, ["adapter_length", "wrench_length"], f"the adapter, {entry_text(adapter)}, is not shorter than the wrench, {entry_text(wrench)}")
+        return ask_or_note(
+            entries,
+            ["adapter_length", "wrench_length"],
+            f"the adapter, {entry_text(adapter)}, is not shorter than the wrench, {entry_text(wrench)}",
+        )
     return []
 
 
@@ -55,18 +59,56 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     cross_check=cross_check,
 )  # fmt: skip
 def torque_adapter(
-    target: Annotated[Quantity, Input(["N·m", "lbf·ft"], "What the fastener must get, from the maker.", "torque, any", "Torque at the fastener", also=["lbf·in"])],
-    wrench_length: Annotated[Quantity, Input(["mm", "in"], "From the middle of the square drive to the middle of the grip.", "wrench length")],
-    adapter_length: Annotated[Quantity, Input(["mm", "in"], "From the middle of the square drive to the middle of the fastener.", "adapter length")],
-    adapter_angle: Annotated[Quantity | None, Input(["°", "°"], "Between wrench and adapter: 0 straight out, 90 to the side, 180 back over the handle.", "adapter angle", negative=True, default="0", without="straight out (0°) is assumed")] = None,
-    wrench_min: Annotated[Quantity | None, Input(["N·m", "lbf·ft"], "The least the wrench can be set to.", "wrench range", "Least setting of the wrench", also=["lbf·in"], without="whether the wrench goes that low is not judged")] = None,
-    wrench_max: Annotated[Quantity | None, Input(["N·m", "lbf·ft"], "The most the wrench can be set to.", "wrench range", "Greatest setting of the wrench", also=["lbf·in"], without="whether the wrench goes that high is not judged")] = None,
+    target: Annotated[
+        Quantity,
+        Input(["N·m", "lbf·ft"], "What the fastener must get, from the maker.", "torque, any", "Torque at the fastener", also=["lbf·in"]),
+    ],
+    wrench_length: Annotated[
+        Quantity, Input(["mm", "in"], "From the middle of the square drive to the middle of the grip.", "wrench length")
+    ],
+    adapter_length: Annotated[
+        Quantity, Input(["mm", "in"], "From the middle of the square drive to the middle of the fastener.", "adapter length")
+    ],
+    adapter_angle: Annotated[
+        Quantity | None,
+        Input(
+            ["°", "°"],
+            "Between wrench and adapter: 0 straight out, 90 to the side, 180 back over the handle.",
+            "adapter angle",
+            negative=True,
+            default="0",
+            without="straight out (0°) is assumed",
+        ),
+    ] = None,
+    wrench_min: Annotated[
+        Quantity | None,
+        Input(
+            ["N·m", "lbf·ft"],
+            "The least the wrench can be set to.",
+            "wrench range",
+            "Least setting of the wrench",
+            also=["lbf·in"],
+            without="whether the wrench goes that low is not judged",
+        ),
+    ] = None,
+    wrench_max: Annotated[
+        Quantity | None,
+        Input(
+            ["N·m", "lbf·ft"],
+            "The most the wrench can be set to.",
+            "wrench range",
+            "Greatest setting of the wrench",
+            also=["lbf·in"],
+            without="whether the wrench goes that high is not judged",
+        ),
+    ] = None,
 ) -> Answer:
     """The formula of `torque-adapter`; torques and lengths in any unit. Raises Contradiction."""
     lever = wrench_length + adapter_length * math.cos(adapter_angle.to("radian").magnitude)
     if at_most(lever, NOTHING):
         raise Contradiction(
-            "an adapter that points back as far as the wrench is long leaves no lever; turn it to the side, for example 90°", input="adapter_length"
+            "an adapter that points back as far as the wrench is long leaves no lever; turn it to the side, for example 90°",
+            input="adapter_length",
         )
     setting = target * (wrench_length / lever).to("dimensionless").magnitude
     judgements = []
@@ -83,5 +125,7 @@ def torque_adapter(
     if at_most(lever, wrench_length) and at_most(wrench_length, lever):
         notes.append("At 90° the adapter changes nothing.")
     if target.units == INCH_POUND.units:
-        notes.append(f"In the unit of the target: {with_unit(to_significant(float((setting / INCH_POUND).to('dimensionless').magnitude), 4), 'lbf·in')}.")
+        notes.append(
+            f"In the unit of the target: {with_unit(to_significant(float((setting / INCH_POUND).to('dimensionless').magnitude), 4), 'lbf·in')}."
+        )
     return Answer({"setting": setting}, judgements, notes)

@@ -67,10 +67,42 @@ def cross_check(entries: dict[str, Any]) -> list[str]:
     cross_check=cross_check,
 )  # fmt: skip
 def torque_check(
-    target: Annotated[Quantity, Input(["N·m", "lbf·ft"], "The maker's figure for this fastener; of a window, the least.", "torque, any", "Target", also=["lbf·in"], sets_decimals=True)],
-    actual: Annotated[Quantity, Input(["N·m", "lbf·ft"], "What the wrench read or clicked at.", "torque, any", "Torqued to", also=["lbf·in"], sets_decimals=True)],
-    target_max: Annotated[Quantity | None, Input(["N·m", "lbf·ft"], "Only where the maker gives a window: the most.", "torque, any", "Upper end of the window", also=["lbf·in"], without="the target is taken as one figure, not as the low end of a window")] = None,
-    tool_tolerance: Annotated[Quantity | None, Input(["", ""], "From the wrench's certificate, in % of its reading; blank for 4 % above 10 N·m, 6 % up to there.", "wrench tolerance", "Tolerance of the wrench", kind="share")] = None,
+    target: Annotated[
+        Quantity,
+        Input(
+            ["N·m", "lbf·ft"],
+            "The maker's figure for this fastener; of a window, the least.",
+            "torque, any",
+            "Target",
+            also=["lbf·in"],
+            sets_decimals=True,
+        ),
+    ],
+    actual: Annotated[
+        Quantity,
+        Input(["N·m", "lbf·ft"], "What the wrench read or clicked at.", "torque, any", "Torqued to", also=["lbf·in"], sets_decimals=True),
+    ],
+    target_max: Annotated[
+        Quantity | None,
+        Input(
+            ["N·m", "lbf·ft"],
+            "Only where the maker gives a window: the most.",
+            "torque, any",
+            "Upper end of the window",
+            also=["lbf·in"],
+            without="the target is taken as one figure, not as the low end of a window",
+        ),
+    ] = None,
+    tool_tolerance: Annotated[
+        Quantity | None,
+        Input(
+            ["", ""],
+            "From the wrench's certificate, in % of its reading; blank for 4 % above 10 N·m, 6 % up to there.",
+            "wrench tolerance",
+            "Tolerance of the wrench",
+            kind="share",
+        ),
+    ] = None,
 ) -> Answer:
     """The rules of `torque-check`; torques in any unit, the tolerance as a share of the reading. Raises Contradiction."""
     share = _tolerance(actual) if tool_tolerance is None else tool_tolerance.to("dimensionless").magnitude
@@ -80,11 +112,25 @@ def torque_check(
     judgement = _figure(target, actual, u) if target_max is None else _window(target, target_max, actual, u, share)
     notes = []
     if tool_tolerance is None:
-        notes.append(f"Tolerance of the wrench not given: ± {100 * share:.0f} % of the reading is used, as ISO 6789-1 allows a setting wrench of class A.")
+        notes.append(
+            f"Tolerance of the wrench not given: ± {100 * share:.0f} % of the reading is used, as ISO 6789-1 allows a setting wrench of class A."
+        )
     if judgement.code != WITHIN and above(actual, aim):
-        notes.append("Too high is not cured by turning back: loosen, look at bolt and thread, replace what is for one use, and torque anew.")
-    return Answer({"difference": difference, "deviation": (difference / aim).to("dimensionless"), "uncertainty": u, "least": actual - u, "most": actual + u}, [judgement], notes,
-                  held_against={"least": ("target",), "most": ("target",) if target_max is None else ("target_max",)})
+        notes.append(
+            "Too high is not cured by turning back: loosen, look at bolt and thread, replace what is for one use, and torque anew."
+        )
+    return Answer(
+        {
+            "difference": difference,
+            "deviation": (difference / aim).to("dimensionless"),
+            "uncertainty": u,
+            "least": actual - u,
+            "most": actual + u,
+        },
+        [judgement],
+        notes,
+        held_against={"least": ("target",), "most": ("target",) if target_max is None else ("target_max",)},
+    )
 
 
 def _tolerance(actual: Quantity) -> float:
@@ -100,7 +146,11 @@ def _figure(target: Quantity, actual: Quantity, u: Quantity) -> Judgement:
     if above(actual - u, target):
         return Judgement(BEYOND, "high: {actual} is over the target {target} by more than this wrench may err ({uncertainty})", held)
     if above(target, actual + u / READ_AS):
-        return Judgement(TOO_CLOSE, "{actual} is low of the target {target}, by less than this wrench may err ({uncertainty}): pull once more to the target, and treat it as low until then", held)
+        return Judgement(
+            TOO_CLOSE,
+            "{actual} is low of the target {target}, by less than this wrench may err ({uncertainty}): pull once more to the target, and treat it as low until then",
+            held,
+        )
     return Judgement(WITHIN, "{actual} reaches the target {target}, as near as this wrench can tell ({uncertainty})", held)
 
 
@@ -112,12 +162,29 @@ def _window(low: Quantity, high: Quantity, actual: Quantity, u: Quantity, share:
     if above(actual - u, high):
         return Judgement(BEYOND, "high: {actual} is over the window from {target} to {target_max}", held)
     if at_most(high / (1 + share), low / (1 - share)):
-        return Judgement(CANNOT_TELL, "no reading of a wrench that may err by {uncertainty} can prove the window from {target} to {target_max}: take a finer one, or enter its tolerance from its certificate", held)
-    codes = {lower_limit("actual", "", "target", "", actual, low, u).code, upper_limit("actual", "", "target_max", "", actual, high, u).code}
+        return Judgement(
+            CANNOT_TELL,
+            "no reading of a wrench that may err by {uncertainty} can prove the window from {target} to {target_max}: take a finer one, or enter its tolerance from its certificate",
+            held,
+        )
+    codes = {
+        lower_limit("actual", "", "target", "", actual, low, u).code,
+        upper_limit("actual", "", "target_max", "", actual, high, u).code,
+    }
     if codes != {WITHIN}:
-        side = "lower" if compare(float((actual - low).to(low.units).magnitude), float((high - actual).to(low.units).magnitude)) < 0 else "upper"
-        return Judgement(TOO_CLOSE, f"{{actual}} is too near the {side} end of the window from {{target}} to {{target_max}} for this wrench ({{uncertainty}}): torque to the middle, and treat it as outside until then", held)
-    return Judgement(WITHIN, "{actual} is inside the window from {target} to {target_max} by more than this wrench may err ({uncertainty})", held)
+        side = (
+            "lower"
+            if compare(float((actual - low).to(low.units).magnitude), float((high - actual).to(low.units).magnitude)) < 0
+            else "upper"
+        )
+        return Judgement(
+            TOO_CLOSE,
+            f"{{actual}} is too near the {side} end of the window from {{target}} to {{target_max}} for this wrench ({{uncertainty}}): torque to the middle, and treat it as outside until then",
+            held,
+        )
+    return Judgement(
+        WITHIN, "{actual} is inside the window from {target} to {target_max} by more than this wrench may err ({uncertainty})", held
+    )
 
 
 def _as_units_differ(actual: Quantity, aim: Quantity) -> str | None:

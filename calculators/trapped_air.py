@@ -41,11 +41,19 @@ from calculators.units import Quantity
     ),
 )  # fmt: skip
 def trapped_air(
-    extra_travel: Annotated[Quantity, Input(["mm", "in"], "How much further the pedal goes than at the known-good reading.", "pedal travel", "Extra pedal travel")],
-    pedal_ratio: Annotated[Quantity, Input(help="Travel of the pedal pad over travel of the push rod, for example 4:1.", band="pedal ratio", kind="ratio")],
+    extra_travel: Annotated[
+        Quantity,
+        Input(["mm", "in"], "How much further the pedal goes than at the known-good reading.", "pedal travel", "Extra pedal travel"),
+    ],
+    pedal_ratio: Annotated[
+        Quantity, Input(help="Travel of the pedal pad over travel of the push rod, for example 4:1.", band="pedal ratio", kind="ratio")
+    ],
     master_bore: Annotated[Quantity, Input(["mm", "in"], "Bore of the master cylinder.", "master bore")],
     line_pressure: Annotated[Quantity, Input(["bar", "psi"], "At both readings, as a gauge shows it.", "line pressure", also=["kPa"])],
-    ambient: Annotated[Quantity | None, Input(["kPa", "psi"], "Air pressure, absolute; less on a mountain.", "ambient pressure", "Ambient pressure", default="101.325 kPa")] = None,
+    ambient: Annotated[
+        Quantity | None,
+        Input(["kPa", "psi"], "Air pressure, absolute; less on a mountain.", "ambient pressure", "Ambient pressure", default="101.325 kPa"),
+    ] = None,
 ) -> Answer:
     """The formulas of `trapped-air`; any units."""
     displaced = extra_travel / pedal_ratio * math.pi / 4 * master_bore**2

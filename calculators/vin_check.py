@@ -14,7 +14,9 @@ from calculators.result import PLAIN, Answer, Value
 from calculators.sources import CFR_565, ISO_3779
 
 LENGTH, CHECK_PLACE = 17, 8
-LETTERS = {letter: value for row in ("ABCDEFGH", "JKLMN P R", " STUVWXYZ") for value, letter in enumerate(row, 1) if letter != " "}  # Table III
+LETTERS = {
+    letter: value for row in ("ABCDEFGH", "JKLMN P R", " STUVWXYZ") for value, letter in enumerate(row, 1) if letter != " "
+}  # Table III
 WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)  # Table IV
 MEANT = {"I": "1", "O": "0", "Q": "0"}
 NORTH_AMERICA, ELSEWHERE = "USA or Canada", "elsewhere"
@@ -28,11 +30,15 @@ def read_vin(text: str) -> str:
         raise EntryTextError(f"a VIN has only digits and capital letters, and there is {', '.join(strange)}")
     vin = vin.upper()
     if len(vin) != LENGTH:
-        raise EntryTextError(f"it has {len(vin)} characters; a VIN has {LENGTH} (vehicles before 1981 have other numbers: write those into a note)")
+        raise EntryTextError(
+            f"it has {len(vin)} characters; a VIN has {LENGTH} (vehicles before 1981 have other numbers: write those into a note)"
+        )
     wrong = [f"{sign} at position {place}" for place, sign in enumerate(vin, 1) if sign in MEANT]
     if wrong:
         meant = "".join(MEANT.get(sign, sign) for sign in vin)
-        raise AmbiguousEntry(f"a VIN has no I, O or Q, and there is {', '.join(wrong)}; look again", [Candidate(meant, meant)], input="vin", typed=text)
+        raise AmbiguousEntry(
+            f"a VIN has no I, O or Q, and there is {', '.join(wrong)}; look again", [Candidate(meant, meant)], input="vin", typed=text
+        )
     return vin
 
 
@@ -72,8 +78,24 @@ def weighted_sum(vin: str) -> int:
     ),
 )  # fmt: skip
 def vin_check(
-    vin: Annotated[str, Input(help="17 characters, from the plate at the windscreen or the door; spaces and small letters do no harm.", label="VIN", examples=("11111111111111111", "11111111111111111"), reader=read_vin)],
-    sold_in: Annotated[str | None, Input(help="Where it was made for, if you know.", label="Made for", choices=[NORTH_AMERICA, ELSEWHERE], without="the first character decides (1 to 5: North America)")] = None,
+    vin: Annotated[
+        str,
+        Input(
+            help="17 characters, from the plate at the windscreen or the door; spaces and small letters do no harm.",
+            label="VIN",
+            examples=("11111111111111111", "11111111111111111"),
+            reader=read_vin,
+        ),
+    ],
+    sold_in: Annotated[
+        str | None,
+        Input(
+            help="Where it was made for, if you know.",
+            label="Made for",
+            choices=[NORTH_AMERICA, ELSEWHERE],
+            without="the first character decides (1 to 5: North America)",
+        ),
+    ] = None,
 ) -> Answer:
     """The rule of `vin-check`."""
     total = weighted_sum(vin)
@@ -84,8 +106,13 @@ def vin_check(
     if digit == stands:
         judged = Judgement(WITHIN, "the check digit fits: {check_digit} at position 9")
     elif north_america:
-        judged = Judgement(BEYOND, "a character is misread or mistyped: position 9 is {position_9} and the others make {check_digit}. Read the plate again")
+        judged = Judgement(
+            BEYOND, "a character is misread or mistyped: position 9 is {position_9} and the others make {check_digit}. Read the plate again"
+        )
     else:
-        judged = Judgement(CANNOT_TELL, "position 9 is {position_9} and the others make {check_digit}; outside North America position 9 need not be a check digit. Read the plate once more and compare")
+        judged = Judgement(
+            CANNOT_TELL,
+            "position 9 is {position_9} and the others make {check_digit}; outside North America position 9 need not be a check digit. Read the plate once more and compare",
+        )
     notes = [] if judged.code == WITHIN else ["Check the entries: compare the VIN with the plate, character by character."]
     return Answer(values, [judged], [*notes, "A VIN names one vehicle: share a record that holds it only with those who need it."])

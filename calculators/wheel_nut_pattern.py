@@ -61,7 +61,10 @@ RETORQUE_FROM, RETORQUE_TO = Quantity(80, "km"), Quantity(160, "km")  # 50 and 1
 )  # fmt: skip
 def wheel_nut_pattern(
     studs: Annotated[int, Input(help="Wheel studs or bolt holes of the hub.", label="Wheel studs or bolt holes", band="studs")],
-    torque: Annotated[Quantity, Input(["N·m", "lbf·ft"], "The vehicle maker's figure for this wheel.", "torque, wheel nut", "Final torque", sets_decimals=True)],
+    torque: Annotated[
+        Quantity,
+        Input(["N·m", "lbf·ft"], "The vehicle maker's figure for this wheel.", "torque, wheel nut", "Final torque", sets_decimals=True),
+    ],
     stages: Annotated[int | None, Input(help="In how many rounds the torque is reached.", band="tightening stages", default="3")] = None,
 ) -> Answer:
     """The table and the stages of `wheel-nut-pattern`; torque in any unit."""
@@ -87,7 +90,12 @@ CIRCLE, STUD = 116.0, 24.0
 def _figure(sequence: tuple[int, ...]) -> str:
     """The wheel from outside: place in the order inside each stud or bolt hole, its number outside."""
     order = ", ".join(map(str, sequence))
-    figure = Figure(WIDTH, WIDTH + 2 * LINE, "Order of the wheel nuts or bolts", f"Wheel studs or bolt holes numbered clockwise from the top, tightened in the order {order}.")
+    figure = Figure(
+        WIDTH,
+        WIDTH + 2 * LINE,
+        "Order of the wheel nuts or bolts",
+        f"Wheel studs or bolt holes numbered clockwise from the top, tightened in the order {order}.",
+    )
     centre = WIDTH / 2
     places = {stud: math.tau * (stud - 1) / len(sequence) for stud in sequence}
 

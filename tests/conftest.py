@@ -1,4 +1,5 @@
 """What tests share: the built site, the browsers, and the two ways a page reaches its reader."""
+
 from __future__ import annotations
 
 import os
@@ -18,7 +19,10 @@ from build_tools.commands import PROJECT, build_site
 CHROMIUM_FLAGS = [
     "--no-sandbox",  # the tests may run as root
     # Nothing but the page itself may ask for anything.
-    "--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
 ]
 # The driver relaxes this, and things then seem to work over file:// that do not.
 FIREFOX_PREFERENCES = {"security.fileuri.strict_origin_policy": True}
@@ -95,8 +99,7 @@ def chromium(playwright):
 @pytest.fixture(scope="session")
 def firefox(playwright):
     """Firefox with its file:// rules as a reader has them, started once."""
-    browser = playwright.firefox.launch(
-        executable_path=path_of("FIREFOX"), channel="moz-firefox", firefox_user_prefs=FIREFOX_PREFERENCES)
+    browser = playwright.firefox.launch(executable_path=path_of("FIREFOX"), channel="moz-firefox", firefox_user_prefs=FIREFOX_PREFERENCES)
     yield browser
     browser.close()
 
@@ -116,10 +119,10 @@ def browser_name(request: pytest.FixtureRequest) -> str:
 def persistent(playwright, name: str, profile: Path, **options):
     """A browser with a profile of its own on disk, as a reader has; `name` is chromium or firefox."""
     if name == "chromium":
-        return playwright.chromium.launch_persistent_context(
-            profile, executable_path=path_of("CHROMIUM"), args=CHROMIUM_FLAGS, **options)
+        return playwright.chromium.launch_persistent_context(profile, executable_path=path_of("CHROMIUM"), args=CHROMIUM_FLAGS, **options)
     return playwright.firefox.launch_persistent_context(
-        profile, executable_path=path_of("FIREFOX"), channel="moz-firefox", firefox_user_prefs=FIREFOX_PREFERENCES, **options)
+        profile, executable_path=path_of("FIREFOX"), channel="moz-firefox", firefox_user_prefs=FIREFOX_PREFERENCES, **options
+    )
 
 
 def path_of(variable: str) -> str:
@@ -133,6 +136,7 @@ def path_of(variable: str) -> str:
 @pytest.fixture
 def open_file(site: Path) -> Callable:
     """`open_file(page, "front/index.html", "#layout")`: open a file of the site, as a double click does."""
+
     def open_(page, path: str | Path = "index.html", fragment: str = ""):
         page.goto((site / path).as_uri() + fragment)
         return page
@@ -150,6 +154,7 @@ def http_server(site: Path) -> Iterator[str]:
 @contextmanager
 def serving(folder: Path) -> Iterator[str]:
     """Serve a folder on a free port of this machine; gives the address."""
+
     class Handler(SimpleHTTPRequestHandler):
         def __init__(self, *arguments, **options):
             super().__init__(*arguments, directory=str(folder), **options)
@@ -160,7 +165,10 @@ def serving(folder: Path) -> Iterator[str]:
     # Said here, since the system's own list of types may be short or wrong.
     Handler.extensions_map = {
         **SimpleHTTPRequestHandler.extensions_map,
-        ".js": "text/javascript", ".svg": "image/svg+xml", ".woff2": "font/woff2", ".json": "application/json",
+        ".js": "text/javascript",
+        ".svg": "image/svg+xml",
+        ".woff2": "font/woff2",
+        ".json": "application/json",
     }
     server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
     thread = threading.Thread(target=server.serve_forever, daemon=True)

@@ -112,8 +112,7 @@ def sliding_one_piston() -> Drawing:
 def sliding_two_piston() -> Drawing:
     return _sliding(
         "Sliding caliper, two pistons",
-        "Two pistons side by side inboard; fingers reach over the rotor to the outboard pad; the caliper "
-        "slides on two pins.",
+        "Two pistons side by side inboard; fingers reach over the rotor to the outboard pad; the caliper slides on two pins.",
         [(158, 56), (242, 56)],
     )
 
@@ -209,7 +208,23 @@ def fixed_pins() -> Drawing:
         "The pads hang in the window of the body on two pins; a spring under the pins keeps them from rattling.",
         [],
     )
-    d.poly([(176, 94), (224, 94), (224, 116), (266, 116), (266, 148), (224, 148), (224, 170), (176, 170), (176, 148), (134, 148), (134, 116), (176, 116)], "tint")
+    d.poly(
+        [
+            (176, 94),
+            (224, 94),
+            (224, 116),
+            (266, 116),
+            (266, 148),
+            (224, 148),
+            (224, 170),
+            (176, 170),
+            (176, 148),
+            (134, 148),
+            (134, 116),
+            (176, 116),
+        ],
+        "tint",
+    )
     for x in (154, 246):
         d.rect(x - 5, 58, x + 5, 210)
         d.rect(x - 9, 48, x + 9, 58)

@@ -43,7 +43,9 @@ def _sensor(d: Drawing, to: str) -> None:
 
 
 def no_antilock() -> Drawing:
-    d = Drawing("No antilock", f"{_VIEW} Booster, master cylinder and a line to the brake; no unit between them and no sensor at the wheel.", 214)
+    d = Drawing(
+        "No antilock", f"{_VIEW} Booster, master cylinder and a line to the brake; no unit between them and no sensor at the wheel.", 214
+    )
     _pedal(d)
     _booster_and_master(d)
     _wheel_brake(d, False)

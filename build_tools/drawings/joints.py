@@ -10,8 +10,7 @@ from .pen import THIN, Drawing, on
 def hose_banjo() -> Drawing:
     d = Drawing(
         "Banjo hose end",
-        "Section through a banjo: a banjo bolt holds the ring of the hose between two new crush washers; "
-        "its cross hole feeds the ring.",
+        "Section through a banjo: a banjo bolt holds the ring of the hose between two new crush washers; its cross hole feeds the ring.",
         262,
     )
     d.path("M60 178H178V252H60ZM222 178H340V252H222Z", "cut")  # caliper with threaded hole

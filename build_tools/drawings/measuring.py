@@ -110,8 +110,7 @@ def pad_readings() -> Drawing:
 def race_order() -> Drawing:
     d = Drawing(
         "Order in the hub",
-        "The hub in section with its parts drawn out along the spindle: the small ends of both sets of "
-        "rollers face each other.",
+        "The hub in section with its parts drawn out along the spindle: the small ends of both sets of rollers face each other.",
         250,
     )
     s = Section(d, 118)

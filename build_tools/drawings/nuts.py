@@ -49,8 +49,7 @@ def _slotted_ring(d: Drawing, x: float, y: float, inner: float, outer: float, sl
 def nut_castle() -> Drawing:
     d = Drawing(
         "Castle nut",
-        "The nut itself has six slots; a cotter pin through the spindle lies in two of them. Left from "
-        "outboard, right from the side.",
+        "The nut itself has six slots; a cotter pin through the spindle lies in two of them. Left from outboard, right from the side.",
         158,
     )
     x, y = 106, 80

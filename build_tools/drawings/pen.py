@@ -107,7 +107,9 @@ class Drawing:
         """A numbered call-out at a place, with a leader to the part, ended by a dot."""
         if to is not None:
             leader = f"M{_n(at[0])} {_n(at[1])}L{_n(to[0])} {_n(to[1])}"
-            self._labels.append(f'<path d="{leader}" stroke="{PAPER}" stroke-width="4.5"/><path d="{leader}" stroke="{INK}" stroke-width="1.3"/>')
+            self._labels.append(
+                f'<path d="{leader}" stroke="{PAPER}" stroke-width="4.5"/><path d="{leader}" stroke="{INK}" stroke-width="1.3"/>'
+            )
             self._labels.append(f'<circle cx="{_n(to[0])}" cy="{_n(to[1])}" r="3.2" stroke="{PAPER}"/>')
         self._bubble(number, *at)
 

@@ -72,7 +72,9 @@ def single_circuit() -> Drawing:
 def front_rear() -> Drawing:
     first = ["M178 132V154H136V62H99", "M178 154H264V62H301"]
     second = ["M222 132V226H99", "M222 226H301"]
-    return _reservoir(_circuits("Dual circuit, front and rear", "One circuit to the front wheels, the other to the rear wheels.", first, second), 2)
+    return _reservoir(
+        _circuits("Dual circuit, front and rear", "One circuit to the front wheels, the other to the rear wheels.", first, second), 2
+    )
 
 
 def dual_diagonal() -> Drawing:

@@ -28,7 +28,9 @@ def _section(d: Drawing, vented: bool) -> None:
 
 
 def disc_solid() -> Drawing:
-    d = Drawing("Solid rotor", "Left, the rotor on its edge: one plain band. Right, in section along the axle: one thickness of metal.", 260)
+    d = Drawing(
+        "Solid rotor", "Left, the rotor on its edge: one plain band. Right, in section along the axle: one thickness of metal.", 260
+    )
     _edge(d, 92, 130, 116, 13, False)
     _section(d, False)
     return d
@@ -56,7 +58,10 @@ def tapered_plate() -> Drawing:
     d.poly([(138, 66), (158, 66), (180, 230), (160, 230)], "cut")
     d.poly([(158, 66), (190, 66), (190, 230), (180, 230)], "tint-cut")
     for side in (-1, 1):  # rotor: hat and disc
-        d.poly([(x, 148 + side * r) for x, r in ((190, 34), (206, 34), (206, 104), (126, 104), (126, 136), (102, 136), (102, 90), (190, 90))], "cut-back")
+        d.poly(
+            [(x, 148 + side * r) for x, r in ((190, 34), (206, 34), (206, 104), (126, 104), (126, 136), (102, 136), (102, 90), (190, 90))],
+            "cut-back",
+        )
     for y in (98, 198):
         d.thread(206, y - 8, 268, y + 8, 6)
     d.line((190, 8), (190, 288), width=1, dash="6 5")

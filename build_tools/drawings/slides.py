@@ -62,8 +62,7 @@ def slides_bolt_into_pin() -> Drawing:
 def slides_damper_pin() -> Drawing:
     d = Drawing(
         "One pin with a damper bushing",
-        "Two slides in section: one pin is plain, the other carries a rubber bushing on its end; the two must "
-        "not change places.",
+        "Two slides in section: one pin is plain, the other carries a rubber bushing on its end; the two must not change places.",
         262,
     )
     for x, damper in ((110, False), (290, True)):
@@ -79,8 +78,7 @@ def slides_damper_pin() -> Drawing:
 def slides_bolt_is_pin() -> Drawing:
     d = Drawing(
         "The bolt is the pin",
-        "Two slides in section: one long bolt with a smooth shank runs through a bushing in the caliper ear "
-        "and threads into the bracket.",
+        "Two slides in section: one long bolt with a smooth shank runs through a bushing in the caliper ear and threads into the bracket.",
         262,
     )
     for x in (110, 290):

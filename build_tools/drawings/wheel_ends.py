@@ -116,7 +116,8 @@ def hub_and_bearings(s: Section, tint_bearings: bool = False, tint_hub: bool = F
 
 def rotor_hub() -> Drawing:
     d, s = _base(
-        "Hub rotor", "Rotor and hub are one piece, with studs or threads for the wheel, turning on two tapered roller bearings on a spindle, under a dust cap."
+        "Hub rotor",
+        "Rotor and hub are one piece, with studs or threads for the wheel, turning on two tapered roller bearings on a spindle, under a dust cap.",
     )
     spindle(s)
     hub_and_bearings(s, tint_hub=True)

@@ -16,7 +16,15 @@ export function readHash(hash) {
   const parts = new Map(text.split("&").map((part) => /** @type {[string, string]} */ (split(part, "="))));
   const layout = parts.get("layout");
   return {
-    layout: layout === undefined ? null : Object.fromEntries(layout.split(",").filter(Boolean).map((answer) => split(answer, ":").map(decoded))),
+    layout:
+      layout === undefined
+        ? null
+        : Object.fromEntries(
+            layout
+              .split(",")
+              .filter(Boolean)
+              .map((answer) => split(answer, ":").map(decoded)),
+          ),
     vehicle: decoded(parts.get("vehicle") ?? ""),
     at: decoded(parts.get("at") ?? ""),
   };

@@ -28,7 +28,8 @@ export function recordedAgainst(progress, steps, step, value, place) {
     const fresh = replacedAt(progress, steps, part, place);
     const readings = latest(progress, steps, step.judged[part] ?? {}, place).filter(({ at }) => at > fresh);
     for (const { entry, derived } of readings) if (!derived && least(entry, step.judged[part]) > allowed) found.add(entry);
-    if (actions.includes("machine") && !actions.includes("replace")) for (const { entry } of readings) if (cannotBeCut(entry)) found.add(entry);
+    if (actions.includes("machine") && !actions.includes("replace"))
+      for (const { entry } of readings) if (cannotBeCut(entry)) found.add(entry);
     for (const { at, entry, actions: asked, source } of newest(statements(progress, steps, part, place))) {
       if (at > fresh && source !== "answer" && entry.step !== step.address && Math.max(...asked.map(rank)) > allowed) found.add(entry);
     }
@@ -56,13 +57,17 @@ const newest = (said) => [...new Map(said.map((each) => [`${each.entry.step} ${e
 function least({ typed, verdict, understood }, judged) {
   const code = verdict?.code ?? "";
   const of = judged[typed.calculator] ?? {};
-  const decided = Array.isArray(understood.decided) ? understood.decided.map((/** @type {any} */ each) => of[`${code} ${each?.quantity}`]).filter(Boolean) : [];
+  const decided = Array.isArray(understood.decided)
+    ? understood.decided.map((/** @type {any} */ each) => of[`${code} ${each?.quantity}`]).filter(Boolean)
+    : [];
   return Math.max(...[of[code], ...decided].map((action) => (action ? rank(action) : -1)));
 }
 
 /** Whether a reading leaves no metal to cut: under the machine-to thickness as it is, or after the cut. @param {Entry} entry */
 function cannotBeCut({ understood: { values, inputs } }) {
   if (values?.may_be_machined?.value === false) return true;
-  const [thinnest, limit] = [values?.thinnest, inputs?.machine_to].map((each) => (typeof each?.value === "number" ? each.value * (MM[each.unit] ?? NaN) : NaN));
+  const [thinnest, limit] = [values?.thinnest, inputs?.machine_to].map((each) =>
+    typeof each?.value === "number" ? each.value * (MM[each.unit] ?? NaN) : NaN,
+  );
   return thinnest <= limit;
 }

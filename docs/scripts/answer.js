@@ -113,5 +113,8 @@ const bare = (text) => text.replace(/\s/g, "");
 function list(texts) {
   const unit = texts[0]?.match(/\u00a0\D+$/)?.[0];
   const shared = unit && texts.every((text) => text.endsWith(unit));
-  return texts.map((text, at) => (shared && at < texts.length - 1 ? text.slice(0, -unit.length) : text)).filter(Boolean).join("; ");
+  return texts
+    .map((text, at) => (shared && at < texts.length - 1 ? text.slice(0, -unit.length) : text))
+    .filter(Boolean)
+    .join("; ");
 }

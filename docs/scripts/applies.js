@@ -63,7 +63,9 @@ function appliesLine(box, answer) {
 /** The contents beside the page list the parts that are shown. @param {HTMLElement} article */
 function listParts(article) {
   for (const link of boxes(document, '.on-this-page a[href^="#"]')) {
-    const part = /** @type {HTMLElement | null} */ (article.querySelector(`.part[data-part="${CSS.escape(link.getAttribute("href")?.slice(1) ?? "")}"]`));
+    const part = /** @type {HTMLElement | null} */ (
+      article.querySelector(`.part[data-part="${CSS.escape(link.getAttribute("href")?.slice(1) ?? "")}"]`)
+    );
     if (part && link.parentElement) link.parentElement.hidden = part.hidden;
   }
 }

@@ -76,9 +76,16 @@ function markPast({ steps, open, signing }) {
   const applicable = steps.filter(({ box }) => !isOther(box));
   const before = current ? applicable.slice(0, applicable.indexOf(current)) : applicable;
   const past = before.filter((step) => placesOf(step, progress.axle).length && progress.isAllDone(step));
-  for (const { box } of steps) box.classList.toggle("sheet-past", past.some((step) => step.box === box));
+  for (const { box } of steps)
+    box.classList.toggle(
+      "sheet-past",
+      past.some((step) => step.box === box),
+    );
   for (const part of new Set(steps.map(({ box }) => box.closest(".part")))) {
-    part?.classList.toggle("sheet-past", [...part.querySelectorAll(".step")].every((box) => isOther(box) || box.classList.contains("sheet-past")));
+    part?.classList.toggle(
+      "sheet-past",
+      [...part.querySelectorAll(".step")].every((box) => isOther(box) || box.classList.contains("sheet-past")),
+    );
   }
   return past.length ? [element("p", "sheet-head__past", `${runs(past, steps)} done or not needed: see the job’s file.`)] : [];
 }
@@ -90,8 +97,13 @@ function recorded(steps) {
   const entries = standingEntries().filter(({ kind }) => ON_THE_SHEET.includes(kind));
   if (!entries.length) return [];
   const withdrawn = allEntries().filter(({ kind }) => kind === "withdrawn").length;
-  return [table(`Recorded in this job${withdrawn ? ` (${withdrawn} withdrawn, kept in the job’s file)` : ""}`,
-    ["Step", "Place", "What", "Judged by", "When", "By"], entries.map((entry) => cells(entry, steps)))];
+  return [
+    table(
+      `Recorded in this job${withdrawn ? ` (${withdrawn} withdrawn, kept in the job’s file)` : ""}`,
+      ["Step", "Place", "What", "Judged by", "When", "By"],
+      entries.map((entry) => cells(entry, steps)),
+    ),
+  ];
 }
 
 /** @param {Entry} entry @param {Step[]} steps */
@@ -99,7 +111,14 @@ function cells(entry, steps) {
   const judged = entry.verdict && entry.typed.choice === undefined && !entry.typed.outcome ? entry.verdict.text : "";
   const verdict = judged && !says(entry).includes(judged.replace(/\.$/, "")) ? ` ${judged}` : "";
   const given = entry.kind === "result" && entry.typed.given ? ` Entered: ${valuesOf(entry.typed.given)}.` : "";
-  return [stepName(entry, steps), placeName(entry.place), `${says(entry)}.${withMinus(verdict + given)}`, limitsOf(entry), clock(entry, ""), entry.by];
+  return [
+    stepName(entry, steps),
+    placeName(entry.place),
+    `${says(entry)}.${withMinus(verdict + given)}`,
+    limitsOf(entry),
+    clock(entry, ""),
+    entry.by,
+  ];
 }
 
 /** Number and words of an entry's step. @param {Entry} entry @param {Step[]} steps */
@@ -110,7 +129,9 @@ export function stepName(entry, steps) {
 
 /** @param {Record<string, string>} given */
 function valuesOf(given) {
-  return Object.entries(given).map(([name, text]) => `${name.replaceAll("_", " ")} ${text}`).join("; ");
+  return Object.entries(given)
+    .map(([name, text]) => `${name.replaceAll("_", " ")} ${text}`)
+    .join("; ");
 }
 
 /** What an entry was judged by. @param {Entry} entry */
@@ -122,8 +143,15 @@ function limitsOf({ limits }) {
 export function table(caption, heads, rows) {
   const made = element("table", "sheet-table");
   const head = element("tr", "", ...heads.map((text) => headCell("col", text)));
-  made.append(element("caption", "", caption), element("thead", "", head),
-    element("tbody", "", ...rows.map(([first, ...rest]) => element("tr", "", headCell("row", first), ...rest.map((cell) => element("td", "", cell))))));
+  made.append(
+    element("caption", "", caption),
+    element("thead", "", head),
+    element(
+      "tbody",
+      "",
+      ...rows.map(([first, ...rest]) => element("tr", "", headCell("row", first), ...rest.map((cell) => element("td", "", cell)))),
+    ),
+  );
   return made;
 }
 
@@ -152,6 +180,7 @@ export function runs(listed, steps) {
     if (follows) run.push(step);
     else found.push([step]);
   }
-  return found.map((run) => (run.length > 2 ? `${run[0].number} to ${run.at(-1)?.number}` : run.map(({ number }) => number).join(", "))).join(", ");
+  return found
+    .map((run) => (run.length > 2 ? `${run[0].number} to ${run.at(-1)?.number}` : run.map(({ number }) => number).join(", ")))
+    .join(", ");
 }
-

@@ -32,7 +32,13 @@ export function branchesOf(progress, steps) {
       return last && to !== undefined ? [{ from: at, to, place, step, last }] : [];
     });
     for (const jump of jumps) if (jump.to < at) markRepeats(progress, steps, jump, repeats);
-    markSkips(progress, steps, at, jumps.filter(({ to }) => to > at), skips);
+    markSkips(
+      progress,
+      steps,
+      at,
+      jumps.filter(({ to }) => to > at),
+      skips,
+    );
   }
   return { skips, repeats };
 }

@@ -255,6 +255,8 @@ function problemLine(box, control) {
 /** @param {HTMLFormElement} form @returns {Record<string, string>} labels of the values from the form's description */
 function valueLabels(form) {
   const island = form.querySelector("script.calculator__description")?.textContent;
-  const values = island ? JSON.parse(island).values ?? [] : [];
-  return Object.fromEntries(values.map((/** @type {{name: string, label?: string}} */ value) => [value.name, value.label ?? inWords(value.name)]));
+  const values = island ? (JSON.parse(island).values ?? []) : [];
+  return Object.fromEntries(
+    values.map((/** @type {{name: string, label?: string}} */ value) => [value.name, value.label ?? inWords(value.name)]),
+  );
 }

@@ -4,10 +4,16 @@
  * Everything else is shown as the text that it holds, so that nothing runs, leads away or disappears unseen.
  */
 
-const TAGS = new Set(`a abbr article b blockquote br caption code dd details div dl dt em fieldset figcaption figure form h1 h2 h3 h4 h5 h6 hr i img input
-  label legend li ol option p pre section select small span strong sub summary sup table tbody td textarea tfoot th thead tr ul`.split(/\s+/));
-const ATTRIBUTES = new Set(`align alt autocapitalize autocomplete checked class colspan for hidden id inputmode lang loading novalidate open role rowspan rows
-  scope selected spellcheck start title value`.split(/\s+/));
+const TAGS = new Set(
+  `a abbr article b blockquote br caption code dd details div dl dt em fieldset figcaption figure form h1 h2 h3 h4 h5 h6 hr i img input
+  label legend li ol option p pre section select small span strong sub summary sup table tbody td textarea tfoot th thead tr ul`.split(
+    /\s+/,
+  ),
+);
+const ATTRIBUTES = new Set(
+  `align alt autocapitalize autocomplete checked class colspan for hidden id inputmode lang loading novalidate open role rowspan rows
+  scope selected spellcheck start title value`.split(/\s+/),
+);
 const CONTROLS = new Set(["input", "select", "textarea"]);
 const INPUTS = ["text", "checkbox", "radio"];
 const SCHEMES = ["http", "https", "mailto", "tel"]; // as in build_tools/shop_markdown.py

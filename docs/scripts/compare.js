@@ -34,7 +34,10 @@ export async function comparePanel(page, show) {
   const job = /** @type {Job} */ (openJob());
   const line = element("p", "papers__line");
   line.setAttribute("role", "status");
-  const distance = textField("compare-distance", "Distance driven between the two jobs, with its unit; blank: from the odometers on record");
+  const distance = textField(
+    "compare-distance",
+    "Distance driven between the two jobs, with its unit; blank: from the odometers on record",
+  );
   /** @param {Kept} then */
   const compare = async (then) => {
     if (then.job.id === job.id) return void (line.textContent = "That is this job itself. Choose an earlier one.");
@@ -43,12 +46,27 @@ export async function comparePanel(page, show) {
     line.textContent = "";
     show(sheet);
   };
-  const earlier = (await jobs()).filter((each) => each.id !== job.id && sameVehicle(each, job) && Date.parse(each.started) <= Date.parse(job.started));
-  const choices = earlier.map((each) => element("li", "", button("", each.name, async () => compare({ job: each, entries: await entriesOf(each.id) }))));
-  return element("section", "papers__compare", element("h3", "", "Compare with"),
+  const earlier = (await jobs()).filter(
+    (each) => each.id !== job.id && sameVehicle(each, job) && Date.parse(each.started) <= Date.parse(job.started),
+  );
+  const choices = earlier.map((each) =>
+    element(
+      "li",
+      "",
+      button("", each.name, async () => compare({ job: each, entries: await entriesOf(each.id) })),
+    ),
+  );
+  return element(
+    "section",
+    "papers__compare",
+    element("h3", "", "Compare with"),
     distance.box,
-    choices.length ? element("ul", "", ...choices) : element("p", "", `No earlier job with the vehicle name «${job.vehicle}» is kept in this browser.`),
-    ...fileButton(compare, line), line);
+    choices.length
+      ? element("ul", "", ...choices)
+      : element("p", "", `No earlier job with the vehicle name «${job.vehicle}» is kept in this browser.`),
+    ...fileButton(compare, line),
+    line,
+  );
 }
 
 /** @param {Job} a @param {Job} b */
@@ -77,21 +95,47 @@ async function comparison(page, job, then, distance) {
   const pairs = pairsOf(page.steps, standing(then.entries), standingEntries());
   const dates = [then.job.started.slice(0, 10), job.started.slice(0, 10)];
   const rows = [];
-  for (const pair of pairs) rows.push([element("span", "", pair.title), pair.place, shown(pair.then), shown(pair.now), change(pair), ...await wear(pair, distance)]);
+  for (const pair of pairs)
+    rows.push([
+      element("span", "", pair.title),
+      pair.place,
+      shown(pair.then),
+      shown(pair.now),
+      change(pair),
+      ...(await wear(pair, distance)),
+    ]);
   return [
     element("h1", "", "This job beside an earlier one"),
     element("p", "paper__lead", `Then: ${then.job.name}. Now: ${job.name}.`),
-    ...(sameVehicle(then.job, job) ? [] : [element("p", "paper__warn", `The vehicles carry different names: «${then.job.vehicle}» then, «${job.vehicle}» now. See that it is the same one.`)]),
-    rows.length ? table("Readings of the same step and place", ["Step", "Place", `Then, ${dates[0]}`, `Now, ${dates[1]}`, "Change", "Wear per distance, distance left"], rows)
+    ...(sameVehicle(then.job, job)
+      ? []
+      : [
+          element(
+            "p",
+            "paper__warn",
+            `The vehicles carry different names: «${then.job.vehicle}» then, «${job.vehicle}» now. See that it is the same one.`,
+          ),
+        ]),
+    rows.length
+      ? table(
+          "Readings of the same step and place",
+          ["Step", "Place", `Then, ${dates[0]}`, `Now, ${dates[1]}`, "Change", "Wear per distance, distance left"],
+          rows,
+        )
       : element("p", "", "Neither job holds a reading."),
     ...(distance ? [element("p", "", `Distance between the two jobs: ${distance}.`)] : missing(page.steps, then, job)),
-    element("p", "paper__note", "A change is worked out only where both readings were taken in the same units. A part fitted new in between starts again: look at what was fitted then."),
+    element(
+      "p",
+      "paper__note",
+      "A change is worked out only where both readings were taken in the same units. A part fitted new in between starts again: look at what was fitted then.",
+    ),
   ];
 }
 
 /** The last odometer of a job. @param {Entry[]} entries @returns {Figure | null} */
 function odometerOf(entries) {
-  const found = entries.filter(({ kind, typed }) => kind === "result" && typed.calculator === "odometer").at(-1)?.understood.values?.odometer;
+  const found = entries.filter(({ kind, typed }) => kind === "result" && typed.calculator === "odometer").at(-1)?.understood
+    .values?.odometer;
   return typeof found?.value === "number" ? found : null;
 }
 
@@ -105,7 +149,13 @@ function byOdometers(then) {
 function missing(steps, then, job) {
   const about = (/** @type {Entry[]} */ entries) => odometerOf(entries)?.text ?? "no odometer on record";
   const number = steps.find(({ box }) => box.querySelector('form[data-calculator="odometer"]'))?.number;
-  return [element("p", "", `No wear per distance: the distance driven between the two jobs is missing. It is the difference of the odometers${number ? ` of step ${number}` : ""}. Then (${then.job.started.slice(0, 10)}): ${about(standing(then.entries))}. Now (${job.started.slice(0, 10)}): ${about(standingEntries())}.`)];
+  return [
+    element(
+      "p",
+      "",
+      `No wear per distance: the distance driven between the two jobs is missing. It is the difference of the odometers${number ? ` of step ${number}` : ""}. Then (${then.job.started.slice(0, 10)}): ${about(standing(then.entries))}. Now (${job.started.slice(0, 10)}): ${about(standingEntries())}.`,
+    ),
+  ];
 }
 
 /** The last reading of each step, calculator and place, in the order of the page. @param {Step[]} steps @param {Entry[]} before @param {Entry[]} after @returns {Pair[]} */
@@ -113,12 +163,21 @@ function pairsOf(steps, before, after) {
   const renamed = new Map(steps.flatMap(({ was, address }) => was.map((old) => [old, address])));
   /** @type {Map<string, Pair>} */
   const pairs = new Map();
-  for (const [when, entries] of /** @type {const} */ ([["then", before], ["now", after]])) {
+  for (const [when, entries] of /** @type {const} */ ([
+    ["then", before],
+    ["now", after],
+  ])) {
     for (const entry of inOrder(entries).filter(({ kind, typed }) => kind === "result" && typed.given)) {
       const address = renamed.get(entry.step ?? "") ?? entry.step ?? "";
       const step = steps.find((each) => each.address === address);
       const key = `${address} ${entry.typed.calculator} ${entry.place}`;
-      const pair = pairs.get(key) ?? { step: address, title: step ? `${step.number} ${step.does}` : address, place: entry.place ? PLACE_NAMES[entry.place] : "", then: null, now: null };
+      const pair = pairs.get(key) ?? {
+        step: address,
+        title: step ? `${step.number} ${step.does}` : address,
+        place: entry.place ? PLACE_NAMES[entry.place] : "",
+        then: null,
+        now: null,
+      };
       pairs.set(key, { ...pair, [when]: entry });
     }
   }
@@ -134,14 +193,18 @@ function shown(entry) {
 
 /** The number of a reading: the value or entry that was shown for it. @param {Entry} entry @returns {Figure | null} */
 function figureOf({ understood }) {
-  const known = [...Object.values(understood.values ?? {}), ...Object.values(understood.inputs ?? {}).filter((each) => !Array.isArray(each))];
+  const known = [
+    ...Object.values(understood.values ?? {}),
+    ...Object.values(understood.inputs ?? {}).filter((each) => !Array.isArray(each)),
+  ];
   return known.find((each) => typeof each?.value === "number" && each.unit && each.text === understood.shown) ?? null;
 }
 
 /** @param {Pair} pair @returns {string} */
 function change({ then, now }) {
   if (!then || !now) return "";
-  const rewritten = then.hash !== now.hash ? " The step’s text was changed between the two jobs: see that both readings were taken alike." : "";
+  const rewritten =
+    then.hash !== now.hash ? " The step’s text was changed between the two jobs: see that both readings were taken alike." : "";
   const [a, b] = [figureOf(then), figureOf(now)];
   if (!a || !b) return `not worked out: no single figure.${rewritten}`;
   if (a.unit !== b.unit || then.typed.system !== now.typed.system) return `not worked out: the units differ.${rewritten}`;

@@ -44,19 +44,32 @@ function draw(page, box) {
   const estimate = endsInEstimate(page.article);
   const stock = takeStock(page.steps, progress, { estimate });
   const { counts, beyonds } = stock;
-  const last = standingEntries().filter(({ kind, procedure }) => kind === "complete" && procedure === page.article.dataset.procedure).at(-1);
+  const last = standingEntries()
+    .filter(({ kind, procedure }) => kind === "complete" && procedure === page.article.dataset.procedure)
+    .at(-1);
   const before = isClosedBefore(progress, last, metaContent("build"));
   const groups = [...checkLeft(page), ...lacking(stock)];
   const clear = groups.length === 0;
   const stands = beyonds.filter(({ unrepaired }) => unrepaired || estimate);
-  const state = JSON.stringify([counts, last?.id, before, otherPages(page, standingEntries()), stands.map(({ entry, unrepaired }) => [entry.id, unrepaired?.id]),
-    groups.map(([title, items]) => [title, items.map(({ step, text }) => step.address + text)])]);
+  const state = JSON.stringify([
+    counts,
+    last?.id,
+    before,
+    otherPages(page, standingEntries()),
+    stands.map(({ entry, unrepaired }) => [entry.id, unrepaired?.id]),
+    groups.map(([title, items]) => [title, items.map(({ step, text }) => step.address + text)]),
+  ]);
   render(box, state, () => [
     element("p", "completion__count", `${shownOf(counts)}, ${counts.open} open`),
     element("p", "", "Counted by step and place for this layout, over all sides."),
     ...otherPages(page, standingEntries()).map((line) => element("p", "completion__elsewhere", line)),
     ...saysNow(page, last, clear, before),
-    ...(stands.length ? [element("h3", "", estimate ? "Beyond the limit, not repaired on this page" : "Left unrepaired"), element("ul", "", ...stands.map(standsLine))] : []),
+    ...(stands.length
+      ? [
+          element("h3", "", estimate ? "Beyond the limit, not repaired on this page" : "Left unrepaired"),
+          element("ul", "", ...stands.map(standsLine)),
+        ]
+      : []),
     ...listed(groups),
     ...(last && (clear || before) ? [] : [completeButton(counts, stands.length, estimate, clear)]),
   ]);
@@ -112,7 +125,10 @@ function saysNow(page, last, clear, before) {
   if (!last) return [];
   const when = `${last.typed.not_repaired ? "Closed, not repaired" : "Complete"}: ${last.typed.shown}, ${clock(last, now().slice(0, 10))}, ${last.by}.`;
   if (clear) return [element("p", "completion__now", when)];
-  if (before) return [element("p", "completion__now", `${when} An earlier build of the handbook judged it so, and it stays. This build asks for more:`)];
+  if (before)
+    return [
+      element("p", "completion__now", `${when} An earlier build of the handbook judged it so, and it stays. This build asks for more:`),
+    ];
   return [element("p", "completion__now completion__now--again", `Open again${openSince(page, last)}. ${when}`)];
 }
 
@@ -156,7 +172,11 @@ function leaveForm({ step, place, entry }) {
   const keep = button("", "Leave it unrepaired", async () => {
     const [note, who] = [reason.input.value.trim(), told.input.value.trim()];
     if (!note || !who) return void (line.textContent = "Write the reason and who was told first.");
-    line.textContent = await recordAt(step, place, { kind: "text", typed: { note, told: who, unrepaired: entry.id }, understood: { shown: `left unrepaired, told: ${who}` } });
+    line.textContent = await recordAt(step, place, {
+      kind: "text",
+      typed: { note, told: who, unrepaired: entry.id },
+      understood: { shown: `left unrepaired, told: ${who}` },
+    });
   });
   return element("details", "completion__leave", element("summary", "", "Not repaired"), reason.box, told.box, keep, line);
 }
@@ -167,10 +187,17 @@ function completeButton({ done, not_needed, with_reason, open }, beyond, estimat
   line.setAttribute("role", "status");
   const unrepaired = !estimate && beyond > 0;
   const shown = `${shownOf({ done, not_needed, with_reason, open })}${beyond ? `, ${beyond} ${estimate ? "beyond a limit" : "left unrepaired"}` : ""}`;
-  const made = button("button--primary completion__button", unrepaired ? "Close the job on this page as not repaired" : "Complete the job on this page", async () => {
-    made.disabled = true;
-    line.textContent = await record({ kind: "complete", typed: { shown, done, not_needed, with_reason, ...(unrepaired && { not_repaired: beyond }) } });
-  });
+  const made = button(
+    "button--primary completion__button",
+    unrepaired ? "Close the job on this page as not repaired" : "Complete the job on this page",
+    async () => {
+      made.disabled = true;
+      line.textContent = await record({
+        kind: "complete",
+        typed: { shown, done, not_needed, with_reason, ...(unrepaired && { not_repaired: beyond }) },
+      });
+    },
+  );
   made.disabled = !clear;
   return element("div", "", made, line);
 }

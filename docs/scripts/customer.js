@@ -15,18 +15,31 @@ import { clock, judgedWords, torqueWords, withMinus } from "./words.js";
 
 /** What a calculator judges, as an owner would call it. @type {Record<string, string>} */
 const MEASURED = {
-  "rotor-thickness": "Thickness of the rotor (brake disc)", "lateral-runout": "Sideways wobble of the rotor (brake disc)",
-  "pad-wear": "Lining left on the brake pads", "bearing-end-play": "Play in the wheel bearing",
-  "fluid-condition": "Boiling point of the brake fluid", "pedal-reserve": "Travel of the brake pedal",
-  "axle-compare": "Left side against right side", "brake-balance": "Brake force, left against right", "stopping-check": "Stopping distance",
+  "rotor-thickness": "Thickness of the rotor (brake disc)",
+  "lateral-runout": "Sideways wobble of the rotor (brake disc)",
+  "pad-wear": "Lining left on the brake pads",
+  "bearing-end-play": "Play in the wheel bearing",
+  "fluid-condition": "Boiling point of the brake fluid",
+  "pedal-reserve": "Travel of the brake pedal",
+  "axle-compare": "Left side against right side",
+  "brake-balance": "Brake force, left against right",
+  "stopping-check": "Stopping distance",
 };
 /** @type {Record<string, string>} */
 const VERDICTS = {
-  within: "within the limit", beyond: "beyond the limit", "too-close": "too close to the limit to tell", "cannot-tell": "cannot be told from this reading",
+  within: "within the limit",
+  beyond: "beyond the limit",
+  "too-close": "too close to the limit to tell",
+  "cannot-tell": "cannot be told from this reading",
   adjust: "to be adjusted and measured again",
 };
 /** @type {Record<string, string>} */
-const ACTIONS = { "use again": "used again", service: "cleaned or repaired, and used again", replace: "to be replaced", "measure again": "to be looked at again" };
+const ACTIONS = {
+  "use again": "used again",
+  service: "cleaned or repaired, and used again",
+  replace: "to be replaced",
+  "measure again": "to be looked at again",
+};
 /** @type {[RegExp, string][]} */
 const GLOSSARY = [
   [/\brotors?\b/i, "Rotor: the iron brake disc that turns with the wheel."],
@@ -40,7 +53,15 @@ const GLOSSARY = [
   [/\bdiscard\b/i, "Discard thickness: the least thickness at which a rotor may still be used."],
   [/\btorque/i, "Torque: how tight a nut or bolt is, read on the wrench."],
 ];
-const SIDE_NAMES = /** @type {Record<string, string>} */ ({ LF: "left front", RF: "right front", LR: "left rear", RR: "right rear", front: "front axle", rear: "rear axle", vehicle: "whole vehicle" });
+const SIDE_NAMES = /** @type {Record<string, string>} */ ({
+  LF: "left front",
+  RF: "right front",
+  LR: "left rear",
+  RR: "right rear",
+  front: "front axle",
+  rear: "rear axle",
+  vehicle: "whole vehicle",
+});
 const LEFT = ["LF", "LR"];
 const RIGHT = ["RF", "RR"];
 
@@ -63,20 +84,42 @@ export function customerPage(page) {
     ...block("Parts fitted", fitted.length ? [list(fitted.map(captioned))] : [nothing("parts fitted")]),
     ...block("Nuts and bolts tightened", torques(said)),
     ...(others.length ? block("Also noted", [list(others.map(captioned))]) : []),
-    ...block("Advised, refused, next check", [...forecasts(recorded), ...(advised.length ? [list(advised.map(captioned))] : [nothing("advice, refusals and the next check")])]),
-    ...block("Who did it, and when", [list(workers(standingEntries()).map(({ by, first, last }) => `${by || "no name given"}: ${clock(first, "")} to ${clock(last, "")}`))]),
+    ...block("Advised, refused, next check", [
+      ...forecasts(recorded),
+      ...(advised.length ? [list(advised.map(captioned))] : [nothing("advice, refusals and the next check")]),
+    ]),
+    ...block("Who did it, and when", [
+      list(workers(standingEntries()).map(({ by, first, last }) => `${by || "no name given"}: ${clock(first, "")} to ${clock(last, "")}`)),
+    ]),
   ];
-  return [element("h1", "", "Your vehicle’s brakes: what was measured, decided and done"), ...vehicleLines(), ...parts, ...glossary(parts),
-    element("p", "paper__note", "Each limit comes from the source named with it; the workshop sets none of its own. «Not on record» means that nobody wrote it down."),
-    element("div", "paper__signatures", ...["For the workshop, date", "Owner or driver, date"].map((text) => element("p", "paper__sign", text)))];
+  return [
+    element("h1", "", "Your vehicle’s brakes: what was measured, decided and done"),
+    ...vehicleLines(),
+    ...parts,
+    ...glossary(parts),
+    element(
+      "p",
+      "paper__note",
+      "Each limit comes from the source named with it; the workshop sets none of its own. «Not on record» means that nobody wrote it down.",
+    ),
+    element(
+      "div",
+      "paper__signatures",
+      ...["For the workshop, date", "Owner or driver, date"].map((text) => element("p", "paper__sign", text)),
+    ),
+  ];
 }
 
 /** The standing entries that count, of the steps of this page, in the order of the page. @param {JobPage} page @returns {Said[]} */
 function saidAt({ steps, signing }) {
   const { progress } = signing();
   const standing = standingEntries();
-  return steps.flatMap((step) => standing.filter((entry) => entry.step === step.address || step.was.includes(entry.step ?? ""))
-    .filter((entry) => entry.place && !progress.skippedBy(step, entry.place)).map((entry) => ({ entry, step })));
+  return steps.flatMap((step) =>
+    standing
+      .filter((entry) => entry.step === step.address || step.was.includes(entry.step ?? ""))
+      .filter((entry) => entry.place && !progress.skippedBy(step, entry.place))
+      .map((entry) => ({ entry, step })),
+  );
 }
 
 function vehicleLines() {
@@ -88,7 +131,13 @@ function vehicleLines() {
 function unrepaired({ steps, signing, article }) {
   const { beyonds } = takeStock(steps, signing().progress, { estimate: endsInEstimate(article) });
   if (!beyonds.length) return [];
-  const lines = beyonds.map((beyond) => withMinus(plainly(beyond)) + (beyond.unrepaired ? `. Left unrepaired: ${beyond.unrepaired.typed.note} Told: ${beyond.unrepaired.typed.told}.` : ". Not put right."));
+  const lines = beyonds.map(
+    (beyond) =>
+      withMinus(plainly(beyond)) +
+      (beyond.unrepaired
+        ? `. Left unrepaired: ${beyond.unrepaired.typed.note} Told: ${beyond.unrepaired.typed.told}.`
+        : ". Not put right."),
+  );
   return [element("p", "paper__warn", element("b", "", "Beyond the limit, and not repaired:")), list(lines)];
 }
 
@@ -101,9 +150,20 @@ function plainly({ step, place, entry }) {
 /** An unfinished job says so at its head. @param {JobPage} page */
 function status({ openEverywhere, article, signing }) {
   const open = openEverywhere().length;
-  const complete = standingEntries().filter(({ kind, procedure }) => kind === "complete" && procedure === article.dataset.procedure).at(-1);
-  if (open && !isClosedBefore(signing().progress, complete, metaContent("build"))) return [element("p", "paper__warn", `The work is not finished: ${open} of its steps are still open.`)];
-  return complete ? [element("p", "", `${complete.typed.not_repaired ? "Closed, not repaired," : "Signed as complete"} on ${clock(complete, "")} by ${complete.by || "no name given"}.`)] : [];
+  const complete = standingEntries()
+    .filter(({ kind, procedure }) => kind === "complete" && procedure === article.dataset.procedure)
+    .at(-1);
+  if (open && !isClosedBefore(signing().progress, complete, metaContent("build")))
+    return [element("p", "paper__warn", `The work is not finished: ${open} of its steps are still open.`)];
+  return complete
+    ? [
+        element(
+          "p",
+          "",
+          `${complete.typed.not_repaired ? "Closed, not repaired," : "Signed as complete"} on ${clock(complete, "")} by ${complete.by || "no name given"}.`,
+        ),
+      ]
+    : [];
 }
 
 // ---------------------------------------------------------------- measured
@@ -115,7 +175,11 @@ function measured(recorded) {
     const { entry, step } = of[0];
     const name = MEASURED[entry.typed.calculator] ?? step.does.replace(/\.$/, "");
     const limits = [...new Set(of.flatMap(({ entry: each }) => Object.entries(each.limits).map(([key, limit]) => limitWords(key, limit))))];
-    return [name, ...bothSides(of, reading), limits.length ? element("span", "", ...limits.map((text) => element("span", "paper__limit", text))) : "no limit on record"];
+    return [
+      name,
+      ...bothSides(of, reading),
+      limits.length ? element("span", "", ...limits.map((text) => element("span", "paper__limit", text))) : "no limit on record",
+    ];
   });
   return rows.length ? [table("", ["What", "Left", "Right", "Limit, and where it comes from"], rows)] : [nothing("readings")];
 }
@@ -134,7 +198,8 @@ function limitWords(key, { path, value, unit, source }) {
 /** Left and right of one thing; an earlier reading stays before the last. @param {Said[]} of @param {(said: Said) => string} words */
 function bothSides(of, words) {
   const whole = of.filter(({ entry }) => ![...LEFT, ...RIGHT].includes(entry.place ?? ""));
-  if (whole.length === of.length) return [whole.map((said) => `${SIDE_NAMES[said.entry.place ?? "vehicle"]}: ${words(said)}`).at(-1) ?? "", "as left"];
+  if (whole.length === of.length)
+    return [whole.map((said) => `${SIDE_NAMES[said.entry.place ?? "vehicle"]}: ${words(said)}`).at(-1) ?? "", "as left"];
   return [LEFT, RIGHT].map((side) => {
     const lines = of.filter(({ entry }) => side.includes(entry.place ?? "")).map(words);
     const before = lines.slice(0, -1).map((line) => element("span", "paper__before", `first ${line}; `));
@@ -153,14 +218,25 @@ function decided(said) {
   /** @type {HTMLElement[]} */
   const nodes = decision ? decisionParts(decision) : [];
   const findings = said.filter(({ entry }) => entry.kind === "finding" && Array.isArray(entry.understood.findings));
-  const rows = group(findings, ({ step, entry }) => `${step.address} ${isRear(entry)}`).map((of) => [capital(String(of[0].entry.typed.part).replaceAll("-", " ")), ...bothSides(of, finding)]);
+  const rows = group(findings, ({ step, entry }) => `${step.address} ${isRear(entry)}`).map((of) => [
+    capital(String(of[0].entry.typed.part).replaceAll("-", " ")),
+    ...bothSides(of, finding),
+  ]);
   if (rows.length) nodes.push(table("Found on inspection", ["Part", "Left", "Right"], rows));
   const otherwise = said.filter(({ entry }) => entry.kind === "override" || entry.kind === "not-applicable" || entry.typed.action);
   if (otherwise.length) {
-    nodes.push(element("p", "", element("b", "", "Done otherwise than the procedure says, with the reason:")),
-      list(otherwise.map(({ entry, step }) => `${capital(SIDE_NAMES[entry.place ?? "vehicle"])}, ${step.does} ${entry.note || entry.typed.note}`)));
+    nodes.push(
+      element("p", "", element("b", "", "Done otherwise than the procedure says, with the reason:")),
+      list(
+        otherwise.map(
+          ({ entry, step }) => `${capital(SIDE_NAMES[entry.place ?? "vehicle"])}, ${step.does} ${entry.note || entry.typed.note}`,
+        ),
+      ),
+    );
   }
-  const outcomes = said.filter(({ entry, step }) => step.box.dataset.record !== undefined && (entry.typed.choice !== undefined || entry.typed.outcome));
+  const outcomes = said.filter(
+    ({ entry, step }) => step.box.dataset.record !== undefined && (entry.typed.choice !== undefined || entry.typed.outcome),
+  );
   if (outcomes.length) nodes.push(list(outcomes.map(captioned)));
   return nodes.length ? nodes : [nothing("findings and decisions")];
 }
@@ -169,12 +245,27 @@ function decided(said) {
 function decisionParts({ understood, verdict }) {
   /** @type {{label: string, part: string, side: string, action: string, reason: string}[]} */
   const actions = understood.actions;
-  const rows = group(actions, ({ part }) => part).map((of) => [capital(of[0].label), ...["left", "right"].map((side) => {
-    const found = of.find((each) => each.side === side);
-    return found ? `${ACTIONS[found.action] ?? found.action}: ${withMinus(found.reason)}` : "not on record";
-  })]);
-  const needed = Array.isArray(understood.parts_list) && understood.parts_list.length
-    ? [table("Parts the decision asks for", ["Part", "How many", "Why"], understood.parts_list.map((/** @type {any} */ { item, quantity, per, why }) => [capital(String(item)), `${quantity}${per ? ` ${per}` : ""}`, String(why ?? "")]))] : [];
+  const rows = group(actions, ({ part }) => part).map((of) => [
+    capital(of[0].label),
+    ...["left", "right"].map((side) => {
+      const found = of.find((each) => each.side === side);
+      return found ? `${ACTIONS[found.action] ?? found.action}: ${withMinus(found.reason)}` : "not on record";
+    }),
+  ]);
+  const needed =
+    Array.isArray(understood.parts_list) && understood.parts_list.length
+      ? [
+          table(
+            "Parts the decision asks for",
+            ["Part", "How many", "Why"],
+            understood.parts_list.map((/** @type {any} */ { item, quantity, per, why }) => [
+              capital(String(item)),
+              `${quantity}${per ? ` ${per}` : ""}`,
+              String(why ?? ""),
+            ]),
+          ),
+        ]
+      : [];
   const open = verdict && verdict.code !== "within" ? [element("p", "", `${verdict.text}.`)] : [];
   return [...open, table("Decided, part by part", ["Part", "Left", "Right"], rows), ...needed];
 }
@@ -190,30 +281,45 @@ function torques(said) {
   const rows = group(entries, ({ entry }) => `${entry.typed.fastener} ${entry.typed.stage} ${isRear(entry)}`).map((of) => {
     const { typed } = of[0].entry;
     const targets = [...new Set(of.map(({ entry }) => `${entry.typed.target} (${entry.limits.target?.source ?? "source not on record"})`))];
-    const name = capital(String(typed.fastener).replaceAll("-", " ")) + (typed.stage && typed.stage !== "final" ? `, ${String(typed.stage).replaceAll("-", " ")}` : "");
+    const name =
+      capital(String(typed.fastener).replaceAll("-", " ")) +
+      (typed.stage && typed.stage !== "final" ? `, ${String(typed.stage).replaceAll("-", " ")}` : "");
     return [name, ...bothSides(of, tightness), targets.join("; ")];
   });
-  return rows.length ? [table("", ["What", "Left, and the wrench used", "Right, and the wrench used", "Torque asked for, and its source"], rows)] : [nothing("how tight they are")];
+  return rows.length
+    ? [table("", ["What", "Left, and the wrench used", "Right, and the wrench used", "Torque asked for, and its source"], rows)]
+    : [nothing("how tight they are")];
 }
 
 /** @param {Said} said */
 function tightness({ entry }) {
   const { typed, verdict } = entry;
-  return withMinus([`${typed.actual}${verdict ? `, of ${typed.target}: ${VERDICTS[verdict.code] ?? verdict.text}` : ""}`, typed.tool].filter(Boolean).join(", "));
+  return withMinus(
+    [`${typed.actual}${verdict ? `, of ${typed.target}: ${VERDICTS[verdict.code] ?? verdict.text}` : ""}`, typed.tool]
+      .filter(Boolean)
+      .join(", "),
+  );
 }
 
 // ---------------------------------------------------------------- what comes next
 
 /** What the calculators foresaw from the wear so far. @param {Said[]} recorded */
 function forecasts(recorded) {
-  const latest = group(recorded.filter(({ entry }) => entry.understood.values), ({ step, entry }) => `${step.address} ${entry.place}`).map((of) => of[of.length - 1]);
+  const latest = group(
+    recorded.filter(({ entry }) => entry.understood.values),
+    ({ step, entry }) => `${step.address} ${entry.place}`,
+  ).map((of) => of[of.length - 1]);
   const lines = latest.flatMap(({ entry, step }) => {
     const { distance_left: left, thinnest_at_next: next } = entry.understood.values;
     const words = [
       ...(typeof left?.value === "number" ? [`about ${withMinus(left.text)} left to the limit at the wear so far`] : []),
       ...(typeof next?.value === "number" ? [`${withMinus(next.text)} expected at the next check`] : []),
     ];
-    return words.length ? [`${capital(SIDE_NAMES[entry.place ?? "vehicle"])}, ${(MEASURED[entry.typed.calculator] ?? step.does).toLowerCase()}: ${words.join("; ")}.`] : [];
+    return words.length
+      ? [
+          `${capital(SIDE_NAMES[entry.place ?? "vehicle"])}, ${(MEASURED[entry.typed.calculator] ?? step.does).toLowerCase()}: ${words.join("; ")}.`,
+        ]
+      : [];
   });
   return lines.length ? [list(lines)] : [];
 }

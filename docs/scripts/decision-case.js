@@ -65,8 +65,12 @@ function latestOf(entries) {
   const latest = new Map();
   for (const entry of entries) {
     const { kind, typed, step, place } = entry;
-    const key = kind === "finding" && typeof typed.part === "string" && isTexts(typed.findings) ? `${step} ${typed.part}`
-      : kind === "result" && typeof typed.calculator === "string" && typed.calculator !== DECISION && !typed.apart && !typed.of ? `= ${typed.calculator}` : "";
+    const key =
+      kind === "finding" && typeof typed.part === "string" && isTexts(typed.findings)
+        ? `${step} ${typed.part}`
+        : kind === "result" && typeof typed.calculator === "string" && typed.calculator !== DECISION && !typed.apart && !typed.of
+          ? `= ${typed.calculator}`
+          : "";
     if (key) latest.set(`${place} ${key}`, entry);
   }
   const kept = new Set(latest.values());
@@ -101,13 +105,18 @@ export function partOf(rules, name) {
 /** @param {Entry} entry */
 function unreadable({ verdict, understood }) {
   const isMap = (/** @type {any} */ value) => typeof (value ?? {}) === "object" && !Array.isArray(value);
-  return (verdict && !CODES.includes(verdict.code)) || !isMap(understood.values) || !isMap(understood.inputs) ? "its result cannot be read" : "";
+  return (verdict && !CODES.includes(verdict.code)) || !isMap(understood.values) || !isMap(understood.inputs)
+    ? "its result cannot be read"
+    : "";
 }
 
 /** @param {Given} given @param {At} at @param {Entry} entry */
 function addFindings(given, at, { typed, step }) {
   const parts = (given.findings[at] ??= {});
-  parts[typed.part] = [...(parts[typed.part] ?? []), ...typed.findings.map((/** @type {string} */ finding) => ({ finding, step: step ?? "" }))];
+  parts[typed.part] = [
+    ...(parts[typed.part] ?? []),
+    ...typed.findings.map((/** @type {string} */ finding) => ({ finding, step: step ?? "" })),
+  ];
 }
 
 /** A second look needs a first one; the last counts. @param {Given} given @param {At | undefined} at @param {Look} look @returns {boolean} whether it was taken in */
@@ -135,7 +144,8 @@ export function decidedOtherwise(standing, axle, decision) {
   const found = new Map();
   for (const entry of standing) {
     const { part, side, action, note, instead, findings } = entry.typed;
-    if (entry.kind !== "text" || entry.place !== axle || !ACTIONS.includes(action) || !SIDES.includes(side) || typeof part !== "string") continue;
+    if (entry.kind !== "text" || entry.place !== axle || !ACTIONS.includes(action) || !SIDES.includes(side) || typeof part !== "string")
+      continue;
     const now = decision?.actions[side]?.[part];
     if (decision && !now) continue;
     const stands = !now || (now.action === instead && String(now.findings) === String(findings));
@@ -153,12 +163,14 @@ export function isOpen({ action, grounds }) {
 
 /** Every part and side of a decision, with what a technician decided otherwise. @param {Decision} decision @param {Otherwise[]} otherwise @returns {Item[]} */
 export function itemsOf(decision, otherwise) {
-  return Object.keys(decision.actions.left).flatMap((part) => SIDES.map((side) => {
-    const decided = decision.actions[side][part];
-    const own = otherwise.find((each) => each.part === part && each.side === side) ?? null;
-    const counts = own?.stands === true;
-    return { ...decided, part, side, open: !counts && isOpen(decided), otherwise: own, final: counts ? own.action : decided.action };
-  }));
+  return Object.keys(decision.actions.left).flatMap((part) =>
+    SIDES.map((side) => {
+      const decided = decision.actions[side][part];
+      const own = otherwise.find((each) => each.part === part && each.side === side) ?? null;
+      const counts = own?.stands === true;
+      return { ...decided, part, side, open: !counts && isOpen(decided), otherwise: own, final: counts ? own.action : decided.action };
+    }),
+  );
 }
 
 /**
@@ -166,8 +178,13 @@ export function itemsOf(decision, otherwise) {
  * @param {Decision} decision @param {Item[]} items @param {string[]} from ids of the entries it rests on
  */
 export function decisionEntry(decision, items, from) {
-  const own = items.flatMap(({ otherwise, label, side, action }) => otherwise?.stands
-    ? [`Decided otherwise, ${side} ${label}: ${otherwise.action} in place of ${action}. ${otherwise.note} The parts list is as it was worked out.`] : []);
+  const own = items.flatMap(({ otherwise, label, side, action }) =>
+    otherwise?.stands
+      ? [
+          `Decided otherwise, ${side} ${label}: ${otherwise.action} in place of ${action}. ${otherwise.note} The parts list is as it was worked out.`,
+        ]
+      : [],
+  );
   const open = items.filter((item) => item.open).map(({ side, label }) => `${side} ${label}`);
   return {
     kind: "result",
@@ -178,7 +195,9 @@ export function decisionEntry(decision, items, from) {
       parts_list: decision.parts_list.map(({ item, quantity, per, why }) => ({ item, quantity, per, why: cut(why) })),
       notes: [...own, ...decision.notes].map(cut),
     },
-    verdict: open.length ? { code: "cannot-tell", text: cut(`Still to be looked at or measured again: ${open.join(", ")}`) } : { code: "within", text: "decided" },
+    verdict: open.length
+      ? { code: "cannot-tell", text: cut(`Still to be looked at or measured again: ${open.join(", ")}`) }
+      : { code: "within", text: "decided" },
   };
 }
 
@@ -205,12 +224,18 @@ function cut(text) {
 
 /** Whether a recorded decision says the same as this one. @param {Entry} recorded @param {{understood: Record<string, any>}} now */
 export function saysTheSame({ understood }, now) {
-  return ["actions", "parts_list", "notes"].every((key) => JSON.stringify(sorted(understood[key])) === JSON.stringify(sorted(now.understood[key])));
+  return ["actions", "parts_list", "notes"].every(
+    (key) => JSON.stringify(sorted(understood[key])) === JSON.stringify(sorted(now.understood[key])),
+  );
 }
 
 /** A file may bring keys in another order. @param {any} value @returns {any} */
 function sorted(value) {
   if (Array.isArray(value)) return value.map(sorted);
   if (typeof value !== "object" || value === null) return value;
-  return Object.fromEntries(Object.keys(value).sort().map((key) => [key, sorted(value[key])]));
+  return Object.fromEntries(
+    Object.keys(value)
+      .sort()
+      .map((key) => [key, sorted(value[key])]),
+  );
 }

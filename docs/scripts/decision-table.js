@@ -26,8 +26,11 @@ const PARTS = "Parts to get";
 const NAMED = 6; // parts named at a glance; more are counted
 /** How an action is said and marked; the mark is a shape, in decision.css. @type {Record<string, [mark: string, words: string]>} */
 const MARKS = {
-  replace: ["replace", "Replace"], service: ["service", "Service"], "use again": ["again", "Use again"],
-  open: ["look", "Look at, or measure again"], "measure again": ["wait", "Wait for the cause"],
+  replace: ["replace", "Replace"],
+  service: ["service", "Service"],
+  "use again": ["again", "Use again"],
+  open: ["look", "Look at, or measure again"],
+  "measure again": ["wait", "Wait for the cause"],
 };
 
 /** @param {string} text */
@@ -44,7 +47,13 @@ function mark(name, ...more) {
 
 /** @param {View} view @returns {HTMLElement[]} */
 export function drawDecision(view) {
-  return [glance(view.items), ...openList(view), fold("table", "Part by part, with the reasons", table(view)), ...partsList(view), ...notes(view.notes)];
+  return [
+    glance(view.items),
+    ...openList(view),
+    fold("table", "Part by part, with the reasons", table(view)),
+    ...partsList(view),
+    ...notes(view.notes),
+  ];
 }
 
 /** @param {string} key @param {string | HTMLElement} summary its words, or the element itself @param {...Node} content */
@@ -56,15 +65,26 @@ export function fold(key, summary, ...content) {
 
 /** @param {Item[]} items */
 function glance(items) {
-  return element("div", "decision__sides", ...SIDES.map((side) => {
-    const lines = ["replace", "service", "open", "measure again", "use again"].flatMap((name) => {
-      const parts = items.filter((item) => item.side === side && state(item) === name);
-      if (!parts.length) return [];
-      const counted = name === "use again" || (name === "open" && parts.length > NAMED);
-      return [mark(name, counted ? `${parts.length} ${parts.length === 1 ? "part" : "parts"}` : parts.map(({ label, otherwise }) => (otherwise?.stands ? `${label} (decided otherwise)` : label)).join(", "))];
-    });
-    return element("div", "decision__side", element("p", "decision__side-name", capital(side)), ...lines);
-  }));
+  return element(
+    "div",
+    "decision__sides",
+    ...SIDES.map((side) => {
+      const lines = ["replace", "service", "open", "measure again", "use again"].flatMap((name) => {
+        const parts = items.filter((item) => item.side === side && state(item) === name);
+        if (!parts.length) return [];
+        const counted = name === "use again" || (name === "open" && parts.length > NAMED);
+        return [
+          mark(
+            name,
+            counted
+              ? `${parts.length} ${parts.length === 1 ? "part" : "parts"}`
+              : parts.map(({ label, otherwise }) => (otherwise?.stands ? `${label} (decided otherwise)` : label)).join(", "),
+          ),
+        ];
+      });
+      return element("div", "decision__side", element("p", "decision__side-name", capital(side)), ...lines);
+    }),
+  );
 }
 
 // ---------------------------------------------------------------- still to be looked at
@@ -80,10 +100,25 @@ function openList(view) {
     const shown = missing.length ? missing : here;
     const sides = shown.length === 2 ? "" : `, ${shown[0].side}`;
     const known = shown.filter(({ rule }) => rule !== "not-looked-at" && rule !== "partner-not-looked-at");
-    const why = known.length ? ` ${[...new Set(known.map(({ reason, how }) => (how ? `${reason} ${capital(how)}.` : reason)))].join(" ")} –` : "";
-    return element("li", known.length ? "decision__known" : "", element("b", "", capital(here[0].label)), sides, known.length ? ":" : ": not looked at,", why, " ", ...askedAt(shown, view));
+    const why = known.length
+      ? ` ${[...new Set(known.map(({ reason, how }) => (how ? `${reason} ${capital(how)}.` : reason)))].join(" ")} –`
+      : "";
+    return element(
+      "li",
+      known.length ? "decision__known" : "",
+      element("b", "", capital(here[0].label)),
+      sides,
+      known.length ? ":" : ": not looked at,",
+      why,
+      " ",
+      ...askedAt(shown, view),
+    );
   });
-  const heading = element("p", "decision__heading", `Still to be looked at or measured: ${lines.length} ${lines.length === 1 ? "part" : "parts"}`);
+  const heading = element(
+    "p",
+    "decision__heading",
+    `Still to be looked at or measured: ${lines.length} ${lines.length === 1 ? "part" : "parts"}`,
+  );
   return [heading, element("ul", "decision__open", ...lines)];
 }
 
@@ -92,8 +127,10 @@ function askedAt(items, { steps, rules }) {
   const { part } = items[0];
   const read = items.flatMap((item) => item.steps);
   const calculators = partOf(rules, part)?.readings ?? [];
-  const asking = (/** @type {Step} */ { box }) => !isOther(box) && (box.querySelector(`.findings[data-findings="${CSS.escape(part)}"]`)
-    || calculators.some((/** @type {string} */ name) => box.querySelector(`form.calculator[data-calculator="${CSS.escape(name)}"]`)));
+  const asking = (/** @type {Step} */ { box }) =>
+    !isOther(box) &&
+    (box.querySelector(`.findings[data-findings="${CSS.escape(part)}"]`) ||
+      calculators.some((/** @type {string} */ name) => box.querySelector(`form.calculator[data-calculator="${CSS.escape(name)}"]`)));
   const addresses = [...new Set(read.length ? read : steps.filter(asking).map(({ address }) => address))].slice(0, 3);
   return addresses.length ? ["see ", ...links(addresses, steps)] : ["no step of this page asks for it"];
 }
@@ -117,9 +154,12 @@ function table(view) {
   const gravity = (/** @type {Item[]} */ items) => Math.min(...items.map((item) => ACTIONS.indexOf(item.final)));
   const rows = [...new Set(view.items.map(({ part }) => part))].map((part) => view.items.filter((item) => item.part === part));
   rows.sort((a, b) => gravity(a) - gravity(b));
-  return element("table", "decision__table",
+  return element(
+    "table",
+    "decision__table",
     element("thead", "", element("tr", "", ...["Part", "Left", "Right"].map((text) => head(text, "col")))),
-    element("tbody", "", ...rows.map((items) => row(items, view))));
+    element("tbody", "", ...rows.map((items) => row(items, view))),
+  );
 }
 
 /** @param {string} text @param {string} scope */
@@ -131,7 +171,9 @@ function head(text, scope) {
 
 /** One part; what both sides have in common is said once. @param {Item[]} items @param {View} view */
 function row(items, view) {
-  const said = items.map(({ open, final, reason, how, otherwise, steps }) => JSON.stringify([open, final, reason, how, steps, otherwise?.entry.id]));
+  const said = items.map(({ open, final, reason, how, otherwise, steps }) =>
+    JSON.stringify([open, final, reason, how, steps, otherwise?.entry.id]),
+  );
   const alike = said.length === 2 && said[0] === said[1];
   const cells = (alike ? [items[0]] : items).map((item) => {
     const cell = element("td", "", ...cellOf(item, view));
@@ -163,29 +205,42 @@ function cellOf(item, { steps, takeBack }) {
 
 /** @param {View} view */
 function partsList({ list, has, tick }) {
-  const groups = [[PARTS, list.filter(({ kind }) => kind !== "supply")], ["To put out for the work", list.filter(({ kind }) => kind === "supply")]];
+  const groups = [
+    [PARTS, list.filter(({ kind }) => kind !== "supply")],
+    ["To put out for the work", list.filter(({ kind }) => kind === "supply")],
+  ];
   return /** @type {[string, Listed[]][]} */ (groups).flatMap(([title, listed]) => {
     if (!listed.length) return title === PARTS ? [element("p", "decision__heading", `${PARTS}: none so far`)] : [];
     const got = () => `${title}: ${listed.filter(({ item }) => has(item)).length} of ${listed.length} here`;
     const isSupply = title !== PARTS;
     const heading = element(isSupply ? "summary" : "p", isSupply ? "" : "decision__heading", got());
-    const things = element("ul", "decision__parts", ...listed.map((entry) => {
-      const box = element("input");
-      Object.assign(box, { type: "checkbox", checked: has(entry.item) });
-      box.addEventListener("change", () => {
-        tick(entry.item, box.checked);
-        heading.textContent = got();
-      });
-      const amount = `${entry.quantity} × `;
-      const more = [entry.per && `by the ${entry.per}`, entry.amount].filter(Boolean).join(", ");
-      return element("li", "", element("label", "", box, element("span", "", amount, element("b", "", entry.item), more ? `, ${more}` : "")),
-        element("p", "decision__reason", capital([entry.why, entry.note].filter(Boolean).join(" "))));
-    }));
+    const things = element(
+      "ul",
+      "decision__parts",
+      ...listed.map((entry) => {
+        const box = element("input");
+        Object.assign(box, { type: "checkbox", checked: has(entry.item) });
+        box.addEventListener("change", () => {
+          tick(entry.item, box.checked);
+          heading.textContent = got();
+        });
+        const amount = `${entry.quantity} × `;
+        const more = [entry.per && `by the ${entry.per}`, entry.amount].filter(Boolean).join(", ");
+        return element(
+          "li",
+          "",
+          element("label", "", box, element("span", "", amount, element("b", "", entry.item), more ? `, ${more}` : "")),
+          element("p", "decision__reason", capital([entry.why, entry.note].filter(Boolean).join(" "))),
+        );
+      }),
+    );
     return isSupply ? [fold("supplies", heading, things)] : [heading, things];
   });
 }
 
 /** @param {string[]} texts */
 function notes(texts) {
-  return texts.length ? [element("p", "decision__heading", "Notes"), element("ul", "decision__notes", ...texts.map((text) => element("li", "", text)))] : [];
+  return texts.length
+    ? [element("p", "decision__heading", "Notes"), element("ul", "decision__notes", ...texts.map((text) => element("li", "", text)))]
+    : [];
 }

@@ -31,7 +31,8 @@ import { placeName, says } from "./words.js";
 
 const REST = 300; // ms after the last entry
 const NEAR = "600px"; // from the window
-const WITHOUT = "What was found stands below with its own action; what follows from it for the axle, for seals and for pads is yours to add.";
+const WITHOUT =
+  "What was found stands below with its own action; what follows from it for the axle, for seals and for pads is yours to add.";
 
 /** @type {Promise<any> | null} */
 let reading = null;
@@ -43,7 +44,9 @@ export function startDecision(page) {
   const steps = page.steps.filter(({ box }) => box.querySelector(":scope > .decision"));
   const all = steps.map((step) => new DecisionStep(page, step, steps.slice(steps.indexOf(step) + 1)));
   if (!all.length) return;
-  onState(() => all.forEach((each) => each.showState()));
+  onState(() => {
+    for (const each of all) each.showState();
+  });
 }
 
 /** The site's rules: a classic script, since nothing else loads over file://. Asked for again after a failure. */
@@ -86,11 +89,19 @@ class DecisionStep {
     this.which = choice(`${step.box.id}-which`, "Part and side", "which");
     this.action = choice(`${step.box.id}-action`, "Action", "action");
     this.otherwise = this.otherwiseForm();
-    this.row = recordRow({ step, signing: page.signing }, (place) => `Record the decision, ${place}`, () => this.entry(), () => {});
-    new IntersectionObserver((entries) => {
-      this.near = entries.some(({ isIntersecting }) => isIntersecting);
-      if (this.near) this.renew();
-    }, { rootMargin: NEAR }).observe(step.box);
+    this.row = recordRow(
+      { step, signing: page.signing },
+      (place) => `Record the decision, ${place}`,
+      () => this.entry(),
+      () => {},
+    );
+    new IntersectionObserver(
+      (entries) => {
+        this.near = entries.some(({ isIntersecting }) => isIntersecting);
+        if (this.near) this.renew();
+      },
+      { rootMargin: NEAR },
+    ).observe(step.box);
     document.addEventListener("handbook:drawn", () => {
       clearTimeout(this.timer);
       this.timer = window.setTimeout(() => this.renew(), REST);
@@ -107,7 +118,11 @@ class DecisionStep {
     const { progress } = this.page.signing();
     const steps = new Map(this.page.steps.map((step) => [step.address, step]));
     return decisionCase({
-      standing: standingEntries(), axle: progress.axle, layout: layout(), rules: this.rules, looks: looksOf(progress, this.page.steps),
+      standing: standingEntries(),
+      axle: progress.axle,
+      layout: layout(),
+      rules: this.rules,
+      looks: looksOf(progress, this.page.steps),
       superseded: (entry) => {
         const step = steps.get(entry.step ?? "");
         if (step && isChanged(step, entry)) return "the step has changed since";
@@ -149,7 +164,9 @@ class DecisionStep {
     const { progress, job } = this.page.signing();
     if (!job || !this.axle()) {
       this.drawn = "";
-      return this.box.replaceChildren(...(job ? [element("p", "decision__none", "Choose the axle above: a decision is taken axle by axle.")] : this.none));
+      return this.box.replaceChildren(
+        ...(job ? [element("p", "decision__none", "Choose the axle above: a decision is taken axle by axle.")] : this.none),
+      );
     }
     const place = placesOf(this.step, this.axle())[0];
     const found = this.found();
@@ -157,8 +174,20 @@ class DecisionStep {
     const recorded = recordedAt(progress, this.step, place);
     const done = progress.isDone(this.step, place);
     // On paper the last decision stands for those before it.
-    this.box.classList.toggle("decision--past", this.later.some((step) => !isOther(step.box) && recordedAt(progress, step, place)));
-    const state = JSON.stringify([this.key, this.decision !== null, this.problem, recorded?.id, done, found.used, own.map(({ entry }) => entry.id), ticked.of]);
+    this.box.classList.toggle(
+      "decision--past",
+      this.later.some((step) => !isOther(step.box) && recordedAt(progress, step, place)),
+    );
+    const state = JSON.stringify([
+      this.key,
+      this.decision !== null,
+      this.problem,
+      recorded?.id,
+      done,
+      found.used,
+      own.map(({ entry }) => entry.id),
+      ticked.of,
+    ]);
     this.showState();
     if (state === this.drawn) return;
     this.drawn = state;
@@ -170,10 +199,13 @@ class DecisionStep {
 
   /** New content, with what was unfolded and focused as it was. @param {() => HTMLElement[]} content made only then: the form moves into it */
   replace(content) {
-    const open = new Set(Array.from(/** @type {NodeListOf<HTMLElement>} */ (this.box.querySelectorAll("details[open]")), ({ dataset }) => dataset.key));
+    const open = new Set(
+      Array.from(/** @type {NodeListOf<HTMLElement>} */ (this.box.querySelectorAll("details[open]")), ({ dataset }) => dataset.key),
+    );
     const focused = /** @type {HTMLElement | null} */ (this.box.contains(document.activeElement) ? document.activeElement : null);
     this.box.replaceChildren(...content());
-    for (const each of /** @type {NodeListOf<HTMLDetailsElement>} */ (this.box.querySelectorAll("details[data-key]"))) each.open = open.has(each.dataset.key);
+    for (const each of /** @type {NodeListOf<HTMLDetailsElement>} */ (this.box.querySelectorAll("details[data-key]")))
+      each.open = open.has(each.dataset.key);
     if (focused?.isConnected) focused.focus({ preventScroll: true });
     const job = openJob()?.id ?? "";
     if (this.restoredFor === job || !this.otherwise.isConnected) return;
@@ -184,7 +216,10 @@ class DecisionStep {
   /** @param {Case} found @param {Otherwise[]} own @param {Entry | null} recorded @returns {HTMLElement[]} */
   body(found, own, recorded) {
     const view = {
-      steps: this.page.steps, rules: this.rules, has: (/** @type {string} */ item) => ticked.items.has(item), tick: keepTick,
+      steps: this.page.steps,
+      rules: this.rules,
+      has: (/** @type {string} */ item) => ticked.items.has(item),
+      tick: keepTick,
       takeBack: (/** @type {Otherwise} */ { entry }) => withdraw(entry),
     };
     if (this.decision) {
@@ -194,7 +229,12 @@ class DecisionStep {
     }
     if (recorded) {
       const { understood } = recorded;
-      return drawDecision({ ...view, items: recordedItems(understood.actions), list: objects(understood.parts_list), notes: Array.isArray(understood.notes) ? understood.notes.map(String) : [] });
+      return drawDecision({
+        ...view,
+        items: recordedItems(understood.actions),
+        list: objects(understood.parts_list),
+        notes: Array.isArray(understood.notes) ? understood.notes.map(String) : [],
+      });
     }
     return foundList(found, this.rules);
   }
@@ -204,7 +244,16 @@ class DecisionStep {
     if (!recorded || this.isSame(recorded, found, own)) return [];
     const [later] = this.later.filter(({ box }) => !isOther(box)).slice(-1);
     const known = this.decision ? "Changed since it was recorded" : "More was found or read since it was recorded";
-    return [element("p", "decision__changed", `${known}: `, ...(later ? ["it is decided again in ", ...links([later.address], this.page.steps), "."] : ["look at it again, and record it anew."]))];
+    return [
+      element(
+        "p",
+        "decision__changed",
+        `${known}: `,
+        ...(later
+          ? ["it is decided again in ", ...links([later.address], this.page.steps), "."]
+          : ["look at it again, and record it anew."]),
+      ),
+    ];
   }
 
   /** @param {Entry} recorded @param {Case} found @param {Otherwise[]} own */
@@ -220,7 +269,8 @@ class DecisionStep {
     if (!this.asking) return;
     const { phase, reason } = runtime;
     if (phase === "unsupported") return this.state.append(`This browser cannot work it out: it has no ${reason}. ${WITHOUT}`);
-    if (phase === "failed") return this.state.append(`The decision was not worked out: ${reason} ${WITHOUT} `, button("", "Try again", retry));
+    if (phase === "failed")
+      return this.state.append(`The decision was not worked out: ${reason} ${WITHOUT} `, button("", "Try again", retry));
     this.state.append(phase === "ready" ? "Working out the decision." : "Starting the calculator.");
   }
 
@@ -229,7 +279,8 @@ class DecisionStep {
   /** @returns {(Partial<Entry> & {kind: string}) | string} */
   entry() {
     const found = this.found();
-    if (!this.decision || JSON.stringify(found.given) !== this.key) return "Something was found a moment ago: wait until it is decided anew.";
+    if (!this.decision || JSON.stringify(found.given) !== this.key)
+      return "Something was found a moment ago: wait until it is decided anew.";
     const own = decidedOtherwise(standingEntries(), this.axle(), this.decision);
     return decisionEntry(this.decision, itemsOf(this.decision, own), basis(found, own));
   }
@@ -247,7 +298,8 @@ class DecisionStep {
       const [side, part] = this.which.select.value.split(" ");
       const item = this.decision?.actions[side]?.[part];
       if (!item) return void (line.textContent = "Choose the part and its side first.");
-      if (!note.value.trim()) return void (line.textContent = "Write the reason first, for example: pads were fitted last month, receipt seen.");
+      if (!note.value.trim())
+        return void (line.textContent = "Write the reason first, for example: pads were fitted last month, receipt seen.");
       line.textContent = await recordAt(this.step, /** @type {Place} */ (this.axle()), {
         kind: "text",
         typed: { part, side, action: this.action.select.value, note: note.value.trim(), instead: item.action, findings: item.findings },
@@ -269,7 +321,10 @@ class DecisionStep {
   offer(items) {
     const { select } = this.which;
     const chosen = select.value || (select.dataset.draft ?? "");
-    select.replaceChildren(new Option("choose", ""), ...items.map(({ part, side, label, action }) => new Option(`${label}, ${side}: ${action}`, `${side} ${part}`)));
+    select.replaceChildren(
+      new Option("choose", ""),
+      ...items.map(({ part, side, label, action }) => new Option(`${label}, ${side}: ${action}`, `${side} ${part}`)),
+    );
     select.value = Array.from(select.options).some(({ value }) => value === chosen) ? chosen : "";
   }
 }
@@ -287,7 +342,12 @@ function choice(id, text, name) {
 
 /** The decision recorded in a step. @param {import("./steps.js").Progress} progress @param {Step} step @param {Place} place @returns {Entry | null} */
 function recordedAt(progress, step, place) {
-  return progress.counting(step, place).filter(({ kind, typed }) => kind === "result" && typed.calculator === DECISION).at(-1) ?? null;
+  return (
+    progress
+      .counting(step, place)
+      .filter(({ kind, typed }) => kind === "result" && typed.calculator === DECISION)
+      .at(-1) ?? null
+  );
 }
 
 /** Ids of the entries that a decision rests on. @param {Case} found @param {Otherwise[]} own */
@@ -295,8 +355,17 @@ const basis = (found, own) => [...found.used, ...own.map(({ entry }) => entry.id
 
 /** @param {Case} found @param {Step[]} steps */
 function leftOut({ left }, steps) {
-  return left.length ? [element("ul", "decision__left", ...left.map(({ entry, why }) =>
-    element("li", "", "Left out: ", ...links([entry.step ?? ""], steps), ` ${placeName(entry.place)}, ${says(entry)}: ${why}.`)))] : [];
+  return left.length
+    ? [
+        element(
+          "ul",
+          "decision__left",
+          ...left.map(({ entry, why }) =>
+            element("li", "", "Left out: ", ...links([entry.step ?? ""], steps), ` ${placeName(entry.place)}, ${says(entry)}: ${why}.`),
+          ),
+        ),
+      ]
+    : [];
 }
 
 /** Without Python: what was found, with its own action. @param {Case} found @param {any} rules */
@@ -304,8 +373,25 @@ function foundList({ used, left }, rules) {
   const out = new Set(left.map(({ entry }) => entry.id));
   const entries = standingEntries().filter(({ id, kind }) => kind === "finding" && used.includes(id) && !out.has(id));
   if (!entries.length) return [element("p", "", "No finding is recorded for this axle yet.")];
-  return [element("p", "decision__heading", "Found so far"), element("ul", "", ...entries.map((entry) =>
-    element("li", "", element("b", "", `${entry.place ? PLACE_NAMES[entry.place] : ""} ${partOf(rules, entry.typed.part)?.label ?? inWords(entry.typed.part).toLowerCase()}: `), says(entry))))];
+  return [
+    element("p", "decision__heading", "Found so far"),
+    element(
+      "ul",
+      "",
+      ...entries.map((entry) =>
+        element(
+          "li",
+          "",
+          element(
+            "b",
+            "",
+            `${entry.place ? PLACE_NAMES[entry.place] : ""} ${partOf(rules, entry.typed.part)?.label ?? inWords(entry.typed.part).toLowerCase()}: `,
+          ),
+          says(entry),
+        ),
+      ),
+    ),
+  ];
 }
 
 /** @param {any} value @returns {any[]} */
@@ -313,10 +399,24 @@ const objects = (value) => (Array.isArray(value) ? value.filter((each) => typeof
 
 /** A recorded decision, drawn as it was kept. @param {any} rows @returns {Item[]} */
 function recordedItems(rows) {
-  return objects(rows).filter(({ action }) => ACTIONS.includes(action)).map((row) => ({
-    part: String(row.part), side: String(row.side), label: String(row.label), action: row.action, final: row.action, reason: String(row.reason ?? ""), how: String(row.how ?? ""),
-    source: "", findings: [], rule: "", steps: [], grounds: [], open: row.action === "measure again", otherwise: null,
-  }));
+  return objects(rows)
+    .filter(({ action }) => ACTIONS.includes(action))
+    .map((row) => ({
+      part: String(row.part),
+      side: String(row.side),
+      label: String(row.label),
+      action: row.action,
+      final: row.action,
+      reason: String(row.reason ?? ""),
+      how: String(row.how ?? ""),
+      source: "",
+      findings: [],
+      rule: "",
+      steps: [],
+      grounds: [],
+      open: row.action === "measure again",
+      otherwise: null,
+    }));
 }
 
 // ---------------------------------------------------------------- what is here

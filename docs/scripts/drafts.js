@@ -71,10 +71,12 @@ function write() {
 async function writeAll() {
   while (waiting.size) {
     const batch = [...waiting];
-    await Promise.all(batch.map(async ([key, text]) => {
-      if (await keepDraft(key, text)) refused.delete(key);
-      else refused.set(key, text);
-    }));
+    await Promise.all(
+      batch.map(async ([key, text]) => {
+        if (await keepDraft(key, text)) refused.delete(key);
+        else refused.set(key, text);
+      }),
+    );
     for (const [key, text] of batch) if (waiting.get(key) === text) waiting.delete(key);
     stash();
   }
@@ -103,7 +105,9 @@ function takeStash() {
 function stashed() {
   try {
     const found = JSON.parse(sessionStorage.getItem(STASH) ?? "[]");
-    return found.filter((/** @type {any} */ pair) => Array.isArray(pair) && pair.length === 2 && pair.every((text) => typeof text === "string"));
+    return found.filter(
+      (/** @type {any} */ pair) => Array.isArray(pair) && pair.length === 2 && pair.every((text) => typeof text === "string"),
+    );
   } catch {
     return [];
   }
@@ -140,7 +144,10 @@ async function restore(within, all = false) {
   const first = fields();
   fillIn(first, given);
   // A value that was typed in brings a field for where it is from.
-  fillIn(fields().filter((control) => !first.includes(control)), given);
+  fillIn(
+    fields().filter((control) => !first.includes(control)),
+    given,
+  );
 }
 
 /** @param {Control[]} fields @param {Map<string, string>} given by key; what is not in it becomes empty */
@@ -192,8 +199,8 @@ function put(control, text) {
     control.checked = text !== "";
   } else {
     // An empty field goes back to what the sheet says; its own script fills in what it says of the job.
-    const first = control instanceof HTMLSelectElement ? control.options[0]?.value ?? "" : control.defaultValue;
-    const next = text || (control.dataset.sheet || first);
+    const first = control instanceof HTMLSelectElement ? (control.options[0]?.value ?? "") : control.defaultValue;
+    const next = text || control.dataset.sheet || first;
     if (control.value === next) return;
     control.value = next;
     if (control instanceof HTMLSelectElement && control.value !== next) control.dataset.draft = next; // not offered yet

@@ -16,8 +16,11 @@ import { covers, isWork, PLACE_NAMES, stepAt } from "./steps.js";
 
 /** The lists of a state, in words. */
 export const STATE_NAMES = /** @type {const} */ ([
-  ["off", "Off the vehicle"], ["loose", "Loosened, not torqued"], ["open", "Open, not closed"],
-  ["unbled", "Opened, not bled since"], ["unchecked", "Opened, not checked for leaks since"],
+  ["off", "Off the vehicle"],
+  ["loose", "Loosened, not torqued"],
+  ["open", "Open, not closed"],
+  ["unbled", "Opened, not bled since"],
+  ["unchecked", "Opened, not checked for leaks since"],
 ]);
 
 /**
@@ -28,13 +31,22 @@ export function otherPages({ article, steps }, standing) {
   /** @type {Map<string, {count: number, complete: boolean}>} */
   const pages = new Map();
   for (const entry of standing) {
-    if (!entry.procedure || entry.procedure === article.dataset.procedure || (entry.step ? stepAt(steps, entry.step) : entry.kind !== "complete")) continue;
-    const { count, complete } = pages.get(entry.procedure) ?? { count: 0, complete: false };
+    if (
+      !entry.procedure ||
+      entry.procedure === article.dataset.procedure ||
+      (entry.step ? stepAt(steps, entry.step) : entry.kind !== "complete")
+    )
+      continue;
+    const count = pages.get(entry.procedure)?.count ?? 0;
     pages.set(entry.procedure, entry.kind === "complete" ? { count, complete: true } : { count: count + 1, complete: false });
   }
   const titles = /** @type {any} */ (self).handbook?.procedures ?? {};
-  return [...pages].filter(([, { count }]) => count).map(([id, { count, complete }]) =>
-    `Also in this job, on the page «${titles[id]?.title ?? id}»: ${count} entries, ${complete ? "complete" : "not complete; what is off, loose or open there is listed there only"}.`);
+  return [...pages]
+    .filter(([, { count }]) => count)
+    .map(
+      ([id, { count, complete }]) =>
+        `Also in this job, on the page «${titles[id]?.title ?? id}»: ${count} entries, ${complete ? "complete" : "not complete; what is off, loose or open there is listed there only"}.`,
+    );
 }
 
 /** @param {Progress} progress @param {Step[]} steps @returns {State} */
@@ -81,8 +93,18 @@ function play(state, { step, place, settles }) {
   for (const name of names("opens")) for (const list of /** @type {const} */ (["open", "unbled", "unchecked"])) begin(list, name);
   if (!settles) return;
   for (const name of names("closes")) end(state, "open", name, place);
-  for (const [effect, list] of /** @type {const} */ ([["bleeds", "unbled"], ["leak_checks", "unchecked"]])) {
-    for (const name of names(effect)) end(state, list, name, place, state.open.filter((each) => each.name === name));
+  for (const [effect, list] of /** @type {const} */ ([
+    ["bleeds", "unbled"],
+    ["leak_checks", "unchecked"],
+  ])) {
+    for (const name of names(effect))
+      end(
+        state,
+        list,
+        name,
+        place,
+        state.open.filter((each) => each.name === name),
+      );
   }
 }
 
@@ -94,7 +116,11 @@ function end(state, list, name, place, stillOpen = []) {
   state[list] = state[list].flatMap((left) => {
     if (left.name !== name || stillOpen.some((each) => covers(each.place, left.place) || covers(left.place, each.place))) return [left];
     if (covers(place, left.place)) return [];
-    return covers(left.place, place) ? sidesOf(left.place).filter((side) => !covers(place, side)).map((side) => ({ ...left, place: side })) : [left];
+    return covers(left.place, place)
+      ? sidesOf(left.place)
+          .filter((side) => !covers(place, side))
+          .map((side) => ({ ...left, place: side }))
+      : [left];
   });
 }
 

@@ -33,8 +33,21 @@
 
 export const PLACES = ["LF", "RF", "LR", "RR", "front", "rear", "vehicle"];
 export const KINDS = [
-  "done", "result", "torque", "finding", "text", "not-applicable", "override", "verified", "timed", "called-away", "back",
-  "complete", "withdrawn", "layout", "vehicle",
+  "done",
+  "result",
+  "torque",
+  "finding",
+  "text",
+  "not-applicable",
+  "override",
+  "verified",
+  "timed",
+  "called-away",
+  "back",
+  "complete",
+  "withdrawn",
+  "layout",
+  "vehicle",
 ];
 const WITH_STEP = ["done", "result", "torque", "finding", "text", "not-applicable", "override", "verified", "timed"];
 /** Kinds that name another entry, and under which key of `typed`. @type {Record<string, string>} */
@@ -71,8 +84,18 @@ export function now(date = new Date()) {
  */
 export function newEntry(given) {
   const empty = {
-    procedure: null, revision: null, step: null, hash: null, place: null, try: 1,
-    typed: {}, understood: {}, limits: {}, verdict: null, by: "", note: "",
+    procedure: null,
+    revision: null,
+    step: null,
+    hash: null,
+    place: null,
+    try: 1,
+    typed: {},
+    understood: {},
+    limits: {},
+    verdict: null,
+    by: "",
+    note: "",
   };
   return { ...empty, ...given, id: newId(), time: now() };
 }
@@ -147,8 +170,12 @@ export function jobProblem(job) {
 
 /** @param {any} value */
 export function isSourced(value) {
-  return hasOnly(value, ["value", "unit", "source"]) && isText(value.value) && isText(value.source)
-    && (value.unit === null || isText(value.unit));
+  return (
+    hasOnly(value, ["value", "unit", "source"]) &&
+    isText(value.value) &&
+    isText(value.source) &&
+    (value.unit === null || isText(value.unit))
+  );
 }
 
 /** @param {any} value @returns {value is Record<string, any>} */

@@ -35,10 +35,15 @@ function wireCalculator(context, form) {
   const { step } = context;
   /** @type {any} */
   let latest = null;
-  const row = recordRow(context, (place) => `Record for ${place}`, () => latest ? resultEntry(form, latest) : "There is no result yet.", () => {
-    // The next side is read anew; only what the sheet says stays.
-    for (const control of inputs(form, ".field:not([data-from]) input")) if (control.value) empty(control);
-  });
+  const row = recordRow(
+    context,
+    (place) => `Record for ${place}`,
+    () => (latest ? resultEntry(form, latest) : "There is no result yet."),
+    () => {
+      // The next side is read anew; only what the sheet says stays.
+      for (const control of inputs(form, ".field:not([data-from]) input")) if (control.value) empty(control);
+    },
+  );
   row.hidden = true;
   form.after(row);
   form.addEventListener("calculator:result", (event) => {
@@ -60,8 +65,20 @@ function resultEntry(form, { calculator, given, system, result }) {
   const typed = Object.fromEntries(Object.entries(given).filter(([, text]) => text !== ""));
   return {
     kind: "result",
-    typed: { calculator, system, given: typed, ...(form.dataset.apart !== undefined && { apart: true }), ...(form.dataset.of && { of: form.dataset.of }) },
-    understood: { inputs: read ?? {}, values: values ?? {}, notes: notes ?? [], shown: reading(form, result), ...(decided?.length && { decided }) },
+    typed: {
+      calculator,
+      system,
+      given: typed,
+      ...(form.dataset.apart !== undefined && { apart: true }),
+      ...(form.dataset.of && { of: form.dataset.of }),
+    },
+    understood: {
+      inputs: read ?? {},
+      values: values ?? {},
+      notes: notes ?? [],
+      shown: reading(form, result),
+      ...(decided?.length && { decided }),
+    },
     limits: limitsOf(form, typed),
     verdict: verdict ? { code: verdict.code, text: verdict.text } : null,
   };
@@ -79,12 +96,14 @@ function reading(form, result) {
 /** What an entry was judged by: every value the sheet was asked for, as it was used. @param {HTMLElement} form @param {Record<string, string>} typed */
 function limitsOf(form, typed) {
   const boxes = Array.from(/** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll(".field[data-from]")));
-  return Object.fromEntries(boxes.flatMap((box) => {
-    const name = box.dataset.input ?? "";
-    const path = box.dataset.from ?? "";
-    const text = typed[name];
-    return text === undefined ? [] : [[name, { path, ...asUsed(path, text) }]];
-  }));
+  return Object.fromEntries(
+    boxes.flatMap((box) => {
+      const name = box.dataset.input ?? "";
+      const path = box.dataset.from ?? "";
+      const text = typed[name];
+      return text === undefined ? [] : [[name, { path, ...asUsed(path, text) }]];
+    }),
+  );
 }
 
 // ---------------------------------------------------------------- findings, choice, text
@@ -101,12 +120,17 @@ function wireFindings(context, box) {
     said.textContent = worst ? textOf(worst, ".finding__action") : "";
   };
   box.addEventListener("input", show);
-  const row = recordRow(context, (place) => `Record for ${place}`, () => findingEntry(box, checked()), () => {
-    for (const input of checked()) {
-      input.checked = false;
-      input.dispatchEvent(new Event("input", { bubbles: true }));
-    }
-  });
+  const row = recordRow(
+    context,
+    (place) => `Record for ${place}`,
+    () => findingEntry(box, checked()),
+    () => {
+      for (const input of checked()) {
+        input.checked = false;
+        input.dispatchEvent(new Event("input", { bubbles: true }));
+      }
+    },
+  );
   box.append(said);
   box.after(row);
 }
@@ -123,7 +147,10 @@ function textOf(input, selector) {
 function findingEntry(box, checked) {
   if (!checked.length) return "Mark what is found first.";
   const findings = checked.map((input) => ({
-    id: input.value, action: input.dataset.action ?? "", says: textOf(input, ".finding__says"), follows: textOf(input, ".finding__action"),
+    id: input.value,
+    action: input.dataset.action ?? "",
+    says: textOf(input, ".finding__says"),
+    follows: textOf(input, ".finding__action"),
   }));
   const worst = [...findings].sort((a, b) => GRAVITY.indexOf(b.action) - GRAVITY.indexOf(a.action))[0];
   return {
@@ -138,24 +165,32 @@ function wireChoice(context, box) {
   const { step, signing } = context;
   const chosen = () => inputs(box, "input[type=radio]:checked")[0];
   const against = reasonAgainst(`${step.box.id}-against`);
-  const row = recordRow(context, (place) => `Record for ${place}`, (place) => {
-    const input = chosen();
-    if (!input) return "Mark what is found first.";
-    const text = input.closest("label")?.textContent?.trim() ?? input.value;
-    const { progress, steps } = signing();
-    const entries = recordedAgainst(progress, steps, step, input.value, place);
-    const note = against.reason(entries, steps);
-    if (entries.length && !note) return "This answer allows less than what was recorded: write the reason, then record it again.";
-    return {
-      kind: "result", typed: { choice: input.value, ...(entries.length && { against: entries.map(({ id }) => id).slice(0, 100) }) },
-      understood: { shown: text }, verdict: { code: input.value, text }, ...(entries.length && { note }),
-    };
-  }, () => {
-    const input = chosen();
-    input.checked = false;
-    input.dispatchEvent(new Event("input", { bubbles: true }));
-    against.close();
-  });
+  const row = recordRow(
+    context,
+    (place) => `Record for ${place}`,
+    (place) => {
+      const input = chosen();
+      if (!input) return "Mark what is found first.";
+      const text = input.closest("label")?.textContent?.trim() ?? input.value;
+      const { progress, steps } = signing();
+      const entries = recordedAgainst(progress, steps, step, input.value, place);
+      const note = against.reason(entries, steps);
+      if (entries.length && !note) return "This answer allows less than what was recorded: write the reason, then record it again.";
+      return {
+        kind: "result",
+        typed: { choice: input.value, ...(entries.length && { against: entries.map(({ id }) => id).slice(0, 100) }) },
+        understood: { shown: text },
+        verdict: { code: input.value, text },
+        ...(entries.length && { note }),
+      };
+    },
+    () => {
+      const input = chosen();
+      input.checked = false;
+      input.dispatchEvent(new Event("input", { bubbles: true }));
+      against.close();
+    },
+  );
   box.addEventListener("input", () => against.close());
   box.after(row, against.box);
 }
@@ -165,19 +200,27 @@ function reasonAgainst(id) {
   const control = element("textarea");
   Object.assign(control, { id, name: "against", rows: 2 });
   const list = element("ul");
-  const box = element("div", "against", element("p", "", element("b", "", "Recorded, and asking for more:")), list, labelled("Reason for this answer", control));
+  const box = element(
+    "div",
+    "against",
+    element("p", "", element("b", "", "Recorded, and asking for more:")),
+    list,
+    labelled("Reason for this answer", control),
+  );
   box.hidden = true;
   return {
     box,
     /** @param {import("./entries.js").Entry[]} entries @param {Step[]} steps */
     reason(entries, steps) {
       box.hidden = !entries.length;
-      list.replaceChildren(...entries.map((entry) => {
-        const step = stepAt(steps, entry.step);
-        const link = element("a", "", `${step?.number ?? entry.step} ${entry.place ? PLACE_NAMES[entry.place] : ""}`);
-        if (step) link.href = `#${step.box.id}`;
-        return element("li", "", link, `: ${says(entry)}`);
-      }));
+      list.replaceChildren(
+        ...entries.map((entry) => {
+          const step = stepAt(steps, entry.step);
+          const link = element("a", "", `${step?.number ?? entry.step} ${entry.place ? PLACE_NAMES[entry.place] : ""}`);
+          if (step) link.href = `#${step.box.id}`;
+          return element("li", "", link, `: ${says(entry)}`);
+        }),
+      );
       return control.value.trim();
     },
     close() {
@@ -192,10 +235,17 @@ function wireText(context, box) {
   const control = /** @type {HTMLTextAreaElement | null} */ (box.querySelector("textarea, input"));
   if (!control) return;
   control.name ||= "text";
-  box.after(recordRow(context, (place) => `Record for ${place}`, () => {
-    const text = control.value.trim();
-    return text ? { kind: "text", typed: { text } } : "Write it down first, for example: outer pad worn at its leading end.";
-  }, () => empty(control)));
+  box.after(
+    recordRow(
+      context,
+      (place) => `Record for ${place}`,
+      () => {
+        const text = control.value.trim();
+        return text ? { kind: "text", typed: { text } } : "Write it down first, for example: outer pad worn at its leading end.";
+      },
+      () => empty(control),
+    ),
+  );
 }
 
 const VERDICTS = ["beyond", "too-close", "cannot-tell", "adjust", "within"];
@@ -204,12 +254,24 @@ const VERDICTS = ["beyond", "too-close", "cannot-tell", "adjust", "within"];
 function wireOutcome(context, line) {
   const code = line.dataset.outcome ?? "";
   const { step } = context;
-  const found = step.box.querySelector("form.calculator, .decision") ? VERDICTS : inputs(step.box, ".choice input").map(({ value }) => value);
+  const found = step.box.querySelector("form.calculator, .decision")
+    ? VERDICTS
+    : inputs(step.box, ".choice input").map(({ value }) => value);
   if (found.includes(code)) return;
   const text = (line.querySelector("b")?.textContent ?? code).replace(/:$/, "");
-  line.append(recordRow(context, (place) => `${place}: this is so`, () => ({
-    kind: "finding", typed: { outcome: code }, understood: { shown: text }, verdict: { code, text },
-  }), () => {}));
+  line.append(
+    recordRow(
+      context,
+      (place) => `${place}: this is so`,
+      () => ({
+        kind: "finding",
+        typed: { outcome: code },
+        understood: { shown: text },
+        verdict: { code, text },
+      }),
+      () => {},
+    ),
+  );
 }
 
 /** A value that a reader has typed, kept as a value of the job's sheet. @param {string} path @param {import("./entries.js").Sourced} value @param {string} axle */

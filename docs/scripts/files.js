@@ -33,5 +33,11 @@ export function refusalLine(error, refusal, wanted) {
 
 /** Words as the name of a file: lower case letters and digits, joined by hyphens. @param {string} words @param {number} longest characters */
 export function slug(words, longest) {
-  return words.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().replace(/[^a-z0-9]+/g, "-").slice(0, longest).replace(/^-+|-+$/g, "");
+  return words
+    .normalize("NFKD")
+    .replace(/\p{M}/gu, "")
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, "-")
+    .slice(0, longest)
+    .replace(/^-+|-+$/g, "");
 }

@@ -51,7 +51,7 @@ function isHere(page, place) {
   const side = page.side();
   if (side) return covers(place, side);
   const axle = page.signing().progress.axle;
-  return axle !== "front" && axle !== "rear" || covers(axle, place) || covers(place, axle);
+  return (axle !== "front" && axle !== "rear") || covers(axle, place) || covers(place, axle);
 }
 
 /** A value or an entry as a reader would type it; "" where it was not given or not found. @param {any} found @returns {string} */

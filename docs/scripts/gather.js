@@ -40,7 +40,7 @@ export function startGather({ article }) {
       const carried = owner === "-" || owner === "" ? items.filter(({ tick }) => tick.checked).map(({ key }) => key) : [];
       owner = next;
       touched.clear();
-      const kept = new Map([...await keptDrafts(prefix()), ...await keptDrafts(before)]);
+      const kept = new Map([...(await keptDrafts(prefix())), ...(await keptDrafts(before))]);
       if (next !== owner) return;
       for (const { key, tick } of items) {
         const loose = carried.includes(key) || kept.get(before + key) === "on";
@@ -69,7 +69,11 @@ function itemsOf(list) {
   return Array.from(/** @type {NodeListOf<HTMLElement>} */ (list.querySelectorAll(":scope > li")), (line) => {
     line.querySelector(":scope > .tick")?.remove();
     const words = Array.from(line.childNodes).filter((node) => !(node instanceof HTMLElement && node.matches(".applies")));
-    const text = words.map((node) => node.textContent).join("").trim().replace(/\s+/g, " ");
+    const text = words
+      .map((node) => node.textContent)
+      .join("")
+      .trim()
+      .replace(/\s+/g, " ");
     const tick = element("input");
     tick.type = "checkbox";
     line.prepend(element("label", "gather", tick, element("span", "", ...words)));

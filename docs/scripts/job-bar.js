@@ -22,7 +22,8 @@ import { PLACE_NAMES } from "./steps.js";
  * @property {string} lastSigned
  */
 
-const PER_PAGE = "This browser keeps the record of each page opened from disk apart, and a moved folder loses sight of it: save the job to a file.";
+const PER_PAGE =
+  "This browser keeps the record of each page opened from disk apart, and a moved folder loses sight of it: save the job to a file.";
 
 export class JobBar {
   /** @param {{print: () => void, chooseSide: (side: Place | "") => void, goToCurrent: () => void}} acts */
@@ -53,8 +54,23 @@ export class JobBar {
     this.panel.hidden = true;
     this.toggle.setAttribute("aria-controls", this.panel.id);
     this.file = element("div", "job-bar__file", ...this.fileButtons());
-    this.box = element("section", "job-bar screen-only", this.panel, this.line,
-      element("div", "job-bar__row", element("div", "job-bar__state", this.name, this.progress, this.kept), this.chips, this.sides, this.next, this.away, this.toggle, this.file));
+    this.box = element(
+      "section",
+      "job-bar screen-only",
+      this.panel,
+      this.line,
+      element(
+        "div",
+        "job-bar__row",
+        element("div", "job-bar__state", this.name, this.progress, this.kept),
+        this.chips,
+        this.sides,
+        this.next,
+        this.away,
+        this.toggle,
+        this.file,
+      ),
+    );
     this.box.ariaLabel = "Job";
     this.box.addEventListener("keydown", ({ key }) => {
       if (key !== "Escape" || this.panel.hidden) return;
@@ -63,7 +79,9 @@ export class JobBar {
     });
     onKeeping((keeping) => this.showKeeping(keeping));
     // What has the focus is not hidden by the bar, however much stands in it.
-    new ResizeObserver(() => document.documentElement.style.setProperty("scroll-padding-bottom", `${this.box.offsetHeight + 16}px`)).observe(this.box);
+    new ResizeObserver(() =>
+      document.documentElement.style.setProperty("scroll-padding-bottom", `${this.box.offsetHeight + 16}px`),
+    ).observe(this.box);
   }
 
   fileButtons() {
@@ -99,16 +117,19 @@ export class JobBar {
   drawSides(sides, side) {
     const choices = /** @type {(Place | "")[]} */ (openJob() && sides.length > 1 ? [...sides, ""] : []);
     if (this.sides.dataset.drawn === choices.join()) {
-      for (const made of this.sides.children) made.setAttribute("aria-pressed", String(/** @type {HTMLElement} */ (made).dataset.side === side));
+      for (const made of this.sides.children)
+        made.setAttribute("aria-pressed", String(/** @type {HTMLElement} */ (made).dataset.side === side));
       return;
     }
     this.sides.dataset.drawn = choices.join();
-    this.sides.replaceChildren(...choices.map((choice) => {
-      const made = button("job-bar__side", choice ? PLACE_NAMES[choice] : "All", () => this.acts.chooseSide(choice));
-      made.dataset.side = choice;
-      made.setAttribute("aria-pressed", String(choice === side));
-      return made;
-    }));
+    this.sides.replaceChildren(
+      ...choices.map((choice) => {
+        const made = button("job-bar__side", choice ? PLACE_NAMES[choice] : "All", () => this.acts.chooseSide(choice));
+        made.dataset.side = choice;
+        made.setAttribute("aria-pressed", String(choice === side));
+        return made;
+      }),
+    );
   }
 
   keptOnDisk = true;
@@ -143,11 +164,23 @@ export class JobBar {
       setTechnician(name.input.value.trim().slice(0, 200));
       this.say(`Entries from now on carry the name ${technicianName() || "of nobody"}.`);
     });
-    const others = this.jobActs.map(({ text, act }) => button("", text, () => {
-      this.show(false, "");
-      act();
-    }));
-    return [element("h2", "job-bar__title", "This job"), name.box, element("div", "job-bar__row", set, ...others, awakeButton((text) => this.say(text)))];
+    const others = this.jobActs.map(({ text, act }) =>
+      button("", text, () => {
+        this.show(false, "");
+        act();
+      }),
+    );
+    return [
+      element("h2", "job-bar__title", "This job"),
+      name.box,
+      element(
+        "div",
+        "job-bar__row",
+        set,
+        ...others,
+        awakeButton((text) => this.say(text)),
+      ),
+    ];
   }
 
   startForm() {
@@ -172,7 +205,12 @@ export class JobBar {
       this.show(false, "");
       this.toggle.focus();
     });
-    form.append(element("h2", "job-bar__title", openJob() ? "Another job" : "Start a job"), vehicle.box, ...(openJob() ? [] : [name.box]), start);
+    form.append(
+      element("h2", "job-bar__title", openJob() ? "Another job" : "Start a job"),
+      vehicle.box,
+      ...(openJob() ? [] : [name.box]),
+      start,
+    );
     return form;
   }
 
@@ -180,12 +218,24 @@ export class JobBar {
     const others = (await jobs()).filter(({ id }) => id !== openJob()?.id);
     const box = element("div", "job-bar__jobs");
     if (others.length) {
-      box.append(element("h2", "job-bar__title", "Jobs kept here"), element("ul", "", ...others.slice(0, 20).map((job) =>
-        element("li", "", button("", `Go on with ${job.name}`, async () => {
-          await take(job);
-          this.show(false, "");
-          this.toggle.focus();
-        })))));
+      box.append(
+        element("h2", "job-bar__title", "Jobs kept here"),
+        element(
+          "ul",
+          "",
+          ...others.slice(0, 20).map((job) =>
+            element(
+              "li",
+              "",
+              button("", `Go on with ${job.name}`, async () => {
+                await take(job);
+                this.show(false, "");
+                this.toggle.focus();
+              }),
+            ),
+          ),
+        ),
+      );
       if (others.length > 20) box.append(element("p", "", `${others.length - 20} older jobs are kept and not listed.`));
     }
     box.append(element("p", "job-bar__note", "LF, RF, LR, RR: left and right, front and rear, as seen from the driver’s seat."));
@@ -218,7 +268,8 @@ export class JobBar {
 /** @param {(text: string) => void} say */
 function awakeButton(say) {
   const made = button("", "Keep the screen on", async () => {
-    if (!(await keepAwake(!isAwake()))) say("This browser does not let the page keep the screen on here. Set the machine’s own screen time-out.");
+    if (!(await keepAwake(!isAwake())))
+      say("This browser does not let the page keep the screen on here. Set the machine’s own screen time-out.");
     made.setAttribute("aria-pressed", String(isAwake()));
   });
   made.setAttribute("aria-pressed", String(isAwake()));

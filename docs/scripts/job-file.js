@@ -50,7 +50,13 @@ export function writeJob(job, entries) {
 
 /** @param {Job} job */
 export function fileName(job) {
-  const words = job.vehicle.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-+|-+$/g, "").slice(0, 40);
+  const words = job.vehicle
+    .normalize("NFKD")
+    .replace(/\p{M}/gu, "")
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, "-")
+    .replace(/^-+|-+$/g, "")
+    .slice(0, 40);
   return `job-${job.started.slice(0, 10)}-${words ? `${words}-` : ""}${job.id.slice(0, 6)}.json`;
 }
 
@@ -76,7 +82,9 @@ export function readJob(text) {
   const problem = jobProblem(content.job) ?? entriesProblem(content.entries, content.job.id);
   if (problem) throw new JobFileError(`The file was refused: ${problem}. ${EXPECTED}`);
   if (checksum(content) !== content.checksum) {
-    throw new JobFileError("The file was refused: its checksum does not match, so it was changed or damaged after it was saved. Save the job to a file again.");
+    throw new JobFileError(
+      "The file was refused: its checksum does not match, so it was changed or damaged after it was saved. Save the job to a file again.",
+    );
   }
   return { job: content.job, entries: content.entries };
 }

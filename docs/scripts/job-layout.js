@@ -12,7 +12,11 @@ export const system = () => (document.documentElement.dataset.system === "inch" 
 
 /** The units that the job was last worked in; empty for a new one. */
 export function jobSystem() {
-  return standingEntries().filter(({ kind }) => kind === "layout").at(-1)?.typed.system ?? "";
+  return (
+    standingEntries()
+      .filter(({ kind }) => kind === "layout")
+      .at(-1)?.typed.system ?? ""
+  );
 }
 
 /** Show the layout of the job just taken up; a new job takes the layout that the page shows. */
@@ -41,7 +45,9 @@ export async function takeUp() {
 
 /** At another axle of the same job, what holds for the vehicle as a whole, and its sheet's layout of this axle. @param {{layout: Record<string, string>, vehicle: string}} shown */
 function showVehicleOfJob(shown) {
-  const last = standingEntries().filter(({ kind }) => kind === "layout").at(-1);
+  const last = standingEntries()
+    .filter(({ kind }) => kind === "layout")
+    .at(-1);
   if (!last || shown.vehicle) return;
   const sheet = vehicles().find(({ id }) => id === last.typed.vehicle);
   const ofVehicle = Object.entries(last.typed.layout).filter(([axis]) => axes().some(({ id, of }) => id === axis && of === "vehicle"));
@@ -78,11 +84,19 @@ export function keptValues(vehicle) {
 export async function keepChoice() {
   if (!openJob()) return;
   const { layout: answers, vehicle } = choice();
-  const before = standingEntries().filter(({ kind, typed }) => kind === "vehicle" && typed.sheet).at(-1)?.typed.sheet ?? "";
+  const before =
+    standingEntries()
+      .filter(({ kind, typed }) => kind === "vehicle" && typed.sheet)
+      .at(-1)?.typed.sheet ?? "";
   await record({ kind: "layout", place: placeOfAxle(), typed: { layout: answers, vehicle, system: system() } });
   if (!vehicle || vehicle === before) return;
   for (const [place, values] of Object.entries(chosenValues())) {
-    if (Object.keys(values).length) await record({ kind: "vehicle", place: /** @type {Place} */ (place), typed: { sheet: vehicle, build: metaContent("build"), values } });
+    if (Object.keys(values).length)
+      await record({
+        kind: "vehicle",
+        place: /** @type {Place} */ (place),
+        typed: { sheet: vehicle, build: metaContent("build"), values },
+      });
   }
   useKeptValues(keptValues(vehicle));
 }

@@ -54,9 +54,16 @@ import { clock, placeName, says } from "./words.js";
 const SLICE = 12; // ms
 /** What else a procedure's page does with a job, each part on its own elements. @type {[string, (page: JobPage) => void][]} */
 const PARTS = [
-  ["the papers", startPapers], ["the decision", startDecision], ["the timers", startTimers], ["the check after an interruption", startResume],
-  ["the completion", startCompletion], ["the overview of the parts", startOverview], ["the lists to gather by", startGather],
-  ["short and full steps", startDetail], ["values found in earlier steps", startFound], ["vehicle sheets as files", startSheetFile],
+  ["the papers", startPapers],
+  ["the decision", startDecision],
+  ["the timers", startTimers],
+  ["the check after an interruption", startResume],
+  ["the completion", startCompletion],
+  ["the overview of the parts", startOverview],
+  ["the lists to gather by", startGather],
+  ["short and full steps", startDetail],
+  ["values found in earlier steps", startFound],
+  ["vehicle sheets as files", startSheetFile],
   ["the way back to a step that was left", startWayBack],
 ];
 /** @type {Step[]} */
@@ -89,8 +96,17 @@ export async function startJob() {
   renew();
   /** @type {JobPage} */
   const page = {
-    article, steps, bar, signing: () => signing, placesNow, layoutLine, side: workingSide, needJob,
-    checkOpen: () => false, open: () => openSteps(), openEverywhere: () => openSteps((step) => placesOf(step, axle())),
+    article,
+    steps,
+    bar,
+    signing: () => signing,
+    placesNow,
+    layoutLine,
+    side: workingSide,
+    needJob,
+    checkOpen: () => false,
+    open: () => openSteps(),
+    openEverywhere: () => openSteps((step) => placesOf(step, axle())),
   };
   startParts(PARTS.map(([name, start]) => [name, () => start(page)]));
   await inSlices(steps, (step) => {
@@ -121,7 +137,11 @@ export async function startJob() {
 /** Take stock of the job anew. */
 function renew() {
   signing = {
-    progress: new Progress(standingEntries(), axle(), steps), steps, job: openJob() !== null, needJob, signed: advance,
+    progress: new Progress(standingEntries(), axle(), steps),
+    steps,
+    job: openJob() !== null,
+    needJob,
+    signed: advance,
     lacking: (without) => lacking(takeStock(steps, signing.progress, { without, estimate: endsInEstimate(article) })), // as it stands when it is asked
   };
 }
@@ -153,7 +173,14 @@ function refresh() {
   }
   const applicable = steps.filter((step) => !isOther(step.box));
   const open = openSteps().length;
-  bar.draw({ sides: sides(), side: workingSide(), done: applicable.length - open, open, current, lastSigned: [lastSigned(), isOpenTwice() && "also open in another tab"].filter(Boolean).join(" · ") });
+  bar.draw({
+    sides: sides(),
+    side: workingSide(),
+    done: applicable.length - open,
+    open,
+    current,
+    lastSigned: [lastSigned(), isOpenTwice() && "also open in another tab"].filter(Boolean).join(" · "),
+  });
   drawUnknown();
   drawOtherAxle();
 }
@@ -163,7 +190,9 @@ function drawOtherAxle() {
   const other = axle() === "front" ? "rear" : axle() === "rear" ? "front" : "";
   const standing = standingEntries();
   const then = axlesThen(standing);
-  const worked = other !== "" && standing.some(({ step, place }, index) => step && place && (place === "vehicle" ? then[index] === other : covers(other, place)));
+  const worked =
+    other !== "" &&
+    standing.some(({ step, place }, index) => step && place && (place === "vehicle" ? then[index] === other : covers(other, place)));
   const box = article.querySelector(":scope > .other-axle");
   if (!worked) return box?.remove();
   const text = `This job was also worked on the ${other} axle. Axle and lift steps are signed here for the ${axle()} axle; steps signed for the whole vehicle stand.`;
@@ -206,7 +235,9 @@ function isSigned(step) {
 }
 
 function lastSigned() {
-  const last = standingEntries().filter(({ step }) => step).at(-1);
+  const last = standingEntries()
+    .filter(({ step }) => step)
+    .at(-1);
   if (!last) return "";
   const step = stepAt(steps, last.step);
   return `last ${step?.number ?? last.step} ${placeName(last.place)} ${last.time.slice(11, 16)}`;
@@ -227,8 +258,20 @@ function drawUnknown() {
     box = element("section", "lost-entries");
     bar.box.before(box);
   }
-  box.replaceChildren(element("h2", "", "Recorded at steps that this page no longer has"), element("ul", "", ...lost.map((entry) =>
-    element("li", "", `${entry.step} ${placeName(entry.place)}: ${says(entry)}, ${clock(entry, "")}, ${entry.by}, revision ${entry.revision ?? "unknown"}`))));
+  box.replaceChildren(
+    element("h2", "", "Recorded at steps that this page no longer has"),
+    element(
+      "ul",
+      "",
+      ...lost.map((entry) =>
+        element(
+          "li",
+          "",
+          `${entry.step} ${placeName(entry.place)}: ${says(entry)}, ${clock(entry, "")}, ${entry.by}, revision ${entry.revision ?? "unknown"}`,
+        ),
+      ),
+    ),
+  );
 }
 
 // ---------------------------------------------------------------- moving on
@@ -249,7 +292,9 @@ function goToCurrent() {
 /** @param {Step} step */
 function focusIn(step) {
   const place = workingSide();
-  const buttons = Array.from(/** @type {NodeListOf<HTMLElement>} */ (step.box.querySelectorAll("button.sign:enabled, .field input, textarea")));
+  const buttons = Array.from(
+    /** @type {NodeListOf<HTMLElement>} */ (step.box.querySelectorAll("button.sign:enabled, .field input, textarea")),
+  );
   const target = buttons.find((each) => each.offsetParent && (!place || !each.dataset.place || each.dataset.place === place)) ?? buttons[0];
   target?.focus({ preventScroll: true });
 }

@@ -112,7 +112,10 @@ function asked() {
   return pickable.filter((axis) => {
     const wanted = holds(axis.when, now);
     // A question that waits for another one on this page comes after its answer.
-    return wanted === true || (wanted === null && ![...axesOf(axis.when)].some((other) => !(other in now) && pickable.some(({ id }) => id === other)));
+    return (
+      wanted === true ||
+      (wanted === null && ![...axesOf(axis.when)].some((other) => !(other in now) && pickable.some(({ id }) => id === other)))
+    );
   });
 }
 
@@ -136,10 +139,16 @@ function refuse(axis, value, { when, say }) {
   const names = others.map((other) => `${label(other)}: ${label(other, answers[other])}`).join(", ");
   message = [`Not ${label(axis, value)}${names ? ` with ${names}` : ""}. ${say} `];
   if (others.length) {
-    message.push(button("layout-picker__instead", `Choose ${label(axis, value)}, and ask ${others.map((other) => label(other)).join(", ")} again`, () => {
-      for (const other of others) delete answers[other];
-      choose(axis, value);
-    }));
+    message.push(
+      button(
+        "layout-picker__instead",
+        `Choose ${label(axis, value)}, and ask ${others.map((other) => label(other)).join(", ")} again`,
+        () => {
+          for (const other of others) delete answers[other];
+          choose(axis, value);
+        },
+      ),
+    );
   }
   draw();
 }
@@ -195,7 +204,8 @@ function follow(by) {
     const chosen = vehicles().find(({ id }) => id === named);
     answers = known;
     vehicle = chosen ? named : "";
-    if (unknown.length) message = [`The address names ${unknown.map((axis) => `${axis}: ${given[axis]}`).join(", ")}, which this handbook does not know.`];
+    if (unknown.length)
+      message = [`The address names ${unknown.map((axis) => `${axis}: ${given[axis]}`).join(", ")}, which this handbook does not know.`];
     if (named && !chosen) message = [`The address names the vehicle sheet ${named}, which is not in this handbook.`];
     const reason = contradictions().find(({ when }) => holds(when, layout()) === true);
     if (reason) {
@@ -235,7 +245,11 @@ function draw() {
 function drawPicker(picker, article, shown) {
   const questions = asked();
   const sheets = vehicles();
-  if (!picker.firstElementChild) layOut(picker, questions.some(({ id }) => !(id in answers)));
+  if (!picker.firstElementChild)
+    layOut(
+      picker,
+      questions.some(({ id }) => !(id in answers)),
+    );
   const focused = focusKey(picker);
   const [, chooser, , details, line, count] = /** @type {HTMLElement[]} */ ([...picker.children]);
   const [summary] = details.children;
@@ -244,10 +258,12 @@ function drawPicker(picker, article, shown) {
   details.replaceChildren(summary, ...questions.map((axis) => axisGroup(axis, answers[axis.id], (value) => choose(axis.id, value))));
   line.replaceChildren(...coverLine(article), ...message);
   const listed = count.querySelector("details")?.open ?? false;
-  count.replaceChildren(...hiddenCount(shown, showAll, listed, () => {
-    showAll = !showAll;
-    draw();
-  }));
+  count.replaceChildren(
+    ...hiddenCount(shown, showAll, listed, () => {
+      showAll = !showAll;
+      draw();
+    }),
+  );
   picker.hidden = !questions.length && !sheets.length && !shown.hidden.length;
   if (focused) /** @type {HTMLElement | null} */ (picker.querySelector(focused))?.focus();
 }
@@ -258,7 +274,14 @@ function layOut(picker, open) {
   details.open = open;
   const line = element("p", "layout-picker__message");
   line.setAttribute("role", "status");
-  picker.append(element("h2", "layout-picker__title", "Layout in the bay"), element("div"), element("div", "sheet-file"), details, line, element("div", "other-steps"));
+  picker.append(
+    element("h2", "layout-picker__title", "Layout in the bay"),
+    element("div"),
+    element("div", "sheet-file"),
+    details,
+    line,
+    element("div", "other-steps"),
+  );
 }
 
 /** @param {HTMLElement} article */
@@ -269,14 +292,17 @@ function isRefused(article) {
 /** @param {HTMLElement} article @returns {string[]} */
 function coverLine(article) {
   return isRefused(article)
-    ? ["Stop. This procedure does not cover the layout chosen here, so its steps are not shown. Use the maker’s manual for this vehicle. "] : [];
+    ? ["Stop. This procedure does not cover the layout chosen here, so its steps are not shown. Use the maker’s manual for this vehicle. "]
+    : [];
 }
 
 /** How to find again what had the focus, since the picker is drawn anew. @param {HTMLElement} picker */
 function focusKey(picker) {
   const focused = document.activeElement;
   if (!(focused instanceof HTMLElement) || !picker.contains(focused)) return "";
-  const key = ["#vehicle-sheet", ".other-steps__toggle", ".other-steps summary"].find((selector) => focused === picker.querySelector(selector));
+  const key = ["#vehicle-sheet", ".other-steps__toggle", ".other-steps summary"].find(
+    (selector) => focused === picker.querySelector(selector),
+  );
   const group = /** @type {HTMLElement | null} */ (focused.closest("[data-axis]"));
   if (key || !group) return key ?? ".layout-picker__questions > summary";
   return `[data-axis="${CSS.escape(group.dataset.axis ?? "")}"] [data-value="${CSS.escape(focused.dataset.value ?? "")}"]`;

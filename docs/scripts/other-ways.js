@@ -16,7 +16,20 @@ import { PLACE_NAMES, placesOf } from "./steps.js";
 
 /** Once a step: does not apply, signed out of turn or without its reading, or a note. @param {Step} step @param {() => Signing} signing */
 export function addOtherWays(step, signing) {
-  const details = element("details", "step__other", element("summary", "", "Another way", element("span", "step__other-more", step.completes ? " – note" : step.mustBeWorked ? " – sign with a reason, note" : " – does not apply, sign with a reason, note")));
+  const details = element(
+    "details",
+    "step__other",
+    element(
+      "summary",
+      "",
+      "Another way",
+      element(
+        "span",
+        "step__other-more",
+        step.completes ? " – note" : step.mustBeWorked ? " – sign with a reason, note" : " – does not apply, sign with a reason, note",
+      ),
+    ),
+  );
   details.addEventListener("toggle", () => {
     if (!details.open || details.children.length > 1) return;
     details.append(otherForm(step, signing));
@@ -45,11 +58,23 @@ function otherForm(step, signing) {
     }
     signing().signed(step);
   };
-  const row = (/** @type {Place} */ place) => element("div", "step__other-row",
-    ...(step.mustBeWorked || step.completes ? [] : [button("", `${PLACE_NAMES[place]} does not apply`, () => keep(place, (note) => ({ kind: "not-applicable", note })))]),
-    ...(step.completes ? [] : [button("", `Sign ${PLACE_NAMES[place]} with this reason`, () => keep(place, (note) => ({ kind: "override", note })))]),
-    button("", `Note for ${PLACE_NAMES[place]}`, () => keep(place, (note) => ({ kind: "text", typed: { note, ...(picture.name.value.trim() && { picture: picture.name.value.trim() }) } }))),
-  );
+  const row = (/** @type {Place} */ place) =>
+    element(
+      "div",
+      "step__other-row",
+      ...(step.mustBeWorked || step.completes
+        ? []
+        : [button("", `${PLACE_NAMES[place]} does not apply`, () => keep(place, (note) => ({ kind: "not-applicable", note })))]),
+      ...(step.completes
+        ? []
+        : [button("", `Sign ${PLACE_NAMES[place]} with this reason`, () => keep(place, (note) => ({ kind: "override", note })))]),
+      button("", `Note for ${PLACE_NAMES[place]}`, () =>
+        keep(place, (note) => ({
+          kind: "text",
+          typed: { note, ...(picture.name.value.trim() && { picture: picture.name.value.trim() }) },
+        })),
+      ),
+    );
   const rows = element("div", "step__other-rows");
   // The places are those of the axle, which may be chosen after the form was unfolded.
   const draw = () => {
@@ -66,12 +91,24 @@ function otherForm(step, signing) {
 
 /** Which picture belongs to a note: its file name alone, since the record holds no pictures. @param {string} id */
 function pictureField(id) {
-  const { box, input: name } = textField(id, "Picture that belongs to the note, by its file name; it is kept beside the job’s file", "", 200);
+  const { box, input: name } = textField(
+    id,
+    "Picture that belongs to the note, by its file name; it is kept beside the job’s file",
+    "",
+    200,
+  );
   name.name = "picture";
-  const picker = filePicker("Picture", (file) => {
-    name.value = file.name.slice(0, 200);
-    name.dispatchEvent(new Event("input", { bubbles: true }));
-  }, "image/*");
-  box.append(button("", "Choose the picture", () => picker.click()), picker);
+  const picker = filePicker(
+    "Picture",
+    (file) => {
+      name.value = file.name.slice(0, 200);
+      name.dispatchEvent(new Event("input", { bubbles: true }));
+    },
+    "image/*",
+  );
+  box.append(
+    button("", "Choose the picture", () => picker.click()),
+    picker,
+  );
   return { name, box };
 }

@@ -13,7 +13,12 @@ export function startOverview(page) {
   const parts = partsOf(page);
   if (parts.length < 2) return;
   const total = element("span", "overview__total");
-  const box = element("details", "overview screen-only", element("summary", "", "Overview", total), element("ol", "overview__parts", ...parts.map(({ row }) => row)));
+  const box = element(
+    "details",
+    "overview screen-only",
+    element("summary", "", "Overview", total),
+    element("ol", "overview__parts", ...parts.map(({ row }) => row)),
+  );
   const picker = page.article.querySelector(":scope > .layout-picker");
   if (picker) picker.after(box);
   else page.article.prepend(box);
@@ -25,9 +30,14 @@ function partsOf({ article, steps }) {
   return Array.from(/** @type {NodeListOf<HTMLElement>} */ (article.querySelectorAll(".part")), (section) => {
     const heading = section.querySelector("h2");
     const address = `#${heading?.id ?? ""}`;
-    const beside = /** @type {HTMLElement | null} */ (document.querySelector(`.on-this-page a[href="${CSS.escape(address).replace("\\#", "#")}"]`));
-    const title = Array.from(heading?.childNodes ?? []).filter((node) => !(node instanceof HTMLElement && node.matches(".headerlink")))
-      .map((node) => node.textContent).join("").trim();
+    const beside = /** @type {HTMLElement | null} */ (
+      document.querySelector(`.on-this-page a[href="${CSS.escape(address).replace("\\#", "#")}"]`)
+    );
+    const title = Array.from(heading?.childNodes ?? [])
+      .filter((node) => !(node instanceof HTMLElement && node.matches(".headerlink")))
+      .map((node) => node.textContent)
+      .join("")
+      .trim();
     const link = element("a", "overview__title", title);
     link.href = address;
     const bar = element("span", "overview__bar");

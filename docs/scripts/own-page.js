@@ -28,7 +28,18 @@ function mount(holder, page) {
   const { content, foreign } = cleaned(page.html);
   for (const link of content.querySelectorAll("a[href]")) lead(/** @type {HTMLAnchorElement} */ (link), files);
   const since = bringUpToDate(content, files, shopBuild());
-  const lines = [...(since ? [since] : []), ...(foreign ? [element("p", "shop-note", `${foreign} part${foreign === 1 ? "" : "s"} of this page did not come from the page “Write a page” and ${foreign === 1 ? "is" : "are"} shown as text.`)] : [])];
+  const lines = [
+    ...(since ? [since] : []),
+    ...(foreign
+      ? [
+          element(
+            "p",
+            "shop-note",
+            `${foreign} part${foreign === 1 ? "" : "s"} of this page did not come from the page “Write a page” and ${foreign === 1 ? "is" : "are"} shown as text.`,
+          ),
+        ]
+      : []),
+  ];
   const title = content.querySelector("h1");
   if (title) title.after(...lines);
   else content.prepend(...lines);

@@ -14,14 +14,23 @@ export function startOwnPages() {
 function addToContents(pages, here) {
   const list = document.querySelector(".contents__panel > .contents__list");
   const root = metaContent("root") || ".";
-  const links = [...pages].sort((a, b) => a.title.localeCompare(b.title)).map(({ file, title }) => {
-    const link = element("a", "", title);
-    link.href = `${root}/${addressOf(file)}`;
-    if (file === here) link.setAttribute("aria-current", "page");
-    return element("li", "", link);
-  });
+  const links = [...pages]
+    .sort((a, b) => a.title.localeCompare(b.title))
+    .map(({ file, title }) => {
+      const link = element("a", "", title);
+      link.href = `${root}/${addressOf(file)}`;
+      if (file === here) link.setAttribute("aria-current", "page");
+      return element("li", "", link);
+    });
   const state = element("li", "contents__shop-data");
-  list?.append(element("li", "", element("span", here ? "contents__here" : "", "Written by this shop"), element("ul", "contents__list", ...links, state)));
+  list?.append(
+    element(
+      "li",
+      "",
+      element("span", here ? "contents__here" : "", "Written by this shop"),
+      element("ul", "contents__list", ...links, state),
+    ),
+  );
   // Worked out when somebody looks: it takes a moment, and every page has this list.
   const panel = /** @type {HTMLDetailsElement | null} */ (list?.closest("details.contents"));
   panel?.addEventListener("toggle", () => {

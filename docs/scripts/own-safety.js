@@ -27,7 +27,13 @@ export function bringUpToDate(content, files, build) {
   const now = /** @type {Now | undefined} */ (/** @type {any} */ (self).handbookSafety);
   const here = metaContent("build");
   if (!isRecord(now?.messages) || !isRecord(now?.procedures)) {
-    return box(build, here, [element("p", "", "Its safety messages cannot be compared with today’s: the file assets/safety.js is missing or damaged. Copy the handbook again.")]);
+    return box(build, here, [
+      element(
+        "p",
+        "",
+        "Its safety messages cannot be compared with today’s: the file assets/safety.js is missing or damaged. Copy the handbook again.",
+      ),
+    ]);
   }
   const found = new Comparison(content, files, now);
   if (build === here && !found.differs()) return null;
@@ -86,7 +92,9 @@ class Comparison {
       this.more += missing.length;
       const anywhere = new Set(this.all().map((each) => each.dataset.caution));
       const wanted = [...cautions, ...missing.flatMap((id) => steps[id].slice(1)).filter((id) => !anywhere.has(id))];
-      this.add(wanted, top ? /** @type {HTMLElement[]} */ ([...top.querySelectorAll("[data-caution]")]) : this.all(), (message) => (top ?? this.content).prepend(message));
+      this.add(wanted, top ? /** @type {HTMLElement[]} */ ([...top.querySelectorAll("[data-caution]")]) : this.all(), (message) =>
+        (top ?? this.content).prepend(message),
+      );
     }
   }
 
@@ -104,7 +112,10 @@ class Comparison {
   /** A message that the handbook no longer has here. @param {HTMLElement} shown @param {string} id */
   mark(shown, id) {
     if (this.isOwn("cautions", id) || shown.querySelector(".own-safety__gone")) return;
-    this.found.gone.set(id, ["word", "hazard"].map((part) => shown.querySelector(`.caution__${part}`)?.textContent?.trim() ?? "").join(": "));
+    this.found.gone.set(
+      id,
+      ["word", "hazard"].map((part) => shown.querySelector(`.caution__${part}`)?.textContent?.trim() ?? "").join(": "),
+    );
     shown.append(element("p", "shop-note own-safety__gone", "The handbook no longer has this message here."));
   }
 
@@ -124,8 +135,10 @@ class Comparison {
 
   /** @returns {HTMLElement[]} */
   said() {
-    const lists = GROUPS.filter(([kind]) => this.found[kind].size).flatMap(([kind, title]) =>
-      [element("p", "own-safety__group", `${title}:`), element("ul", "", ...[...this.found[kind].values()].map((name) => element("li", "", name)))]);
+    const lists = GROUPS.filter(([kind]) => this.found[kind].size).flatMap(([kind, title]) => [
+      element("p", "own-safety__group", `${title}:`),
+      element("ul", "", ...[...this.found[kind].values()].map((name) => element("li", "", name))),
+    ]);
     const lines = [
       ...(lists.length ? [] : ["Its safety messages have not changed since."]),
       ...(this.steps.length ? [`Steps of the handbook whose content changed: ${this.steps.join(", ")}.`] : []),
@@ -151,10 +164,17 @@ function saysTheSame(shown, html) {
 function box(build, here, lines) {
   const again = element("a", "", "Write a page");
   again.href = `${metaContent("root") || "."}/write-a-page.html`;
-  const since = build === here ? "This page does not hold the safety messages of its own build."
-    : `This page was saved with ${build ? `build ${build}` : "an earlier version"} of the handbook. This copy is build ${here}.`;
-  const made = element("section", "own-safety", element("p", "own-safety__since", since), ...lines,
-    element("p", "", "To bring the page up to date, save it again on ", again, "."));
+  const since =
+    build === here
+      ? "This page does not hold the safety messages of its own build."
+      : `This page was saved with ${build ? `build ${build}` : "an earlier version"} of the handbook. This copy is build ${here}.`;
+  const made = element(
+    "section",
+    "own-safety",
+    element("p", "own-safety__since", since),
+    ...lines,
+    element("p", "", "To bring the page up to date, save it again on ", again, "."),
+  );
   made.ariaLabel = "Safety messages since this page was saved";
   return made;
 }

@@ -50,9 +50,24 @@ export function startPapers(page) {
     act();
   };
   const content = () => {
-    const lines = papersOf(page, printSheet).map(({ text, says, act }) => element("li", "", button("papers__paper", text, closing(act)), element("span", "papers__says", says)));
-    if (openJob()) lines.push(element("li", "", button("papers__paper", "Comparison with an earlier job", openComparison), element("span", "papers__says", "each reading then and now")));
-    return [element("h2", "job-bar__title", "Print"), element("ul", "papers__list", ...lines), ...(openJob() ? [] : [element("p", "", "Start a job first for the other papers: they are made from its record.")]), button("papers__close", "Close", close)];
+    const lines = papersOf(page, printSheet).map(({ text, says, act }) =>
+      element("li", "", button("papers__paper", text, closing(act)), element("span", "papers__says", says)),
+    );
+    if (openJob())
+      lines.push(
+        element(
+          "li",
+          "",
+          button("papers__paper", "Comparison with an earlier job", openComparison),
+          element("span", "papers__says", "each reading then and now"),
+        ),
+      );
+    return [
+      element("h2", "job-bar__title", "Print"),
+      element("ul", "papers__list", ...lines),
+      ...(openJob() ? [] : [element("p", "", "Start a job first for the other papers: they are made from its record.")]),
+      button("papers__close", "Close", close),
+    ];
   };
   const openComparison = async () => {
     const panel = await comparePanel(page, (sheet) => closing(() => printPaper(page, "comparison", sheet))());
@@ -80,9 +95,19 @@ function papersOf(page, printSheet) {
   const current = page.open()[0];
   return [
     whole,
-    ...(current ? [{ text: `Sheet from ${current.number} on`, says: "what is done before it in one line", act: () => printSheet(true) }] : []),
-    { text: "Hand-over sheet", says: "what is off, loose or open, what comes next", act: () => printPaper(page, "hand-over", [...headLines(page), ...handOver(page)]) },
-    { text: "Customer’s page", says: "what was measured, decided and done, in plain words", act: () => printPaper(page, "customer", customerPage(page)) },
+    ...(current
+      ? [{ text: `Sheet from ${current.number} on`, says: "what is done before it in one line", act: () => printSheet(true) }]
+      : []),
+    {
+      text: "Hand-over sheet",
+      says: "what is off, loose or open, what comes next",
+      act: () => printPaper(page, "hand-over", [...headLines(page), ...handOver(page)]),
+    },
+    {
+      text: "Customer’s page",
+      says: "what was measured, decided and done, in plain words",
+      act: () => printPaper(page, "customer", customerPage(page)),
+    },
   ];
 }
 
@@ -90,12 +115,21 @@ function papersOf(page, printSheet) {
 function printPaper({ article }, kind, content) {
   const job = openJob();
   document.querySelector(".paper")?.remove();
-  const paper = element("section", `paper paper--${kind} print-only`, ...content, element("p", "sheet-foot", `${identity(article)}${job ? ` Job number ${job.id.slice(0, 6)}.` : ""}`));
+  const paper = element(
+    "section",
+    `paper paper--${kind} print-only`,
+    ...content,
+    element("p", "sheet-foot", `${identity(article)}${job ? ` Job number ${job.id.slice(0, 6)}.` : ""}`),
+  );
   document.body.append(paper);
   document.documentElement.classList.add("paper-print");
-  addEventListener("afterprint", () => {
-    document.documentElement.classList.remove("paper-print");
-    paper.remove();
-  }, { once: true });
+  addEventListener(
+    "afterprint",
+    () => {
+      document.documentElement.classList.remove("paper-print");
+      paper.remove();
+    },
+    { once: true },
+  );
   print();
 }

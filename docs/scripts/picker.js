@@ -41,13 +41,16 @@ export function axisGroup(axis, chosen, choose) {
 const drawings = new Map();
 
 /** Loads a drawing when it nears the view, so that a page opens without those further down. */
-const nearing = new IntersectionObserver((seen) => {
-  for (const { isIntersecting, target } of seen) {
-    if (!isIntersecting || !(target instanceof HTMLImageElement)) continue;
-    target.src = target.dataset.src ?? "";
-    nearing.unobserve(target);
-  }
-}, { rootMargin: "100px" });
+const nearing = new IntersectionObserver(
+  (seen) => {
+    for (const { isIntersecting, target } of seen) {
+      if (!isIntersecting || !(target instanceof HTMLImageElement)) continue;
+      target.src = target.dataset.src ?? "";
+      nearing.unobserve(target);
+    }
+  },
+  { rootMargin: "100px" },
+);
 
 /** @param {string} name */
 function drawing(name) {
@@ -73,7 +76,8 @@ export function sheetChooser(sheets, chosen, choose) {
   const select = element("select");
   select.id = "vehicle-sheet";
   select.append(new Option("none: answer the questions", ""));
-  for (const { id, name, invented } of sheets) select.append(new Option(invented && !/invented/i.test(name) ? `${name} (invented)` : name, id));
+  for (const { id, name, invented } of sheets)
+    select.append(new Option(invented && !/invented/i.test(name) ? `${name} (invented)` : name, id));
   select.value = chosen;
   select.addEventListener("change", () => choose(select.value));
   box.append(caption, select);
@@ -89,17 +93,15 @@ export function sheetChooser(sheets, chosen, choose) {
  * @returns {HTMLElement[]}
  */
 export function hiddenCount({ hidden, unsure }, showAll, listed, toggle) {
-  const open = unsure.length ? [element("p", "other-steps__unsure", `${steps(unsure.length)} marked «applies if»: answer what is open above.`)] : [];
+  const open = unsure.length
+    ? [element("p", "other-steps__unsure", `${steps(unsure.length)} marked «applies if»: answer what is open above.`)]
+    : [];
   if (!hidden.length) return open;
   const list = element("ul", "other-steps__list", ...hidden.map(hiddenLine));
   const count = `${steps(hidden.length)} of other layouts ${showAll ? "shown, marked" : "hidden"}`;
   const details = element("details", "", element("summary", "", count), list);
   details.open = listed;
-  return [
-    ...open,
-    details,
-    button("other-steps__toggle", showAll ? "Hide them" : "Show them", toggle),
-  ];
+  return [...open, details, button("other-steps__toggle", showAll ? "Hide them" : "Show them", toggle)];
 }
 
 /** @param {HTMLElement} step */

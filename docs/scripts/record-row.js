@@ -43,13 +43,15 @@ export function recordRow({ step, signing }, caption, make, kept) {
     const waits = places.map((place) => progress.waitsFor(step, place).length > 0);
     if (drawn === `${places} ${waits}`) return;
     drawn = `${places} ${waits}`;
-    row.replaceChildren(...places.map((place, index) => {
-      const made = button("sign", caption(PLACE_NAMES[place]), () => keep(place));
-      made.dataset.place = place;
-      made.ariaLabel = `${made.textContent}, step ${step.number}`;
-      made.disabled = waits[index];
-      return made;
-    }));
+    row.replaceChildren(
+      ...places.map((place, index) => {
+        const made = button("sign", caption(PLACE_NAMES[place]), () => keep(place));
+        made.dataset.place = place;
+        made.ariaLabel = `${made.textContent}, step ${step.number}`;
+        made.disabled = waits[index];
+        return made;
+      }),
+    );
   };
   draw();
   document.addEventListener("handbook:drawn", draw);

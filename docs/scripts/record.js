@@ -110,13 +110,14 @@ function connect() {
       }
     };
     request.onerror = () => settle(() => reject(request.error));
-    request.onsuccess = () => settle(() => {
-      const opened = request.result;
-      opened.onversionchange = () => opened.close();
-      opened.onclose = () => (opening = null);
-      if (STORES.every((name) => opened.objectStoreNames.contains(name))) resolve(opened);
-      else reject(new Error("another page uses its name for something else"));
-    });
+    request.onsuccess = () =>
+      settle(() => {
+        const opened = request.result;
+        opened.onversionchange = () => opened.close();
+        opened.onclose = () => (opening = null);
+        if (STORES.every((name) => opened.objectStoreNames.contains(name))) resolve(opened);
+        else reject(new Error("another page uses its name for something else"));
+      });
   });
 }
 

@@ -48,7 +48,8 @@ export function interruptionIn(all, time, answered = false) {
     if (kind === "complete" && ends && at === entries.length - 1) return null;
     const until = at + 1 < entries.length ? Date.parse(entries[at + 1].time) : time;
     const away = kind === "called-away" && counts.has(id);
-    if (away || until - Date.parse(entries[at].time) >= LONG) return { before: entries.slice(0, at + 1), last: entries[at], away, since: entries.slice(at + 1) };
+    if (away || until - Date.parse(entries[at].time) >= LONG)
+      return { before: entries.slice(0, at + 1), last: entries[at], away, since: entries.slice(at + 1) };
     if (ends && !answered) return null;
   }
   return null;
@@ -91,7 +92,7 @@ class Check {
       this.seen = found.last.id;
       setTimeout(() => this.seen === found.last.id && this.show(!/^#(?!layout=)/.test(location.hash)), SETTLE);
     }
-    if (!found || !this.holder.isConnected && !this.box.isConnected) return this.hide();
+    if (!found || (!this.holder.isConnected && !this.box.isConnected)) return this.hide();
     this.draw(found, lines);
   }
 
@@ -135,7 +136,7 @@ class Check {
     if (isUnderWay(null, null)) return;
     this.hide();
     this.chip.remove();
-    this.page.bar.say(await record({ kind: "back" }) || "Back at the job: every line was looked at.");
+    this.page.bar.say((await record({ kind: "back" })) || "Back at the job: every line was looked at.");
     this.page.bar.acts.goToCurrent();
   }
 
@@ -149,14 +150,24 @@ class Check {
     const lines = new Map();
     for (const entry of standing(before).reverse()) {
       const step = stepAt(steps, entry.step);
-      if (lines.size === 3 || !step || !entry.place || !WORK.includes(entry.kind) || entry.typed.note || !then.isDone(step, entry.place)) continue;
-      if (!lines.has(`${step.address} ${entry.place}`)) lines.set(`${step.address} ${entry.place}`, { step, place: entry.place, entry, loose: [], open: [] });
+      if (lines.size === 3 || !step || !entry.place || !WORK.includes(entry.kind) || entry.typed.note || !then.isDone(step, entry.place))
+        continue;
+      if (!lines.has(`${step.address} ${entry.place}`))
+        lines.set(`${step.address} ${entry.place}`, { step, place: entry.place, entry, loose: [], open: [] });
     }
     const { loose, open } = stateOf(then, steps);
-    for (const [kind, all] of /** @type {const} */ ([["loose", loose], ["open", open]])) {
+    for (const [kind, all] of /** @type {const} */ ([
+      ["loose", loose],
+      ["open", open],
+    ])) {
       for (const { name, place, step } of all) {
         const key = `${step.address} ${place}`;
-        const entry = lines.get(key)?.entry ?? then.at(step.address, place).filter((each) => WORK.includes(each.kind)).at(-1);
+        const entry =
+          lines.get(key)?.entry ??
+          then
+            .at(step.address, place)
+            .filter((each) => WORK.includes(each.kind))
+            .at(-1);
         if (!entry) continue;
         const line = lines.get(key) ?? { step, place, entry, loose: [], open: [] };
         line[kind].push({ name, place });
@@ -188,21 +199,41 @@ class Check {
     if (state === this.state) return;
     this.state = state;
     const had = this.box.contains(document.activeElement);
-    const head = element("h3", "", found.away ? `Called away at ${clock(found.last, now().slice(0, 10))}` : `Where the work stood at ${clock(found.last, now().slice(0, 10))}`);
-    const acts = [button("", "Close for now", () => {
-      this.hide();
-      this.page.bar.acts.goToCurrent();
-    })];
-    if (found.away && !found.since.length && Date.now() - Date.parse(found.last.time) < MISTAKEN) acts.unshift(button("", "I was not called away", () => withdraw(found.last)));
-    this.box.replaceChildren(head, ...this.says(found, lines, acts), element("ul", "", ...lines.map((line, index) => this.line(line, answers[index]))), element("div", "resume__acts", ...acts));
+    const head = element(
+      "h3",
+      "",
+      found.away
+        ? `Called away at ${clock(found.last, now().slice(0, 10))}`
+        : `Where the work stood at ${clock(found.last, now().slice(0, 10))}`,
+    );
+    const acts = [
+      button("", "Close for now", () => {
+        this.hide();
+        this.page.bar.acts.goToCurrent();
+      }),
+    ];
+    if (found.away && !found.since.length && Date.now() - Date.parse(found.last.time) < MISTAKEN)
+      acts.unshift(button("", "I was not called away", () => withdraw(found.last)));
+    this.box.replaceChildren(
+      head,
+      ...this.says(found, lines, acts),
+      element("ul", "", ...lines.map((line, index) => this.line(line, answers[index]))),
+      element("div", "resume__acts", ...acts),
+    );
     if (had) /** @type {HTMLElement} */ (this.box.querySelector(".resume__line button") ?? this.box).focus({ preventScroll: true });
   }
 
   /** @param {Interruption} found @param {Line[]} lines @param {HTMLElement[]} acts */
   says({ before }, lines, acts) {
-    if (lines.length) return [element("p", "", "Look at each of these on the vehicle and answer it before you go on. What is loosened may still be loose.")];
-    const other = standing(before).filter(({ step }) => step).at(-1);
-    if (other && other.procedure !== this.page.article.dataset.procedure) return [element("p", "", `The work stood in procedure ${other.procedure ?? "of another page"}: answer the check there.`)];
+    if (lines.length)
+      return [
+        element("p", "", "Look at each of these on the vehicle and answer it before you go on. What is loosened may still be loose."),
+      ];
+    const other = standing(before)
+      .filter(({ step }) => step)
+      .at(-1);
+    if (other && other.procedure !== this.page.article.dataset.procedure)
+      return [element("p", "", `The work stood in procedure ${other.procedure ?? "of another page"}: answer the check there.`)];
     acts.unshift(button("", "Back at the job", () => this.back()));
     return [element("p", "", "Nothing of this page was signed before.")];
   }
@@ -211,8 +242,15 @@ class Check {
   line({ step, place, entry, loose, open }, answer) {
     const link = element("a", "", step.number);
     link.href = `#${step.box.id}`;
-    const what = element("p", "", element("b", "", PLACE_NAMES[place]), " ", link, ` ${step.does} `,
-      element("span", "resume__entry", `(${says(entry)}, ${clock(entry, now().slice(0, 10))}, ${entry.by})`));
+    const what = element(
+      "p",
+      "",
+      element("b", "", PLACE_NAMES[place]),
+      " ",
+      link,
+      ` ${step.does} `,
+      element("span", "resume__entry", `(${says(entry)}, ${clock(entry, now().slice(0, 10))}, ${entry.by})`),
+    );
     for (const { name } of loose) what.append(" ", element("b", "", `Loose: ${name}.`));
     for (const { name } of open) what.append(" ", element("b", "", `Open: ${name}.`));
     const made = element("li", "resume__line", what);
@@ -221,7 +259,8 @@ class Check {
       return made;
     }
     const still = button("", "Still so", async () => {
-      if (!isUnderWay(step.address, place)) this.page.bar.say(await recordAt(step, place, { kind: "verified", typed: { verifies: entry.id, look: AFTER_INTERRUPTION } }));
+      if (!isUnderWay(step.address, place))
+        this.page.bar.say(await recordAt(step, place, { kind: "verified", typed: { verifies: entry.id, look: AFTER_INTERRUPTION } }));
     });
     const not = button("", "Not so", async () => {
       if (!isUnderWay(step.address, place)) this.page.bar.say(await withdraw(entry));

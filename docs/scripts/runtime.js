@@ -143,7 +143,8 @@ export function start() {
   const missing = lacking();
   if (missing) return enter({ phase: "unsupported", reason: missing });
   const packs = startPacks();
-  if (!packs.length) return enter({ phase: "failed", reason: "The file assets/handbook-data.js is missing or damaged. Copy the handbook again." });
+  if (!packs.length)
+    return enter({ phase: "failed", reason: "The file assets/handbook-data.js is missing or damaged. Copy the handbook again." });
   const attempt = attempts;
   begin(packs, attempt).catch((error) => attempt === attempts && fail(error.message));
 }

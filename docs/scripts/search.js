@@ -9,9 +9,9 @@ import { excerpt, marks } from "./search-words.mjs";
 /** @typedef {import("./search-index.mjs").Answer} Answer */
 /** @typedef {import("./search-words.mjs").Range} Range */
 
-const ROWS = 20;                                  // shown at a time
-const REST = 120;                                 // ms after the last key
-const KEY = "wheel-end-handbook:search-key";      // «off»: the / key is left alone
+const ROWS = 20; // shown at a time
+const REST = 120; // ms after the last key
+const KEY = "wheel-end-handbook:search-key"; // «off»: the / key is left alone
 const KINDS = /** @type {Record<string, string>} */ ({ calculator: "Calculator", shop: "This shop’s page" });
 const BROKEN = "The search cannot read its index (assets/search-index.js). Copy the whole handbook folder again; until then, use Contents.";
 
@@ -45,14 +45,22 @@ class SearchBox {
   }
 
   listen() {
-    this.input.addEventListener("focus", () => { this.load().catch(() => {}); if (this.input.value.trim()) this.show(); });
-    this.input.addEventListener("input", () => { clearTimeout(this.timer); this.timer = window.setTimeout(() => this.show(), REST); });
+    this.input.addEventListener("focus", () => {
+      this.load().catch(() => {});
+      if (this.input.value.trim()) this.show();
+    });
+    this.input.addEventListener("input", () => {
+      clearTimeout(this.timer);
+      this.timer = window.setTimeout(() => this.show(), REST);
+    });
     this.input.addEventListener("keydown", (event) => this.onKey(event));
     this.list.addEventListener("click", (event) => this.onPick(event));
     this.element.addEventListener("focusout", ({ relatedTarget }) => {
       if (relatedTarget && !this.element.contains(/** @type {Node} */ (relatedTarget))) this.close();
     });
-    document.addEventListener("pointerdown", ({ target }) => { if (!this.element.contains(/** @type {Node} */ (target))) this.close(); });
+    document.addEventListener("pointerdown", ({ target }) => {
+      if (!this.element.contains(/** @type {Node} */ (target))) this.close();
+    });
     this.listenForShortcut(/** @type {HTMLInputElement} */ (part(this.element, ".search__key input")));
   }
 
@@ -98,14 +106,14 @@ class SearchBox {
   showAnswer(answer) {
     this.answer = answer;
     const { hits, every, also } = answer;
-    if (!hits.length) return this.showNothing(`Nothing found for “${this.input.value.trim()}”. Try one word, another name for it, or its first letters.`);
+    if (!hits.length)
+      return this.showNothing(`Nothing found for “${this.input.value.trim()}”. Try one word, another name for it, or its first letters.`);
     const count = `${hits.length} ${hits.length === 1 ? "result" : "results"}`;
     this.list.replaceChildren();
     this.list.scrollTop = 0;
     this.list.hidden = false;
     this.addRows();
-    this.also.textContent = `Also searched: ${also.map(({ names, typed, meanings }) => (
-      `${names.slice(0, 4).join(", ")} (for ${typed}${meanings > 1 ? ", which has more than one meaning" : ""})`)).join("; ")}`;
+    this.also.textContent = `Also searched: ${also.map(({ names, typed, meanings }) => `${names.slice(0, 4).join(", ")} (for ${typed}${meanings > 1 ? ", which has more than one meaning" : ""})`).join("; ")}`;
     this.also.hidden = !also.length;
     this.say(every ? count : `No place has all these words. ${count} with some of them`, also.length ? this.also.textContent : "");
     this.input.setAttribute("aria-expanded", "true");
@@ -183,7 +191,7 @@ class SearchBox {
   onPick(event) {
     const row = event.target instanceof Element && event.target.closest("[role=option]");
     if (!row) return;
-    if (!row.classList.contains("search__more")) return this.close();      // the link itself opens the place
+    if (!row.classList.contains("search__more")) return this.close(); // the link itself opens the place
     const place = this.list.children.length - 1;
     this.addRows();
     this.input.focus();
@@ -194,7 +202,7 @@ class SearchBox {
   point(place) {
     const rows = /** @type {HTMLElement[]} */ ([...this.list.children]);
     this.active = place < -1 ? rows.length - 1 : place >= rows.length ? -1 : place;
-    rows.forEach((row, i) => row.setAttribute("aria-selected", String(i === this.active)));
+    for (const [i, row] of rows.entries()) row.setAttribute("aria-selected", String(i === this.active));
     const row = rows[this.active];
     if (row) {
       this.input.setAttribute("aria-activedescendant", row.id);
@@ -209,13 +217,23 @@ function readScript(address) {
     /** @type {string | undefined} */
     let text;
     const script = document.createElement("script");
-    Object.assign(self, { searchIndex: (/** @type {string} */ given) => { text = given; } });
+    Object.assign(self, {
+      searchIndex: (/** @type {string} */ given) => {
+        text = given;
+      },
+    });
     script.charset = "utf-8";
     script.src = address;
     script.onerror = () => reject(new Error("missing"));
     script.onload = () => {
       script.remove();
-      SearchIndex.read(/** @type {string} */ (text)).then((index) => index.add(shopData().pages.flatMap(({ file, entries }) => entries.filter((each) => isEntry(each) && each.uri === addressOf(file))))).then(resolve, reject);
+      SearchIndex.read(/** @type {string} */ (text))
+        .then((index) =>
+          index.add(
+            shopData().pages.flatMap(({ file, entries }) => entries.filter((each) => isEntry(each) && each.uri === addressOf(file))),
+          ),
+        )
+        .then(resolve, reject);
     };
     document.head.append(script);
   });
@@ -238,7 +256,9 @@ function makeRow({ entry, elsewhere }, patterns, id, root) {
   row.className = "search__hit";
   row.href = `${root}/${hrefOf(entry)}`;
   setOption(row, id);
-  const where = [KINDS[entry.kind], entry.page !== entry.title && entry.page, entry.within].filter(Boolean).join(" · ")
+  const where = [KINDS[entry.kind], entry.page !== entry.title && entry.page, entry.within]
+    .filter(Boolean)
+    .join(" · ")
     .replace(/step (?=\S+$)/, "step\u00a0");
   const lines = [make("span", "search__title", ...marked(entry.title, marks(entry.title, patterns)))];
   if (where) lines.push(make("span", "search__where", where));
@@ -254,7 +274,12 @@ function makeRow({ entry, elsewhere }, patterns, id, root) {
 /** @param {{uri: string, anchor: string}} entry */
 function hrefOf({ uri, anchor }) {
   const [path, query] = uri.split("?");
-  const file = path.replace(/(^|\/)$/, "$1index.html").split("/").map(encodeURIComponent).join("/") + (query ? `?${query}` : "");
+  const file =
+    path
+      .replace(/(^|\/)$/, "$1index.html")
+      .split("/")
+      .map(encodeURIComponent)
+      .join("/") + (query ? `?${query}` : "");
   return anchor ? `${file}#${encodeURIComponent(anchor)}` : file;
 }
 

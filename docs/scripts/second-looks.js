@@ -12,12 +12,14 @@ import { isWork, placesOf } from "./steps.js";
  */
 export function looksOf(progress, steps) {
   const trying = steps.filter(({ checksFree, box }) => checksFree.length && !isOther(box));
-  const looks = trying.flatMap((step) => placesOf(step, progress.axle).flatMap((place) => {
-    const entry = progress.counting(step, place).filter(isWork).at(-1);
-    if (!entry || entry.kind === "not-applicable" || entry.kind === "override") return [];
-    const failed = step.outcomes[entry.verdict?.code ?? ""] === "stop";
-    if (!failed && !progress.isWorked(step, place, false)) return [];
-    return step.checksFree.map((part) => ({ part, place, look: /** @type {"free" | "failed"} */ (failed ? "failed" : "free"), entry }));
-  }));
+  const looks = trying.flatMap((step) =>
+    placesOf(step, progress.axle).flatMap((place) => {
+      const entry = progress.counting(step, place).filter(isWork).at(-1);
+      if (!entry || entry.kind === "not-applicable" || entry.kind === "override") return [];
+      const failed = step.outcomes[entry.verdict?.code ?? ""] === "stop";
+      if (!failed && !progress.isWorked(step, place, false)) return [];
+      return step.checksFree.map((part) => ({ part, place, look: /** @type {"free" | "failed"} */ (failed ? "failed" : "free"), entry }));
+    }),
+  );
   return looks.sort((a, b) => (progress.order.get(a.entry.id) ?? 0) - (progress.order.get(b.entry.id) ?? 0));
 }

@@ -13,8 +13,27 @@
 const SURE = "; sure: ";
 /** How a shop writes the units of a sheet, without spaces, points, hyphens and capitals. @type {Record<string, string>} */
 const SPELLINGS = {
-  nm: "N·m", ftlb: "lbf·ft", ftlbs: "lbf·ft", lbft: "lbf·ft", ftlbf: "lbf·ft", lbfft: "lbf·ft", inlb: "lbf·in", inlbs: "lbf·in", lbin: "lbf·in", lbfin: "lbf·in",
-  '"': "in", inch: "in", inches: "in", "'": "ft", feet: "ft", mile: "mi", miles: "mi", floz: "US fl oz", oz: "US fl oz", deg: "°", degrees: "°",
+  nm: "N·m",
+  ftlb: "lbf·ft",
+  ftlbs: "lbf·ft",
+  lbft: "lbf·ft",
+  ftlbf: "lbf·ft",
+  lbfft: "lbf·ft",
+  inlb: "lbf·in",
+  inlbs: "lbf·in",
+  lbin: "lbf·in",
+  lbfin: "lbf·in",
+  '"': "in",
+  inch: "in",
+  inches: "in",
+  "'": "ft",
+  feet: "ft",
+  mile: "mi",
+  miles: "mi",
+  floz: "US fl oz",
+  oz: "US fl oz",
+  deg: "°",
+  degrees: "°",
 };
 
 /** @param {string} unit */
@@ -22,11 +41,12 @@ const plain = (unit) => unit.toLowerCase().replace(/[\s.\-·*]/g, "");
 
 /** A unit as the field has it; as it was written where the field has none like it. @param {string | null} unit @param {string[]} units */
 export function unitOf(unit, units) {
-  return unit === null ? null : units.find((each) => plain(each) === plain(unit)) ?? SPELLINGS[plain(unit)] ?? unit;
+  return unit === null ? null : (units.find((each) => plain(each) === plain(unit)) ?? SPELLINGS[plain(unit)] ?? unit);
 }
 
 /** Source and reason in one line, as the job keeps them. @param {string} source @param {any} sure */
-export const withSure = (source, sure) => (typeof sure === "string" && sure.trim() && !source.includes(SURE) ? `${source}${SURE}${sure.trim()}` : source);
+export const withSure = (source, sure) =>
+  typeof sure === "string" && sure.trim() && !source.includes(SURE) ? `${source}${SURE}${sure.trim()}` : source;
 
 /** Source and reason apart, as a sheet's file has them. @param {string} source @returns {{source: string, sure?: string}} */
 export function withoutSure(source) {
@@ -36,7 +56,10 @@ export function withoutSure(source) {
 
 /** The figures of a value; null where it is not a plain figure or a list of them. @param {string} text @returns {number[] | null} */
 export function figures(text) {
-  const found = text.trim().split(/\s*[;\n]\s*|,\s+/).map(figure);
+  const found = text
+    .trim()
+    .split(/\s*[;\n]\s*|,\s+/)
+    .map(figure);
   return found.some(Number.isNaN) ? null : found;
 }
 
@@ -65,12 +88,19 @@ export function sheetFaults(values, fieldOf) {
     if (!field?.judged || !unit || !numbers) continue;
     const fault = outside(field, value, unit, numbers);
     if (fault) faults.set(path, fault);
-    if (unit.factor !== null && fault?.kind !== "cannot") known.set(path, numbers.map((each) => each * /** @type {number} */ (unit.factor)));
+    if (unit.factor !== null && fault?.kind !== "cannot")
+      known.set(
+        path,
+        numbers.map((each) => each * /** @type {number} */ (unit.factor)),
+      );
   }
   for (const [path, numbers] of known) {
     const field = /** @type {SheetField} */ (fieldOf(path));
     const scope = `${field.of}.`;
-    for (const [other, orEqual] of [...(field.under ?? []).map((name) => /** @type {const} */ ([name, false])), ...(field.not_over ?? []).map((name) => /** @type {const} */ ([name, true]))]) {
+    for (const [other, orEqual] of [
+      ...(field.under ?? []).map((name) => /** @type {const} */ ([name, false])),
+      ...(field.not_over ?? []).map((name) => /** @type {const} */ ([name, true])),
+    ]) {
       const theirs = known.get(scope + other);
       if (!theirs) continue;
       const [most, least] = [Math.max(...numbers), Math.min(...theirs)];
@@ -108,8 +138,10 @@ function outside(field, value, { edges, shown }, numbers) {
     if ((number === 0 && field.judged?.zero) || (number <= 0 && field.judged?.below_zero)) continue;
     const below = (/** @type {number} */ edge) => number < edge && !near(number, edge);
     const above = (/** @type {number} */ edge) => number > edge && !near(number, edge);
-    if (below(edges[0]) || above(edges[3])) return { kind: "cannot", say: `it cannot be, since only ${shown[0]} to ${shown[3]} ${value.unit} can` };
-    if ((below(edges[1]) || above(edges[2])) && !sure(value)) return { kind: "rare", say: `unusual, usual is ${shown[1]} to ${shown[2]} ${value.unit}` };
+    if (below(edges[0]) || above(edges[3]))
+      return { kind: "cannot", say: `it cannot be, since only ${shown[0]} to ${shown[3]} ${value.unit} can` };
+    if ((below(edges[1]) || above(edges[2])) && !sure(value))
+      return { kind: "rare", say: `unusual, usual is ${shown[1]} to ${shown[2]} ${value.unit}` };
   }
   return null;
 }

@@ -23,8 +23,11 @@ export function startSheetFile({ article, needJob }) {
   line.setAttribute("role", "status");
   const picker = filePicker("Sheet file to open", async (file) => void (line.textContent = await open(file)));
   box.append(
-    button("sheet-file__save", "Save this vehicle’s sheet", () => void (line.textContent = save())), " ",
-    button("sheet-file__open", "Open a sheet file", () => (openJob() ? picker.click() : needJob())), picker, line,
+    button("sheet-file__save", "Save this vehicle’s sheet", () => void (line.textContent = save())),
+    " ",
+    button("sheet-file__open", "Open a sheet file", () => (openJob() ? picker.click() : needJob())),
+    picker,
+    line,
   );
 }
 
@@ -42,7 +45,8 @@ function save() {
     if (place) values[place] = { [path]: value, ...values[place] };
   }
   const layouts = { front: layoutAt("front", stock), rear: layoutAt("rear", stock) };
-  if (!here && !PLACES.some((place) => Object.keys(values[place]).length)) return "There is nothing to save yet: answer the questions of the layout first.";
+  if (!here && !PLACES.some((place) => Object.keys(values[place]).length))
+    return "There is nothing to save yet: answer the questions of the layout first.";
   const { file, text, left } = writeSheet(openJob()?.vehicle || stock?.name || "", layouts, values, stock?.invented === true);
   download(file, text);
   const out = left.length ? ` Left out, because their unit is none of the sheet’s: ${left.join("; ")}.` : "";
@@ -52,14 +56,17 @@ function save() {
 /** The layout of an end: as chosen here, else as the job has it, else as its sheet says. @param {"front" | "rear"} end @param {Vehicle | undefined} stock @returns {Layout} */
 function layoutAt(end, stock) {
   if (axle() === end) return layout();
-  const last = standingEntries().filter(({ kind, place }) => kind === "layout" && place === end).at(-1);
+  const last = standingEntries()
+    .filter(({ kind, place }) => kind === "layout" && place === end)
+    .at(-1);
   return last?.typed.layout ?? (stock?.[end] ? layoutOf(stock, end) : {});
 }
 
 /** Take a file for the open job: its values with their sources, and its layout. @param {File} file @returns {Promise<string>} one line */
 async function open(file) {
   try {
-    if (file.size > LARGEST_SHEET) throw new SheetFileError(`The file is larger than ${LARGEST_SHEET / 1000} kB. Open a sheet that the handbook saved.`);
+    if (file.size > LARGEST_SHEET)
+      throw new SheetFileError(`The file is larger than ${LARGEST_SHEET / 1000} kB. Open a sheet that the handbook saved.`);
     const sheet = readSheet(await file.text());
     const here = axle();
     const end = here === "front" || here === "rear" ? sheet[here] : null;
@@ -68,11 +75,16 @@ async function open(file) {
     if (wrong) throw new SheetFileError(`The sheet does not go with the layout chosen here: ${wrong}.`);
     for (const [place, values] of Object.entries(valuesOf(sheet))) {
       if (!Object.keys(values).length) continue;
-      const problem = await record({ kind: "vehicle", place: /** @type {any} */ (place), typed: { sheet: "", file: file.name.slice(0, 200), values } });
+      const problem = await record({
+        kind: "vehicle",
+        place: /** @type {any} */ (place),
+        typed: { sheet: "", file: file.name.slice(0, 200), values },
+      });
       if (problem) return problem;
     }
     for (const end of /** @type {const} */ (["front", "rear"])) {
-      if (end !== here && sheet[end]) await record({ kind: "layout", place: end, typed: { layout: layoutOf(sheet, end), vehicle: "", system: system() } });
+      if (end !== here && sheet[end])
+        await record({ kind: "layout", place: end, typed: { layout: layoutOf(sheet, end), vehicle: "", system: system() } });
     }
     showJobLayout(next, "", keptValues(""));
     await keepChoice();

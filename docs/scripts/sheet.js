@@ -109,7 +109,8 @@ function say(box, value, lacksUnit) {
   if (!value && odd) line.textContent = odd;
   else if (value && lacksUnit) line.textContent = `The sheet says ${value.value} without a unit (${value.source}). Type it with its unit.`;
   else if (!value) line.textContent = `Not on the vehicle’s sheet. ${question}`;
-  else if (control && control.value === control.dataset.sheet) line.textContent = `From the sheet${name ? ` of ${name}` : ""}: ${value.source}${odd ? `. ${odd}` : ""}`;
+  else if (control && control.value === control.dataset.sheet)
+    line.textContent = `From the sheet${name ? ` of ${name}` : ""}: ${value.source}${odd ? `. ${odd}` : ""}`;
   else line.textContent = `The sheet says ${typedText(value)}: ${value.source}`;
   line.hidden = false;
 }
@@ -166,9 +167,10 @@ function keepForm(box, control) {
     const value = { ...takenApart(control.value, box), source: text };
     const odd = sheetFaults({ ...sheets[path.startsWith("end.") ? axle : "vehicle"], [path]: value }, sheetField).get(path);
     if (odd) {
-      line.textContent = odd.kind === "cannot"
-        ? `Not kept: ${odd.say}. Read figure and unit again.`
-        : `Not kept yet: ${odd.say}. If it is right, add why after the source, for example: ${text}; sure: heavy truck, read twice.`;
+      line.textContent =
+        odd.kind === "cannot"
+          ? `Not kept: ${odd.say}. Read figure and unit again.`
+          : `Not kept yet: ${odd.say}. If it is right, add why after the source, for example: ${text}; sure: heavy truck, read twice.`;
       return from.focus();
     }
     const before = control.dataset.sheet ?? "";
@@ -187,7 +189,8 @@ function keepForm(box, control) {
       from.value = text;
       from.dispatchEvent(new Event("input", { bubbles: true }));
       from.focus();
-    }));
+    }),
+  );
   const row = element("div", "keep__row", ...quick, keep);
   form.append(caption, from, row, line);
   return form;

@@ -16,7 +16,7 @@ const FILE = /^(shop\.yml|(procedures|pages|vehicles|cautions)\/[a-z0-9]+(-[a-z0
 const FORMAT = "wheel-end-shop/1";
 const SHOWN = 16; // digits of a fingerprint: enough that nobody can make another file of the same ones
 /** Lines of comment, then the value; JavaScript ends a comment at each of these four. */
-const WHOLE = /^(?:\/\/[^\n\r\u2028\u2029]*\n)*self\.shopData = ([^]*);\s*$/;
+const WHOLE = /^(?:\/\/[^\n\r\u2028\u2029]*\n)*self\.shopData = ([\s\S]*);\s*$/;
 const KEYS = ["format", "build", "files", "pages", "vehicles", "fingerprint"];
 
 const raw = () => /** @type {any} */ (self).shopData;
@@ -26,7 +26,9 @@ export function shopData() {
   const data = raw();
   if (!isRecord(data)) return { files: {}, pages: [], vehicles: [] };
   return {
-    files: isRecord(data.files) ? Object.fromEntries(Object.entries(data.files).filter(([name, text]) => FILE.test(name) && typeof text === "string")) : {},
+    files: isRecord(data.files)
+      ? Object.fromEntries(Object.entries(data.files).filter(([name, text]) => FILE.test(name) && typeof text === "string"))
+      : {},
     pages: (Array.isArray(data.pages) ? data.pages : []).filter(isPage),
     vehicles: Array.isArray(data.vehicles) ? data.vehicles : [],
   };
@@ -40,7 +42,12 @@ export function shopBuild() {
 
 /** @param {any} page @returns {page is OwnPage} */
 function isPage(page) {
-  return isRecord(page) && ["file", "kind", "title", "html"].every((key) => typeof page[key] === "string") && FILE.test(page.file) && Array.isArray(page.entries);
+  return (
+    isRecord(page) &&
+    ["file", "kind", "title", "html"].every((key) => typeof page[key] === "string") &&
+    FILE.test(page.file) &&
+    Array.isArray(page.entries)
+  );
 }
 
 /** The text of the file. @param {ShopData} data @param {string} build that made its pages */
@@ -65,8 +72,14 @@ export function heldInText(text) {
     const data = JSON.parse(WHOLE.exec(text)?.[1] ?? "");
     if (data === null) return { pages: 0, vehicles: 0, now: "", then: null };
     const { pages = [], vehicles = [], files } = data;
-    const sound = isRecord(files) && Object.entries(files).every(([name, each]) => FILE.test(name) && typeof each === "string")
-      && Object.keys(data).every((key) => KEYS.includes(key)) && (data.format ?? FORMAT) === FORMAT && Array.isArray(vehicles) && Array.isArray(pages) && pages.every(isPage);
+    const sound =
+      isRecord(files) &&
+      Object.entries(files).every(([name, each]) => FILE.test(name) && typeof each === "string") &&
+      Object.keys(data).every((key) => KEYS.includes(key)) &&
+      (data.format ?? FORMAT) === FORMAT &&
+      Array.isArray(vehicles) &&
+      Array.isArray(pages) &&
+      pages.every(isPage);
     return sound ? heldIn(data) : null;
   } catch {
     return null;
@@ -76,7 +89,12 @@ export function heldInText(text) {
 /** @param {Record<string, any>} data @returns {Held} */
 function heldIn(data) {
   const many = (/** @type {any} */ list) => (Array.isArray(list) ? list.length : 0);
-  return { pages: many(data.pages), vehicles: many(data.vehicles), now: fingerprintOf(data), then: typeof data.fingerprint === "string" ? data.fingerprint : null };
+  return {
+    pages: many(data.pages),
+    vehicles: many(data.vehicles),
+    now: fingerprintOf(data),
+    then: typeof data.fingerprint === "string" ? data.fingerprint : null,
+  };
 }
 
 /** Whether it is no longer what was saved. @param {Held} found */
@@ -86,7 +104,8 @@ export const isChangedSince = ({ now, then }) => then !== null && then !== now;
 export function saysOf(found) {
   const count = (/** @type {number} */ number, /** @type {string} */ what) => `${number} ${what}${number === 1 ? "" : "s"}`;
   const held = `${SHOP_DATA}: ${count(found.pages, "page")}, ${count(found.vehicles, "vehicle sheet")}`;
-  if (isChangedSince(found)) return `${held}. Changed or damaged since it was saved: check every page before use, and save it again on the page “Write a page”.`;
+  if (isChangedSince(found))
+    return `${held}. Changed or damaged since it was saved: check every page before use, and save it again on the page “Write a page”.`;
   return `${held}, ${found.then ? "as they were saved" : "saved by an earlier version without a fingerprint, so a change does not show"}. Fingerprint ${found.now.slice(0, SHOWN)}.`;
 }
 

@@ -5,4 +5,7 @@ import { startVerify } from "./verify.js";
 import { startWriter } from "./writer.js";
 
 Object.assign(self, { shopTools: true }); // for the other script, which says so where this one is missing
-startParts([["the check of this copy", startVerify], ["the page writer", startWriter]]);
+startParts([
+  ["the check of this copy", startVerify],
+  ["the page writer", startWriter],
+]);

@@ -41,10 +41,16 @@ export function drawStep(step, signing) {
   step.box.classList.toggle("step--held", !done && waits.length > 0 && waits.every((each) => each.length > 0));
   const entries = places.map((place) => progress.at(step.address, place));
   const looks = places.map((place) => progress.waitsForLook(step, place));
-  const state = JSON.stringify([places, waits, signing.job, places.map((place) => [progress.isDone(step, place), isUnderWay(step.address, place)]),
-    skips.map((skip) => skip && [skip.by.address, skip.code]), looks.map((look) => look && [look.id, technicianName()]),
+  const state = JSON.stringify([
+    places,
+    waits,
+    signing.job,
+    places.map((place) => [progress.isDone(step, place), isUnderWay(step.address, place)]),
+    skips.map((skip) => skip && [skip.by.address, skip.code]),
+    looks.map((look) => look && [look.id, technicianName()]),
     places.map((place) => progress.loweredSince(step, place)?.entry.id),
-    entries.flatMap((each, index) => each.map((entry) => [entry.id, isUnsaved(entry), progress.isRepeated(entry, places[index])]))]);
+    entries.flatMap((each, index) => each.map((entry) => [entry.id, isUnsaved(entry), progress.isRepeated(entry, places[index])])),
+  ]);
   if (drawn.get(step.box)?.state === state) return;
   drawn.set(step.box, { state, at: Date.now() });
   drawRecorded(step, places, signing);
@@ -56,10 +62,12 @@ export function drawStep(step, signing) {
 /** Why a place need not be worked. @param {Step} step @param {Place[]} places @param {(Skip | null)[]} skips */
 function drawSkips(step, places, skips) {
   for (const old of step.box.querySelectorAll(":scope > .step__skip")) old.remove();
-  signBox(step).before(...places.flatMap((place, index) => {
-    const skip = skips[index];
-    return skip ? [element("p", "step__skip", element("b", "", PLACE_NAMES[place]), ` not needed: ${skipReason(skip)}.`)] : [];
-  }));
+  signBox(step).before(
+    ...places.flatMap((place, index) => {
+      const skip = skips[index];
+      return skip ? [element("p", "step__skip", element("b", "", PLACE_NAMES[place]), ` not needed: ${skipReason(skip)}.`)] : [];
+    }),
+  );
 }
 
 /** @param {Skip} skip */
@@ -86,7 +94,8 @@ function recordedLine(step, place, entry, last, signing) {
   line.dataset.entry = entry.id;
   line.dataset.place = place;
   if (isUnsaved(entry)) line.append(element("span", "step__unsaved", " not saved on this machine"));
-  if (entry.kind === "not-applicable" && step.mustBeWorked) line.append(element("span", "step__changed", " does not settle this step: do it, or sign it with a reason"));
+  if (entry.kind === "not-applicable" && step.mustBeWorked)
+    line.append(element("span", "step__changed", " does not settle this step: do it, or sign it with a reason"));
   if (isChanged(step, entry)) line.append(element("span", "step__changed", " changed since you did it"));
   if (signing.progress.isRepeated(entry, place)) line.append(element("span", "step__changed", " before it was to be done again"));
   if (last) {
@@ -105,12 +114,16 @@ async function takeBack(step, entry) {
   await withdraw(entry);
   const typed = /** @type {Record<string, string>} */ (entry.typed.given ?? entry.typed);
   for (const [name, text] of Object.entries(typed)) {
-    const control = /** @type {HTMLInputElement | null} */ (step.box.querySelector(`[name="${CSS.escape(name)}"]:not([type=radio], [type=checkbox])`));
+    const control = /** @type {HTMLInputElement | null} */ (
+      step.box.querySelector(`[name="${CSS.escape(name)}"]:not([type=radio], [type=checkbox])`)
+    );
     if (!control || control.value || typeof text !== "string") continue;
     control.value = text;
     control.dispatchEvent(new Event("input", { bubbles: true }));
   }
-  /** @type {HTMLElement | null} */ (step.box.querySelector(".step__sign button, .record button, input, textarea"))?.focus({ preventScroll: true });
+  /** @type {HTMLElement | null} */ (step.box.querySelector(".step__sign button, .record button, input, textarea"))?.focus({
+    preventScroll: true,
+  });
 }
 
 // ---------------------------------------------------------------- outcomes
@@ -121,9 +134,12 @@ function drawOutcomes(step, places, progress) {
   /** @type {Set<string>} */
   const chosen = new Set();
   const lines = places.flatMap((place) => {
-    const last = progress.at(step.address, place).filter((entry) => entry.verdict).at(-1);
+    const last = progress
+      .at(step.address, place)
+      .filter((entry) => entry.verdict)
+      .at(-1);
     const code = last?.verdict?.code ?? "";
-    if (!last || !Object.hasOwn(step.outcomes, code) || progress.isDone(step, place) && !step.outcomes[code].includes("/")) return [];
+    if (!last || !Object.hasOwn(step.outcomes, code) || (progress.isDone(step, place) && !step.outcomes[code].includes("/"))) return [];
     chosen.add(code);
     return [outcomeLine(step, place, last)];
   });
@@ -169,12 +185,14 @@ function drawSign(step, places, waits, signing) {
   const box = signBox(step);
   const had = box.contains(document.activeElement);
   /** @type {HTMLElement[]} */
-  const content = places.flatMap(/** @returns {HTMLElement[]} */ (place, index) => {
-    const look = signing.progress.waitsForLook(step, place);
-    if (look) return [lookButton(step, place, look, signing)];
-    if (step.needs.length || step.asAt || signing.progress.isDone(step, place)) return [];
-    return [signButton(step, place, waits[index], signing)];
-  });
+  const content = places.flatMap(
+    /** @returns {HTMLElement[]} */ (place, index) => {
+      const look = signing.progress.waitsForLook(step, place);
+      if (look) return [lookButton(step, place, look, signing)];
+      if (step.needs.length || step.asAt || signing.progress.isDone(step, place)) return [];
+      return [signButton(step, place, waits[index], signing)];
+    },
+  );
   const toSign = places.filter((place, index) => !waits[index].length && !signing.progress.isDone(step, place));
   if (step.per === "lift" && !step.needs.length && !step.asAt && toSign.length) content.push(...bothAxles(step, toSign, signing));
   for (const place of places) content.push(...newLift(step, place, signing));
@@ -208,7 +226,11 @@ const BOTH = /** @type {Place[]} */ (["front", "rear"]);
 
 /** A lift of all four wheels is signed for both axles at a touch. @param {Step} step @param {Place[]} toSign @param {Signing} signing @returns {HTMLElement[]} */
 function bothAxles(step, toSign, signing) {
-  const places = BOTH.filter((place) => toSign.includes(place) || !placesOf(step, signing.progress.axle).includes(place) && !signing.progress.at(step.address, place).length);
+  const places = BOTH.filter(
+    (place) =>
+      toSign.includes(place) ||
+      (!placesOf(step, signing.progress.axle).includes(place) && !signing.progress.at(step.address, place).length),
+  );
   if (places.length < 2) return [];
   const made = button("sign sign--both", "Sign both axles: all four wheels raised", async () => {
     if (!signing.job) return signing.needJob();
@@ -224,7 +246,11 @@ function bothAxles(step, toSign, signing) {
 function newLift(step, place, signing) {
   const lowered = signing.progress.loweredSince(step, place);
   if (!lowered) return [];
-  const line = element("p", "step__wait", `${PLACE_NAMES[place]}: lowered since, ${lowered.by.number}, ${clock(lowered.entry, now().slice(0, 10))}. More work on stands needs a new lift. `);
+  const line = element(
+    "p",
+    "step__wait",
+    `${PLACE_NAMES[place]}: lowered since, ${lowered.by.number}, ${clock(lowered.entry, now().slice(0, 10))}. More work on stands needs a new lift. `,
+  );
   if (step.needs.length || step.asAt) return [line];
   const made = button("", `Sign a new lift, ${PLACE_NAMES[place]}`, async () => {
     if (isUnderWay(step.address, place)) return;
@@ -249,8 +275,22 @@ function refuses(step, signing) {
     link.href = `#${box.id}`;
     return element("li", "", `${title}: `, link);
   });
-  const said = element("div", "step__lacking", element("p", "step__problem", `Not signed: ${all.length === 1 ? "1 thing is" : `${all.length} things are`} still open.`), element("ul", "", ...lines),
-    ...(all.length > MOST_LACKING ? [element("p", "", `and ${all.length - MOST_LACKING} more, listed under `, Object.assign(element("a", "", "Complete"), { href: "#complete" }))] : []));
+  const said = element(
+    "div",
+    "step__lacking",
+    element("p", "step__problem", `Not signed: ${all.length === 1 ? "1 thing is" : `${all.length} things are`} still open.`),
+    element("ul", "", ...lines),
+    ...(all.length > MOST_LACKING
+      ? [
+          element(
+            "p",
+            "",
+            `and ${all.length - MOST_LACKING} more, listed under `,
+            Object.assign(element("a", "", "Complete"), { href: "#complete" }),
+          ),
+        ]
+      : []),
+  );
   said.setAttribute("role", "status");
   signBox(step).after(said);
   return true;
@@ -265,13 +305,20 @@ function lookButton(step, place, entry, signing) {
   const alone = entry.by === technicianName();
   const made = button("sign", `Looked at again, ${name}`, async () => {
     const wait = SECOND_LOOK_AFTER - (Date.now() - Date.parse(entry.time));
-    if (alone && wait > 0) return void (line.textContent = `Alone, look again in ${Math.ceil(wait / 1000)} s, after something else; or another person takes a name under «Job» and looks now.`);
+    if (alone && wait > 0)
+      return void (line.textContent = `Alone, look again in ${Math.ceil(wait / 1000)} s, after something else; or another person takes a name under «Job» and looks now.`);
     await recordAt(step, place, { kind: "verified", typed: { verifies: entry.id, look: alone ? "alone, later" : "second person" } });
     signing.signed(step);
   });
   made.dataset.place = place;
   made.ariaLabel = `${made.textContent}, step ${step.number}`;
-  const line = element("p", "step__wait", alone ? "Waits for a second look: by another person, or by you in a minute." : `Waits for a look by another person than ${entry.by || "the one who signed"}.`);
+  const line = element(
+    "p",
+    "step__wait",
+    alone
+      ? "Waits for a second look: by another person, or by you in a minute."
+      : `Waits for a look by another person than ${entry.by || "the one who signed"}.`,
+  );
   line.setAttribute("role", "status");
   return element("div", "step__look", made, line);
 }

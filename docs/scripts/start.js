@@ -10,7 +10,7 @@ import { isRecord } from "./entries.js";
 
 const AGAIN = "Reload the page. If it stays so, copy the handbook again.";
 /** Names of the parts that failed, of all scripts of the page. @type {Set<string>} */
-const failed = (/** @type {any} */ (self).partsThatFailed ??= new Set());
+const failed = /** @type {any} */ ((self.partsThatFailed ??= new Set()));
 
 /** @param {Part[]} parts */
 export function startParts(parts) {
@@ -27,19 +27,24 @@ export function startParts(parts) {
 export function sayStarted() {
   const { handbook } = /** @type {any} */ (self);
   if (isRecord(handbook) && !failed.size) line()?.remove();
-  if (!isRecord(handbook)) say("The file assets/handbook-data.js is missing or cut: layouts, vehicle sheets and calculators do not work on this page. Copy the handbook again.");
+  if (!isRecord(handbook))
+    say(
+      "The file assets/handbook-data.js is missing or cut: layouts, vehicle sheets and calculators do not work on this page. Copy the handbook again.",
+    );
 }
 
 /** A second script of this page, once all are read: it says that it came by a property of the window. @param {string} file @param {string} property */
 export function sayWhereMissing(file, property) {
-  if (document.querySelector(`script[src$="${file}"]`) && !(property in self)) say(`The file ${file} is missing or cut: what this page is for does not work. Copy the handbook again.`);
+  if (document.querySelector(`script[src$="${file}"]`) && !(property in self))
+    say(`The file ${file} is missing or cut: what this page is for does not work. Copy the handbook again.`);
 }
 
 /** @param {string} name @param {unknown} error */
 function fail(name, error) {
   console.error(error);
   failed.add(name);
-  if (isRecord(/** @type {any} */ (self).handbook)) say(`Not working on this page: ${[...failed].join(", ")}. Everything else works. ${AGAIN}`);
+  if (isRecord(/** @type {any} */ (self).handbook))
+    say(`Not working on this page: ${[...failed].join(", ")}. Everything else works. ${AGAIN}`);
 }
 
 const line = () => document.querySelector(".not-started");

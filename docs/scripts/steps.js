@@ -50,7 +50,13 @@ import { absencesOf, branchesOf } from "./branches.js";
 
 /** @type {Record<Place, string>} */
 export const PLACE_NAMES = {
-  LF: "LF", RF: "RF", LR: "LR", RR: "RR", front: "front axle", rear: "rear axle", vehicle: "vehicle",
+  LF: "LF",
+  RF: "RF",
+  LR: "LR",
+  RR: "RR",
+  front: "front axle",
+  rear: "rear axle",
+  vehicle: "vehicle",
 };
 const SIDES = /** @type {Record<string, Place[]>} */ ({ front: ["LF", "RF"], rear: ["LR", "RR"], "": ["LF", "RF", "LR", "RR"] });
 const AXLES = /** @type {Record<string, Place[]>} */ ({ front: ["front"], rear: ["rear"], "": ["front", "rear"] });
@@ -69,7 +75,9 @@ export function readSteps(article) {
     number: box.dataset.number ?? "",
     does: textOf(box),
     per: box.dataset.for ?? "side",
-    was: JSON.parse(box.dataset.was ?? "[]").map((/** @type {string} */ id) => (id.includes("/") ? id : `${box.dataset.step?.split("/")[0]}/${id}`)),
+    was: JSON.parse(box.dataset.was ?? "[]").map((/** @type {string} */ id) =>
+      id.includes("/") ? id : `${box.dataset.step?.split("/")[0]}/${id}`,
+    ),
     hold: JSON.parse(box.dataset.hold ?? "[]"),
     outcomes: JSON.parse(box.dataset.outcomes ?? "{}"),
     returns: JSON.parse(box.dataset.returns ?? "[]"),
@@ -87,7 +95,7 @@ export function readSteps(article) {
     means: ofChoice(box, "means"),
     judged: ofChoice(box, "judged"),
     endsLift: box.dataset.endsLift !== undefined,
-    completes: box.dataset.completes === undefined ? "" : article.dataset.procedure ?? "",
+    completes: box.dataset.completes === undefined ? "" : (article.dataset.procedure ?? ""),
     needs: [
       ...(box.querySelector("form.calculator, .choice, .decision") ? ["result"] : []),
       ...(box.querySelector(".torque") ? ["torque"] : []),
@@ -124,7 +132,14 @@ function readsOf(box) {
   const form = /** @type {HTMLElement | null} */ (box.querySelector("form.calculator"));
   if (!form) return null;
   const { calculator = "", judges = "[]", apart, of = "", renewed } = form.dataset;
-  return { calculator, judges: JSON.parse(judges), apart: apart !== undefined, of, derived: form.querySelector('[data-found$="#readings"]') !== null, renewed: renewed !== undefined };
+  return {
+    calculator,
+    judges: JSON.parse(judges),
+    apart: apart !== undefined,
+    of,
+    derived: form.querySelector('[data-found$="#readings"]') !== null,
+    renewed: renewed !== undefined,
+  };
 }
 
 /** @param {HTMLElement} box */
@@ -145,7 +160,9 @@ export function placesOf(step, axle) {
  * @param {Entry[]} standing in their order @returns {string[]} front, rear, or empty for all four wheels
  */
 export function axlesThen(standing) {
-  const layouts = standing.flatMap(({ kind, place, typed }, index) => (kind === "layout" ? [{ index, axle: place ?? typed.layout.axle ?? "" }] : []));
+  const layouts = standing.flatMap(({ kind, place, typed }, index) =>
+    kind === "layout" ? [{ index, axle: place ?? typed.layout.axle ?? "" }] : [],
+  );
   return standing.map((_, index) => (layouts.filter((each) => each.index < index).at(-1) ?? layouts[0])?.axle ?? "");
 }
 
@@ -172,13 +189,17 @@ export class Progress {
     this.steps = steps;
     this.standing = standing;
     /** What was left unrepaired, by the entry that was beyond its limit. */
-    this.unrepaired = new Map(standing.filter(({ typed }) => typeof typed.unrepaired === "string").map((entry) => [entry.typed.unrepaired, entry]));
+    this.unrepaired = new Map(
+      standing.filter(({ typed }) => typeof typed.unrepaired === "string").map((entry) => [entry.typed.unrepaired, entry]),
+    );
     this.order = new Map(standing.map(({ id }, index) => [id, index]));
     /** Where the answer stands that led to this job; what its steps share with another page is done again after it. */
     this.begun = standing.findLastIndex((entry) => ledHere(steps[0]?.leftFrom ?? {}, entry));
     this.absences = absencesOf(standing, steps);
     /** Ids of the entries that somebody looked at a second time. */
-    this.verified = new Set(standing.filter(({ kind, typed }) => kind === "verified" && typed.look !== AFTER_INTERRUPTION).map(({ typed }) => typed.verifies));
+    this.verified = new Set(
+      standing.filter(({ kind, typed }) => kind === "verified" && typed.look !== AFTER_INTERRUPTION).map(({ typed }) => typed.verifies),
+    );
     this.pers = new Map(steps.map(({ address, per }) => [address, per]));
     /** Addresses of today by the earlier ones. */
     this.renamed = new Map(steps.flatMap(({ was, address }) => was.map((old) => [old, address])));
@@ -206,7 +227,7 @@ export class Progress {
   keysOf(entry, axleThen) {
     const address = this.addressOf(entry);
     const per = entry.place === "vehicle" ? this.pers.get(address) : undefined;
-    const places = per === "axle" || per === "lift" ? AXLES[axleThen] ?? AXLES[""] : [entry.place];
+    const places = per === "axle" || per === "lift" ? (AXLES[axleThen] ?? AXLES[""]) : [entry.place];
     return places.map((each) => `${address} ${each}`);
   }
 
@@ -232,12 +253,16 @@ export class Progress {
     if (at < this.begun) return true;
     const today = this.addressOf(entry);
     const position = this.absences.length ? this.steps.findIndex(({ address }) => address === today) : -1;
-    return this.absences.some(({ from, left, back }) => entry.procedure !== this.steps[0].page && position >= from && at > left && at < back);
+    return this.absences.some(
+      ({ from, left, back }) => entry.procedure !== this.steps[0].page && position >= from && at > left && at < back,
+    );
   }
 
   /** The entry that says how a place came out. Signed with a reason or marked as not applicable, it leads nowhere. @param {Step} step @param {Place} place */
   lastJudged(step, place) {
-    const entries = this.at(step.asAt || step.address, place).filter((entry) => !this.isOfOtherWork(entry) && (step.asAt || !isChanged(step, entry)));
+    const entries = this.at(step.asAt || step.address, place).filter(
+      (entry) => !this.isOfOtherWork(entry) && (step.asAt || !isChanged(step, entry)),
+    );
     return entries.filter(({ verdict, kind }) => verdict || kind === "override" || kind === "not-applicable").at(-1);
   }
 
@@ -248,8 +273,9 @@ export class Progress {
 
   /** The entries of a place that count: made for the step as it reads now, and not to be done again. @param {Step} step @param {Place} place */
   counting(step, place) {
-    return this.at(step.address, place).filter((entry) => !isChanged(step, entry) && !this.isRepeated(entry, place)
-      && (!step.completes || entry.procedure === step.completes)); // completion is of the page
+    return this.at(step.address, place).filter(
+      (entry) => !isChanged(step, entry) && !this.isRepeated(entry, place) && (!step.completes || entry.procedure === step.completes),
+    ); // completion is of the page
   }
 
   /** Whether a place of a step is settled: done, or led past. @param {Step} step @param {Place} place */
@@ -289,10 +315,15 @@ export class Progress {
     const signed = step.per === "lift" ? this.counting(step, place).filter(isWork).at(-1) : undefined;
     if (!signed) return null;
     const since = this.order.get(signed.id) ?? 0;
-    const found = this.steps.slice(this.steps.indexOf(step) + 1).filter(({ endsLift }) => endsLift).flatMap((by) => {
-      const entry = this.counting(by, place).filter(({ kind }) => kind === "done" || kind === "override").at(-1);
-      return entry && (this.order.get(entry.id) ?? 0) > since ? [{ by, entry }] : [];
-    });
+    const found = this.steps
+      .slice(this.steps.indexOf(step) + 1)
+      .filter(({ endsLift }) => endsLift)
+      .flatMap((by) => {
+        const entry = this.counting(by, place)
+          .filter(({ kind }) => kind === "done" || kind === "override")
+          .at(-1);
+        return entry && (this.order.get(entry.id) ?? 0) > since ? [{ by, entry }] : [];
+      });
     return found.sort((a, b) => (this.order.get(a.entry.id) ?? 0) - (this.order.get(b.entry.id) ?? 0)).at(-1) ?? null;
   }
 
@@ -309,14 +340,16 @@ export class Progress {
    * @returns {string[]} their numbers, or their addresses where they stand on another page
    */
   waitsFor(step, place) {
-    return step.hold.filter((address) => {
-      const other = stepAt(this.steps, address);
-      if (!other) return !this.isDoneElsewhere(address);
-      if (isOther(other.box)) return false;
-      const places = placesOf(other, this.axle);
-      const awaited = places.includes(place) ? [place] : places.filter((each) => covers(place, each) || covers(each, place));
-      return !awaited.every((each) => this.isWorked(other, each, false) || this.skippedBy(other, each) !== null);
-    }).map((address) => stepAt(this.steps, address)?.number ?? address);
+    return step.hold
+      .filter((address) => {
+        const other = stepAt(this.steps, address);
+        if (!other) return !this.isDoneElsewhere(address);
+        if (isOther(other.box)) return false;
+        const places = placesOf(other, this.axle);
+        const awaited = places.includes(place) ? [place] : places.filter((each) => covers(place, each) || covers(each, place));
+        return !awaited.every((each) => this.isWorked(other, each, false) || this.skippedBy(other, each) !== null);
+      })
+      .map((address) => stepAt(this.steps, address)?.number ?? address);
   }
 
   /** Whether a step of another page was done: what it asks for is not known here, so its last entry decides. @param {string} address */
@@ -340,7 +373,9 @@ export function isChanged(step, entry) {
  * @returns {Entry | null}
  */
 function settledBy(step, entries, onward) {
-  const counting = entries.filter(({ kind, typed }) => !typed.note && (SETTLES.includes(kind) || step.needs.includes(kind) || typed.outcome));
+  const counting = entries.filter(
+    ({ kind, typed }) => !typed.note && (SETTLES.includes(kind) || step.needs.includes(kind) || typed.outcome),
+  );
   const last = counting.at(-1);
   if (!last || (last.kind === "not-applicable" && step.mustBeWorked)) return null;
   if (SETTLES.includes(last.kind)) return last;

@@ -35,9 +35,17 @@ export function takeStock(steps, progress, { without, estimate = false } = {}) {
     if (open.length) opened.push({ step, text: `${open.map((place) => PLACE_NAMES[place]).join(", ")}: ${step.does}` });
   }
   const beyonds = beyondsOf(progress, steps);
-  if (!estimate) left.set("Beyond the limit, not put right", beyonds.filter(({ unrepaired }) => !unrepaired).map((beyond) => ({ step: beyond.step, text: beyondWords(beyond), beyond })));
+  if (!estimate)
+    left.set(
+      "Beyond the limit, not put right",
+      beyonds.filter(({ unrepaired }) => !unrepaired).map((beyond) => ({ step: beyond.step, text: beyondWords(beyond), beyond })),
+    );
   const state = stateOf(progress, steps);
-  for (const [list, title] of STATE_NAMES) left.set(title, state[list].map(({ name, place, step }) => ({ step, text: `${PLACE_NAMES[place]}: ${name}` })));
+  for (const [list, title] of STATE_NAMES)
+    left.set(
+      title,
+      state[list].map(({ name, place, step }) => ({ step, text: `${PLACE_NAMES[place]}: ${name}` })),
+    );
   // Those that cannot be done without come first: a list may be cut.
   left.set("Steps open", [...opened.filter(({ step }) => step.mustBeWorked), ...opened.filter(({ step }) => !step.mustBeWorked)]);
   return { counts, left, beyonds };

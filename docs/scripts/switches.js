@@ -21,7 +21,9 @@ export function startSwitches() {
   });
   if (type) showType(type);
   root.dataset.detail = recall(() => localStorage, DETAIL) === "short" ? "short" : "full";
-  const detail = /** @type {HTMLButtonElement | null} */ (document.querySelector("article.procedure") && document.querySelector("button.detail-switch"));
+  const detail = /** @type {HTMLButtonElement | null} */ (
+    document.querySelector("article.procedure") && document.querySelector("button.detail-switch")
+  );
   detail?.addEventListener("click", () => {
     root.dataset.detail = root.dataset.detail === "short" ? "full" : "short";
     remember(() => localStorage, DETAIL, root.dataset.detail);

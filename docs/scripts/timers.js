@@ -113,7 +113,10 @@ class Timers {
     const started = now(new Date(start));
     // Another tab may have seen it run out first.
     if (allEntries().some(({ kind, typed, step: at }) => kind === "timed" && typed.started === started && at === step.address)) return;
-    await recordAt(step, place, { kind: "timed", typed: { planned_s: step.seconds, seconds, started, shown: `${inWords(seconds)} of ${inWords(step.seconds)}` } });
+    await recordAt(step, place, {
+      kind: "timed",
+      typed: { planned_s: step.seconds, seconds, started, shown: `${inWords(seconds)} of ${inWords(step.seconds)}` },
+    });
   }
 
   tick() {
@@ -140,9 +143,14 @@ class Timers {
   /** @param {Step} step @param {HTMLElement} box */
   drawStep(step, box) {
     const { progress } = this.page.signing();
-    const places = placesOf(step, progress.axle).filter((place) => this.page.placesNow(step).includes(place) || this.running.has(keyOf(step, place)));
+    const places = placesOf(step, progress.axle).filter(
+      (place) => this.page.placesNow(step).includes(place) || this.running.has(keyOf(step, place)),
+    );
     const state = JSON.stringify([this.mute, places.map((place) => [place, this.running.get(keyOf(step, place))?.up])]);
-    box.classList.toggle("timer--busy", places.some((place) => this.running.has(keyOf(step, place))));
+    box.classList.toggle(
+      "timer--busy",
+      places.some((place) => this.running.has(keyOf(step, place))),
+    );
     if (box.dataset.state !== state) {
       box.dataset.state = state;
       const mute = button("timer__sound", `Sound at the end: ${this.mute ? "off" : "on"}`, () => {
@@ -166,16 +174,23 @@ class Timers {
     const name = PLACE_NAMES[place];
     const time = element("span", "timer__left", timer?.up ? "Time is up" : timer ? left(timer) : digits(step.seconds));
     if (timer && !timer.up) time.setAttribute("role", "timer");
-    const act = !timer ? button("", `Start ${name}`, () => this.begin(step, place))
+    const act = !timer
+      ? button("", `Start ${name}`, () => this.begin(step, place))
       : button("", timer.up ? `Seen, ${name}` : `Stop ${name}`, () => {
-        if (timer.up) {
-          this.forget(key);
-          this.draw();
-        } else this.end(key, timer, false);
-        this.focus(step, place);
-      });
+          if (timer.up) {
+            this.forget(key);
+            this.draw();
+          } else this.end(key, timer, false);
+          this.focus(step, place);
+        });
     act.ariaLabel = `${act.textContent}, timer of step ${step.number}`;
-    const row = element("div", `timer__row${timer ? timer.up ? " timer__row--up" : " timer__row--running" : ""}`, element("b", "", name), time, act);
+    const row = element(
+      "div",
+      `timer__row${timer ? (timer.up ? " timer__row--up" : " timer__row--running") : ""}`,
+      element("b", "", name),
+      time,
+      act,
+    );
     row.dataset.place = place;
     return row;
   }
@@ -195,7 +210,9 @@ class Timers {
 
   /** @param {Step} step @param {Place} place */
   focus(step, place) {
-    /** @type {HTMLElement | null | undefined} */ (this.boxes.get(step)?.querySelector(`[data-place="${place}"] > button`))?.focus({ preventScroll: true });
+    /** @type {HTMLElement | null | undefined} */ (this.boxes.get(step)?.querySelector(`[data-place="${place}"] > button`))?.focus({
+      preventScroll: true,
+    });
   }
 
   // ---------------------------------------------------------------- sound
@@ -252,6 +269,15 @@ function digits(seconds) {
 
 /** As 10 min 4 s. @param {number} seconds */
 export function inWords(seconds) {
-  const parts = [[Math.floor(seconds / 3600), "h"], [Math.floor(seconds / 60) % 60, "min"], [seconds % 60, "s"]];
-  return parts.filter(([count]) => count).map(([count, unit]) => `${count} ${unit}`).join(" ") || "0 s";
+  const parts = [
+    [Math.floor(seconds / 3600), "h"],
+    [Math.floor(seconds / 60) % 60, "min"],
+    [seconds % 60, "s"],
+  ];
+  return (
+    parts
+      .filter(([count]) => count)
+      .map(([count, unit]) => `${count} ${unit}`)
+      .join(" ") || "0 s"
+  );
 }

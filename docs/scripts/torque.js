@@ -31,10 +31,21 @@ export function wireTorque(context, box) {
   const line = element("div", "torque__verdict");
   line.setAttribute("role", "status");
   const judge = new Judge(box, line);
-  box.append(target, actual, tool, line, recordRow(context, (place) => `Record ${place}`, () => torqueEntry(box, path, judge), () => {
-    keepSetting(wrenchOf(box), inputs(tool, "input")[0].value.trim());
-    empty(inputs(actual, "input")[0]);
-  }));
+  box.append(
+    target,
+    actual,
+    tool,
+    line,
+    recordRow(
+      context,
+      (place) => `Record ${place}`,
+      () => torqueEntry(box, path, judge),
+      () => {
+        keepSetting(wrenchOf(box), inputs(tool, "input")[0].value.trim());
+        empty(inputs(actual, "input")[0]);
+      },
+    ),
+  );
   box.addEventListener("input", () => judge.changed());
   box.addEventListener("focusin", start);
   document.addEventListener("handbook:system", () => judge.changed());
@@ -77,7 +88,9 @@ const wrenchOf = (box) => `wrench-${box.dataset.fastener}`;
 async function putWrench(box, tool) {
   const input = inputs(tool, "input")[0];
   if (input.value || input === document.activeElement) return;
-  const used = standingEntries().filter(({ kind, typed }) => kind === "torque" && typed.fastener === box.dataset.fastener).at(-1);
+  const used = standingEntries()
+    .filter(({ kind, typed }) => kind === "torque" && typed.fastener === box.dataset.fastener)
+    .at(-1);
   const name = used ? String(used.typed.tool ?? "") : await setting(wrenchOf(box));
   if (!name || input.value || input === document.activeElement) return;
   input.value = input.dataset.sheet = name; // no draft: it comes back by itself
@@ -141,7 +154,7 @@ class Judge {
   show(found) {
     this.found = found;
     const judged = found.result?.verdict;
-    this.line.replaceChildren(judged ? verdict(judged) : found.wrong ?? `Not judged: ${found.unjudged}.`);
+    this.line.replaceChildren(judged ? verdict(judged) : (found.wrong ?? `Not judged: ${found.unjudged}.`));
   }
 }
 
@@ -158,7 +171,10 @@ const isBare = (text) => /^[^a-zA-Z·]*$/.test(text);
 async function torqueEntry(box, path, judge) {
   const [target, actual] = judge.entries();
   const tool = inputs(box, "input[name=tool]")[0].value.trim();
-  for (const [name, text] of [["target", target], ["actual torque", actual]]) {
+  for (const [name, text] of [
+    ["target", target],
+    ["actual torque", actual],
+  ]) {
     if (text === "" || (isBare(text) && !cannotBeJudged(text))) return `Enter the ${name} with its unit, for example: 110 N·m or 80 ft-lb.`;
   }
   if (!tool) return "Enter the wrench, for example: wrench 3.";
@@ -167,7 +183,9 @@ async function torqueEntry(box, path, judge) {
   return {
     kind: "torque",
     typed: { fastener: box.dataset.fastener ?? "", stage: box.dataset.stage ?? "", target, actual, tool },
-    understood: result ? { inputs: result.inputs, values: result.values, notes: result.notes, shown: inShort(result) } : { shown: `not judged: ${unjudged}` },
+    understood: result
+      ? { inputs: result.inputs, values: result.values, notes: result.notes, shown: inShort(result) }
+      : { shown: `not judged: ${unjudged}` },
     limits: { target: { path, ...asUsed(path, target) } },
     verdict: result?.verdict ?? null,
   };

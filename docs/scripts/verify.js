@@ -57,10 +57,14 @@ async function check(files, page, tell) {
   const text = new TextDecoder().decode(content);
   const exchanged = hex(sha256(new TextEncoder().encode(withoutPage(text)))) !== page.list;
   if (exchanged && build !== page.build) {
-    return refusal("Another build", `That folder holds ${build ? `build ${build}` : "no known build"}; this page belongs to build ${page.build}. Open ${PAGE} in that folder.`);
+    return refusal(
+      "Another build",
+      `That folder holds ${build ? `build ${build}` : "no known build"}; this page belongs to build ${page.build}. Open ${PAGE} in that folder.`,
+    );
   }
   const listed = readList(text);
-  if (!listed) return refusal("List exchanged", `${LIST} is not a list that this handbook was built with, or is damaged. Do not rely on this copy.`);
+  if (!listed)
+    return refusal("List exchanged", `${LIST} is not a list that this handbook was built with, or is damaged. Do not rely on this copy.`);
   const groups = await compare(listed, here, tell);
   const shop = await shopState(here.get(SHOP_DATA));
   const found = verdictOf(exchanged, groups, listed.size, page.build);
@@ -75,7 +79,11 @@ const refusal = (verdict, says) => ({ verdict, says, groups: [] });
 function verdictOf(exchanged, groups, count, build) {
   const bad = groups.slice(0, 3).reduce((sum, [, names]) => sum + names.length, 0);
   const damage = `${bad} of ${count} files ${bad === 1 ? "is" : "are"} not as built. Copy the handbook again, and check it before use.`;
-  if (exchanged) return { verdict: "List exchanged", says: `The list is not the one that build ${build} was made with. Do not rely on this copy.${bad ? ` By this list ${damage}` : ""}` };
+  if (exchanged)
+    return {
+      verdict: "List exchanged",
+      says: `The list is not the one that build ${build} was made with. Do not rely on this copy.${bad ? ` By this list ${damage}` : ""}`,
+    };
   if (bad) return { verdict: "Damaged", says: damage };
   return { verdict: "Whole", says: `${count} files are as they were built. Build ${build}.` };
 }
@@ -83,7 +91,10 @@ function verdictOf(exchanged, groups, count, build) {
 /** @param {Map<string, string>} listed @param {Map<string, File>} here @param {(text: string) => void} tell @returns {Promise<[string, string[]][]>} */
 async function compare(listed, here, tell) {
   /** @type {string[]} */
-  const changed = [], missing = [], unread = [], own = [];
+  const changed = [],
+    missing = [],
+    unread = [],
+    own = [];
   let done = 0;
   for (const [name, digest] of listed) {
     const file = here.get(name);
@@ -94,7 +105,12 @@ async function compare(listed, here, tell) {
     if (++done % 10 === 0) tell(`Compared ${done} of ${listed.size} files`);
   }
   for (const name of here.keys()) if (!listed.has(name) && name !== LIST && name !== SHOP_DATA) own.push(name);
-  return [["Changed", changed], ["Missing", missing], ["Cannot be read", unread], ["This shop’s own, not compared", own.sort()]];
+  return [
+    ["Changed", changed],
+    ["Missing", missing],
+    ["Cannot be read", unread],
+    ["This shop’s own, not compared", own.sort()],
+  ];
 }
 
 /** What is said of the shop's own pages, which are in no list; nothing where there are none. @param {File | undefined} file */
@@ -102,7 +118,11 @@ async function shopState(file) {
   if (!file) return { says: "", bad: false };
   const content = file.size <= LARGEST_SHOP_DATA ? await bytesOf(file) : null;
   const found = content && heldInText(new TextDecoder().decode(content));
-  if (!found) return { bad: true, says: `${SHOP_DATA} is not what the page “Write a page” saves, and it runs on every page. Move it away before you open the handbook, or take the shop’s own backup of it.` };
+  if (!found)
+    return {
+      bad: true,
+      says: `${SHOP_DATA} is not what the page “Write a page” saves, and it runs on every page. Move it away before you open the handbook, or take the shop’s own backup of it.`,
+    };
   return { says: found.now ? `The shop’s own pages: ${saysOf(found)}` : "", bad: isChangedSince(found) };
 }
 
@@ -116,11 +136,15 @@ function readList(text) {
 }
 
 /** @param {string} text */
-const withoutPage = (text) => text.split("\n").filter((line) => line.slice(66) !== PAGE).join("\n");
+const withoutPage = (text) =>
+  text
+    .split("\n")
+    .filter((line) => line.slice(66) !== PAGE)
+    .join("\n");
 
 /** The build that a copy's first page names. @param {File | undefined} file */
 async function buildOf(file) {
-  const head = file && await bytesOf(file.slice(0, 100_000));
+  const head = file && (await bytesOf(file.slice(0, 100_000)));
   return /<meta name="?handbook:build"? content="?([0-9a-f]{12})"?>/.exec(head ? new TextDecoder().decode(head) : "")?.[1] ?? "";
 }
 
@@ -142,10 +166,17 @@ const depth = (file) => pathOf(file).split("/").length;
 /** @param {Found} found @returns {HTMLElement[]} */
 function drawn({ verdict, says, groups, digest, shop }) {
   /** @type {HTMLElement[]} */
-  const made = [element("p", "copy-check__verdict", verdict), element("p", "copy-check__says", says), ...(shop ? [element("p", "copy-check__shop", shop)] : [])];
+  const made = [
+    element("p", "copy-check__verdict", verdict),
+    element("p", "copy-check__says", says),
+    ...(shop ? [element("p", "copy-check__shop", shop)] : []),
+  ];
   for (const [title, names] of groups.filter(([, all]) => all.length)) {
     const more = names.length > MOST_NAMED ? [element("li", "", `and ${names.length - MOST_NAMED} more`)] : [];
-    made.push(element("h3", "", title), element("ul", "copy-check__files", ...names.slice(0, MOST_NAMED).map((name) => element("li", "", name)), ...more));
+    made.push(
+      element("h3", "", title),
+      element("ul", "copy-check__files", ...names.slice(0, MOST_NAMED).map((name) => element("li", "", name)), ...more),
+    );
   }
   if (digest) made.push(element("p", "copy-check__digest", "Checksum of the list: ", element("code", "", digest)));
   return made;

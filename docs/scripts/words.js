@@ -11,12 +11,15 @@ const SAYS = {
   result: (entry) => {
     const { typed, understood, note } = entry;
     if (typed.choice === undefined && typed.calculator !== "wheel-end-decision") return judgedWords(entry);
-    return [String(understood.shown ?? typed.choice ?? ""), typed.against && `against what was recorded: ${note}`].filter(Boolean).join("; ");
+    return [String(understood.shown ?? typed.choice ?? ""), typed.against && `against what was recorded: ${note}`]
+      .filter(Boolean)
+      .join("; ");
   },
   torque: ({ typed, understood }) => [torqueWords(typed, understood.shown), typed.tool].filter(Boolean).join(", "),
   finding: ({ typed, understood }) => String(understood.shown ?? typed.outcome ?? ""),
   text: ({ typed, understood }) =>
-    String(typed.text ?? [understood.shown ?? "note", typed.note].filter(Boolean).join(": ")) + (typed.picture ? `, picture ${typed.picture}` : ""),
+    String(typed.text ?? [understood.shown ?? "note", typed.note].filter(Boolean).join(": ")) +
+    (typed.picture ? `, picture ${typed.picture}` : ""),
   "not-applicable": ({ note }) => `does not apply: ${note}`,
   override: ({ note }) => `signed with a reason: ${note}`,
   verified: ({ typed }) => `looked at again, ${typed.look ?? ""}`,
@@ -29,7 +32,13 @@ const SAYS = {
 };
 
 /** A verdict in the words of the shop. @type {Record<string, string>} */
-const VERDICTS = { within: "within", adjust: "adjust", "cannot-tell": "cannot tell", "too-close": "too close to tell", beyond: "beyond the limit" };
+const VERDICTS = {
+  within: "within",
+  adjust: "adjust",
+  "cannot-tell": "cannot tell",
+  "too-close": "too close to tell",
+  beyond: "beyond the limit",
+};
 
 /** @typedef {{quantity: string, label: string, text: string, limits: {name: string, label: string, text: string}[]}} Decided */
 
@@ -40,8 +49,11 @@ const VERDICTS = { within: "within", adjust: "adjust", "cannot-tell": "cannot te
  */
 export function decidedBy({ understood }) {
   const decided = /** @type {Decided[]} */ (Array.isArray(understood.decided) ? understood.decided : []);
-  return decided.filter((each) => each && Array.isArray(each.limits)).map(({ label, text, limits }) =>
-    `${small(label)} ${text}, ${limits.map((limit) => `${small(limit.label)} ${limit.text}`).join(" to ")}`);
+  return decided
+    .filter((each) => each && Array.isArray(each.limits))
+    .map(
+      ({ label, text, limits }) => `${small(label)} ${text}, ${limits.map((limit) => `${small(limit.label)} ${limit.text}`).join(" to ")}`,
+    );
 }
 
 /** A label inside a sentence; «VIN» stays. @param {string} label */
@@ -49,7 +61,9 @@ const small = (label) => (/^[A-Z][a-z]/.test(label) ? label.charAt(0).toLowerCas
 
 /** «wheel nut 104 N·m, target 110 N·m: beyond: 6.0 N·m low». @param {Record<string, any>} typed @param {string} judged */
 export function torqueWords({ fastener, stage, actual, target }, judged) {
-  const what = [String(fastener ?? "").replaceAll("-", " "), stage && stage !== "final" ? String(stage).replaceAll("-", " ") : ""].filter(Boolean).join(", ");
+  const what = [String(fastener ?? "").replaceAll("-", " "), stage && stage !== "final" ? String(stage).replaceAll("-", " ") : ""]
+    .filter(Boolean)
+    .join(", ");
   return `${[what, actual].filter(Boolean).join(" ")}${target ? `, target ${target}` : ""}${judged ? `: ${judged}` : ""}`;
 }
 
@@ -81,7 +95,8 @@ export function outcomeWords({ box }, code) {
 export function bySource(named) {
   /** @type {Map<string, string[]>} */
   const found = new Map();
-  for (const [name, { value, unit, source }] of named) found.set(source, [...(found.get(source) ?? []), `${name} ${value}${unit ? `\u00a0${unit}` : ""}`]);
+  for (const [name, { value, unit, source }] of named)
+    found.set(source, [...(found.get(source) ?? []), `${name} ${value}${unit ? `\u00a0${unit}` : ""}`]);
   return [...found].map(([source, values]) => `${values.join(", ")} (${source})`).join("; ");
 }
 

@@ -71,7 +71,10 @@ async function compiledRuntime() {
 }
 
 async function canCompile() {
-  return WebAssembly.compile(new Uint8Array([0, 97, 115, 109, 1, 0, 0, 0])).then(() => true, () => false);
+  return WebAssembly.compile(new Uint8Array([0, 97, 115, 109, 1, 0, 0, 0])).then(
+    () => true,
+    () => false,
+  );
 }
 
 /** Write a pack's files: a line of JSON [[path, size], …], then the contents. @param {Files} FS */
@@ -161,7 +164,9 @@ function answer({ evaluate, module, request }) {
 
 /** @param {any} error */
 function fail(error) {
-  const lines = String(error?.message ?? error).trim().split("\n");
+  const lines = String(error?.message ?? error)
+    .trim()
+    .split("\n");
   // Of a Python traceback the line that names the error: Pyodide adds advice after it.
   const reason = lines.findLast((line) => /^\w*(Error|Exception)\b/.test(line)) ?? lines[lines.length - 1];
   postMessage({ failed: reason });

@@ -35,8 +35,13 @@ const REMOVED = "\u0000removed";
 const EMPTY = "\u0000empty";
 /** A procedure that is complete but for its words. */
 const FRESH = {
-  purpose: "", end_state: "", people: { count: "1", skill: "technician trained on brakes", minutes: "30" },
-  conditions: ["The maker's instructions for this vehicle are at hand."], tools: "none", supplies: "none", cautions: ["not-the-makers-manual"],
+  purpose: "",
+  end_state: "",
+  people: { count: "1", skill: "technician trained on brakes", minutes: "30" },
+  conditions: ["The maker's instructions for this vehicle are at hand."],
+  tools: "none",
+  supplies: "none",
+  cautions: ["not-the-makers-manual"],
 };
 
 /** Take up the page writer of this page, if it has one. */
@@ -54,7 +59,9 @@ export async function startWriter() {
 /** What was written and does not stand in shop-data.js yet; a draft ends when the file that is read holds it. @returns {Promise<[string, string][]>} */
 async function unsaved() {
   const { files } = shopData();
-  const all = [...(await keptDrafts(DRAFTS))].map(([key, text]) => /** @type {[string, string]} */ ([key.slice(DRAFTS.length), text])).filter(([, text]) => text);
+  const all = [...(await keptDrafts(DRAFTS))]
+    .map(([key, text]) => /** @type {[string, string]} */ ([key.slice(DRAFTS.length), text]))
+    .filter(([, text]) => text);
   return all.filter(([name, text]) => {
     const isSaved = text === REMOVED ? !(name in files) : files[name] === textOf(text);
     if (isSaved) keepAtOnce(DRAFTS + name, "");
@@ -105,7 +112,9 @@ class Writer {
     const list = element("div", "writer__list", element("h2", "", "1 Which page"), this.shopName(), this.listed, this.newForm(started));
     box.append(this.state, this.unkept, list, this.work, this.problems, this.preview, this.saveBox());
     onKeeping(({ disk, reason }) => {
-      this.unkept.textContent = disk ? "" : `What you write is NOT kept on this machine: ${reason}. Save shop-data.js before you close this page.`;
+      this.unkept.textContent = disk
+        ? ""
+        : `What you write is NOT kept on this machine: ${reason}. Save shop-data.js before you close this page.`;
     });
     this.listenToOtherTabs();
     this.drawList();
@@ -114,8 +123,12 @@ class Writer {
   /** @param {import("./runtime.js").State} state */
   showState({ phase, share = 0, megabytes = 0, reason = "" }) {
     const words = {
-      idle: "", ready: "", starting: "Starting the checks.", loading: `Loading the checks: ${Math.round(share * 100)} % of ${megabytes.toFixed(1)} MB.`,
-      failed: `The checks did not start: ${reason} `, unsupported: `This browser cannot check pages: it has no ${reason}.`,
+      idle: "",
+      ready: "",
+      starting: "Starting the checks.",
+      loading: `Loading the checks: ${Math.round(share * 100)} % of ${megabytes.toFixed(1)} MB.`,
+      failed: `The checks did not start: ${reason} `,
+      unsupported: `This browser cannot check pages: it has no ${reason}.`,
     };
     this.state.replaceChildren(words[phase], ...(phase === "failed" ? [button("", "Try again", retry)] : []));
   }
@@ -131,21 +144,28 @@ class Writer {
   // ---------------------------------------------------------------- which page
 
   drawList() {
-    const items = Object.keys(this.files).filter((name) => name !== "shop.yml").sort().map((name) => {
-      const open = button(name === this.at ? "button--primary" : "", name.replace(/\.(yml|md|json)$/, "").replace("/", ": "), () => this.open(name));
-      open.setAttribute("aria-pressed", String(name === this.at));
-      const row = element("li", "", open, this.changed.has(name) ? " not saved yet " : " ");
-      const page = this.pages.get(name);
-      if (page && !this.changed.has(name)) {
-        const link = element("a", "", "see it");
-        link.href = addressOf(name);
-        row.append(link);
-      }
-      return row;
-    });
+    const items = Object.keys(this.files)
+      .filter((name) => name !== "shop.yml")
+      .sort()
+      .map((name) => {
+        const open = button(name === this.at ? "button--primary" : "", name.replace(/\.(yml|md|json)$/, "").replace("/", ": "), () =>
+          this.open(name),
+        );
+        open.setAttribute("aria-pressed", String(name === this.at));
+        const row = element("li", "", open, this.changed.has(name) ? " not saved yet " : " ");
+        const page = this.pages.get(name);
+        if (page && !this.changed.has(name)) {
+          const link = element("a", "", "see it");
+          link.href = addressOf(name);
+          row.append(link);
+        }
+        return row;
+      });
     const file = held();
-    this.listed.replaceChildren(items.length ? element("ul", "writer__files", ...items) : element("p", "", "This shop has no pages of its own yet."),
-      ...(file ? [element("p", "writer__held", saysOf(file))] : []));
+    this.listed.replaceChildren(
+      items.length ? element("ul", "writer__files", ...items) : element("p", "", "This shop has no pages of its own yet."),
+      ...(file ? [element("p", "writer__held", saysOf(file))] : []),
+    );
   }
 
   /** Stands at the top of each of its pages. */
@@ -180,7 +200,15 @@ class Writer {
       line.textContent = "";
       const today = new Date().toISOString().slice(0, 10);
       if (file.endsWith(".md")) this.put(file, `# ${words}\n\n`);
-      else this.putData(file, { id, title: words, ...FRESH, changes: [{ revision: "1", date: today, reason: "First issue." }], sources: "common-practice", steps: [{ id: "first-step", do: "" }] });
+      else
+        this.putData(file, {
+          id,
+          title: words,
+          ...FRESH,
+          changes: [{ revision: "1", date: today, reason: "First issue." }],
+          sources: "common-practice",
+          steps: [{ id: "first-step", do: "" }],
+        });
       title.input.value = "";
       keepAtOnce(`${NEW}title`, "");
       this.open(file);
@@ -200,7 +228,12 @@ class Writer {
         this.line.textContent = "This is no vehicle sheet. Open a file that a job saved, such as vehicle-red-van.json.";
       }
     });
-    return element("span", "", button("", "Take in a vehicle sheet", () => picker.click()), picker);
+    return element(
+      "span",
+      "",
+      button("", "Take in a vehicle sheet", () => picker.click()),
+      picker,
+    );
   }
 
   // ---------------------------------------------------------------- writing
@@ -213,7 +246,13 @@ class Writer {
     this.problems.replaceChildren();
     this.preview.replaceChildren();
     this.drawList();
-    this.work.replaceChildren(element("h2", "", "2 Write"), this.other, this.tabs, this.editor, button("", "Take this page out", () => this.remove()));
+    this.work.replaceChildren(
+      element("h2", "", "2 Write"),
+      this.other,
+      this.tabs,
+      this.editor,
+      button("", "Take this page out", () => this.remove()),
+    );
     this.showText();
     this.work.querySelector("h2")?.scrollIntoView({ block: "nearest" });
     return this.look();
@@ -229,7 +268,12 @@ class Writer {
 
   /** Whether what was found is of the text as it stands, and a form can hold it. */
   canBeForm() {
-    return this.at.startsWith("procedures/") && this.choices !== null && this.seen?.of === this.files[this.at] && Array.isArray(this.seen?.data?.steps);
+    return (
+      this.at.startsWith("procedures/") &&
+      this.choices !== null &&
+      this.seen?.of === this.files[this.at] &&
+      Array.isArray(this.seen?.data?.steps)
+    );
   }
 
   /** A form is to be had by now: draw it, unless somebody is at the text. */
@@ -254,7 +298,8 @@ class Writer {
 
   /** The tabs stand where there is a choice: the form is shown, or can be. */
   drawTabs() {
-    const choice = this.shows === "form" || (this.at.startsWith("procedures/") && this.choices !== null && Array.isArray(this.seen?.data?.steps));
+    const choice =
+      this.shows === "form" || (this.at.startsWith("procedures/") && this.choices !== null && Array.isArray(this.seen?.data?.steps));
     const had = this.tabs.contains(document.activeElement) ? document.activeElement?.textContent : "";
     this.tabs.replaceChildren(...(choice ? [this.tab("Form", "form"), this.tab("Text", "text")] : []));
     if (had) [...this.tabs.querySelectorAll("button")].find(({ textContent }) => textContent === had)?.focus();
@@ -368,11 +413,14 @@ class Writer {
         return this.drawList();
       }
       if (draft === (this.files[file] || EMPTY)) return this.other.replaceChildren();
-      this.other.replaceChildren("Another tab has changed this page. Your text here stays, and what is written last is kept. ", button("", "Take the other tab’s text", () => {
-        this.take(file, draft);
-        if (!(file in this.files)) return this.close();
-        this.open(file);
-      }));
+      this.other.replaceChildren(
+        "Another tab has changed this page. Your text here stays, and what is written last is kept. ",
+        button("", "Take the other tab’s text", () => {
+          this.take(file, draft);
+          if (!(file in this.files)) return this.close();
+          this.open(file);
+        }),
+      );
     };
   }
 
@@ -389,8 +437,20 @@ class Writer {
     const seen = /** @type {Look} */ (answer.result);
     this.seen = { ...seen, of: files[at] };
     if (seen.page && this.files[at] === files[at]) this.pages.set(at, seen.page);
-    this.preview.replaceChildren(element("h2", "", "3 See it"), ...(seen.page ? [previewOf(seen.page)]
-      : [element("p", "", at.startsWith("vehicles/") && !seen.problems.length ? "The sheet is sound. Once saved it can be chosen on every page." : "It is shown here once nothing is to be mended.")]));
+    this.preview.replaceChildren(
+      element("h2", "", "3 See it"),
+      ...(seen.page
+        ? [previewOf(seen.page)]
+        : [
+            element(
+              "p",
+              "",
+              at.startsWith("vehicles/") && !seen.problems.length
+                ? "The sheet is sound. Once saved it can be chosen on every page."
+                : "It is shown here once nothing is to be mended.",
+            ),
+          ]),
+    );
     this.offerForm();
     this.drawProblems(seen.problems); // after the form: they speak of what is shown
   }
@@ -400,22 +460,32 @@ class Writer {
     if (!problems.length) return this.problems.replaceChildren(element("p", "writer__sound", "Nothing to mend."));
     const items = problems.slice(0, 20).map((problem) => {
       const form = this.inForm(problem);
-      const place = button("", form?.place || `${problem.file}, line ${problem.line}`, () => (form ? this.goToEntry(form) : this.goTo(problem)));
+      const place = button("", form?.place || `${problem.file}, line ${problem.line}`, () =>
+        form ? this.goToEntry(form) : this.goTo(problem),
+      );
       const { message, example } = form ?? problem;
-      return element("li", "", place, ` ${message}${example ? ` Example: ` : ""}`, ...(example ? [element(form ? "q" : "code", "", example)] : []));
+      return element(
+        "li",
+        "",
+        place,
+        ` ${message}${example ? ` Example: ` : ""}`,
+        ...(example ? [element(form ? "q" : "code", "", example)] : []),
+      );
     });
     this.problems.replaceChildren(element("p", "writer__heading", `To mend: ${problems.length}`), element("ul", "", ...items));
   }
 
   /** Whoever writes in the form is told what its labels say. @param {Problem} problem */
   inForm(problem) {
-    return this.shows === "form" && problem.file === this.at ? problem.form ?? null : null;
+    return this.shows === "form" && problem.file === this.at ? (problem.form ?? null) : null;
   }
 
   /** @param {InForm} place */
   goToEntry({ step, entry }) {
     const within = step < 0 ? this.editor : this.editor.querySelectorAll(".writer__steps > li")[step];
-    const control = /** @type {HTMLElement | null | undefined} */ (within?.querySelector(entry ? `[data-entry="${entry}"]` : "textarea, select, button"));
+    const control = /** @type {HTMLElement | null | undefined} */ (
+      within?.querySelector(entry ? `[data-entry="${entry}"]` : "textarea, select, button")
+    );
     control?.focus();
   }
 
@@ -436,9 +506,15 @@ class Writer {
 
   saveBox() {
     const save = button("button--primary", "Save shop-data.js", () => this.save());
-    return element("div", "writer__save", element("h2", "", "4 Keep it"),
+    return element(
+      "div",
+      "writer__save",
+      element("h2", "", "4 Keep it"),
       element("p", "", "Put the saved file beside index.html, in this folder. Replace the older file of that name if there is one:"),
-      element("p", "writer__folder", decoded(new URL("./", location.href).href).replace(/^file:\/\//, "")), save, this.line);
+      element("p", "writer__folder", decoded(new URL("./", location.href).href).replace(/^file:\/\//, "")),
+      save,
+      this.line,
+    );
   }
 
   /** @param {Problem} problem */
@@ -457,7 +533,8 @@ class Writer {
       return void (this.line.textContent = `Nothing was saved: ${this.placed(result.problems[0])}`);
     }
     download("shop-data.js", written({ files, pages: result.pages, vehicles: result.vehicles }, metaContent("build")), "text/javascript");
-    this.line.textContent = "The file shop-data.js goes to the browser’s download folder. Move it beside index.html and open the handbook again. It must be called shop-data.js there.";
+    this.line.textContent =
+      "The file shop-data.js goes to the browser’s download folder. Move it beside index.html and open the handbook again. It must be called shop-data.js there.";
   }
 }
 
@@ -476,6 +553,7 @@ function previewOf(page) {
   const box = element("div", "writer__shown");
   box.inert = true;
   box.append(content);
-  for (const image of /** @type {NodeListOf<HTMLImageElement>} */ (box.querySelectorAll("img"))) image.src = image.getAttribute("src")?.replace(/^\.\.\//, "") ?? "";
+  for (const image of /** @type {NodeListOf<HTMLImageElement>} */ (box.querySelectorAll("img")))
+    image.src = image.getAttribute("src")?.replace(/^\.\.\//, "") ?? "";
   return box;
 }

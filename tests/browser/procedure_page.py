@@ -1,4 +1,5 @@
 """A small procedure page with layout and job, and no Python behind it."""
+
 import re
 import shutil
 from contextlib import contextmanager
@@ -22,7 +23,8 @@ def make_page(folder: Path) -> Path:
     (folder / "assets/handbook.js").write_text(bundled_script(PROJECT, FIXTURES / "page.js"), "utf-8")
     (folder / "drawings").mkdir()
     (folder / "drawings/rotor-slip-on.svg").write_text(
-        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M1 1h7v7z"/></svg>', "utf-8")
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M1 1h7v7z"/></svg>', "utf-8"
+    )
     return folder / "index.html"
 
 
@@ -65,7 +67,8 @@ def answer_calculator(page, address: str, code: str, **given: str) -> None:
                     [name, {typed: text, value: 0.1, unit: "mm", text, other: ""}])),
                 values: {margin: {value: 0.05, unit: "mm", text: "0.05 mm"}},
                 verdict: code ? {code, text: `Verdict ${code}.`} : null}}}))""",
-        [code, given])
+        [code, given],
+    )
 
 
 @contextmanager
@@ -85,7 +88,8 @@ def opened(context, file, fragment=HUB):
 
 def values(page, address):
     return page.locator(f'.step[data-step="{address}"] .step__value').evaluate_all(
-        "lines => lines.map((line) => line.textContent.replace(/\\s*Undo .*$/, '').replace(/\\d\\d:\\d\\d/, 'TIME'))")
+        "lines => lines.map((line) => line.textContent.replace(/\\s*Undo .*$/, '').replace(/\\d\\d:\\d\\d/, 'TIME'))"
+    )
 
 
 def is_done(page, address):
@@ -123,5 +127,6 @@ def axe_violations(page) -> list[str]:
     page.evaluate((PROJECT / "node_modules/axe-core/axe.min.js").read_text("utf-8") + ";0")
     found = page.evaluate(
         """async () => (await axe.run(document, {preload: false, runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]})).violations
-            .map(({id, nodes}) => `${id}: ${nodes.map((node) => node.html).join(" | ").slice(0, 400)}`)""")
+            .map(({id, nodes}) => `${id}: ${nodes.map((node) => node.html).join(" | ").slice(0, 400)}`)"""
+    )
     return found

@@ -1,4 +1,5 @@
 """A shop's pages as the page “Write a page” saves them, for tests that need no Python in the page."""
+
 from __future__ import annotations
 
 import json
@@ -14,8 +15,14 @@ RULES = "pages/rules.md"
 def write_shop_data(site: Path, pages: dict[str, str], build: str = BUILD, files: dict[str, str] | None = None) -> Path:
     """Save pages, HTML by file, into a copy of the site; gives the file."""
     data: dict[str, Any] = {
-        "format": shop_data.FORMAT, "build": build, "files": files or dict.fromkeys(pages, "x\n"),
-        "pages": [{"file": name, "kind": name.split("s/")[0], "title": title_of(html), "html": html, "entries": []} for name, html in pages.items()], "vehicles": [],
+        "format": shop_data.FORMAT,
+        "build": build,
+        "files": files or dict.fromkeys(pages, "x\n"),
+        "pages": [
+            {"file": name, "kind": name.split("s/")[0], "title": title_of(html), "html": html, "entries": []}
+            for name, html in pages.items()
+        ],
+        "vehicles": [],
     }
     whole = data | {"fingerprint": shop_data.fingerprint(data)}
     path = site / shop_data.NAME

@@ -1,4 +1,5 @@
 """What belongs to an axle or its lift is signed for that axle: told from the entries alone, then on both services with one job."""
+
 import pytest
 
 from build_tools.bundle import bundled_script
@@ -39,8 +40,10 @@ def told(chromium, tmp_path_factory):
     entry.write_text(SCRIPT.replace("%s", PROJECT.as_posix()), "utf-8")
     page = chromium.new_page()
     page.add_script_tag(content=bundled_script(PROJECT, entry))
-    yield lambda entries, axle, steps=STEPS: {number: (done, lowered, waits) for number, done, lowered, waits in
-                                              page.evaluate("([steps, entries, axle]) => told(steps, entries, axle)", [steps, entries, axle])}
+    yield lambda entries, axle, steps=STEPS: {
+        number: (done, lowered, waits)
+        for number, done, lowered, waits in page.evaluate("([steps, entries, axle]) => told(steps, entries, axle)", [steps, entries, axle])
+    }
     page.close()
 
 
@@ -83,9 +86,15 @@ def test_the_hash_of_a_step_that_asked_for_the_same_work_counts(told):
     assert told([old], "front", [["shake", "lift", {"hashBefore": "bbbbbbbbbbbb"}]])["shake"][0] == "front"
 
 
-@pytest.mark.parametrize("step_, settles", [
-    (["plain", "side"], True), (["critical", "side", {"critical": "true"}], False),
-    (["nut", "side", {}, "final"], False), (["nut", "side", {}, "seat"], True)])
+@pytest.mark.parametrize(
+    "step_, settles",
+    [
+        (["plain", "side"], True),
+        (["critical", "side", {"critical": "true"}], False),
+        (["nut", "side", {}, "final"], False),
+        (["nut", "side", {}, "seat"], True),
+    ],
+)
 def test_does_not_apply_settles_no_critical_step_and_no_final_torque(told, step_, settles):
     assert bool(told([[step_[0], "LF", "not-applicable"]], "front", [step_])[step_[0]][0]) is settles
     assert told([[step_[0], "LF", "override"]], "front", [step_])[step_[0]][0] == "LF"

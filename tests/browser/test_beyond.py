@@ -1,4 +1,5 @@
 """A reading beyond its limit stands until something settles it; an answer against it needs a reason; a job is complete only when nothing is open."""
+
 import json
 
 import pytest
@@ -55,7 +56,9 @@ def beyonds(scripts):
 
 @pytest.fixture
 def against(scripts):
-    return lambda entries, answer: scripts.evaluate("([steps, entries, answer]) => against(steps, entries, answer)", [STEPS, entries, answer])
+    return lambda entries, answer: scripts.evaluate(
+        "([steps, entries, answer]) => against(steps, entries, answer)", [STEPS, entries, answer]
+    )
 
 
 def form(of="", inner="", judges='["rotor"]', name="rotor-thickness", more=""):
@@ -70,7 +73,11 @@ JUDGED = {"rotor": {"rotor-thickness": {"beyond": "service", "beyond thinnest": 
 STEPS = [
     ["read", "side", form(), {"outcomes": '{"beyond": "job/plan"}'}],
     ["between", "side"],
-    ["plan", "axle", choice({"replace": {"rotor": ["replace"]}, "machine": {"rotor": ["machine"]}, "keep": {"rotor": ["use again"]}}, JUDGED)],
+    [
+        "plan",
+        "axle",
+        choice({"replace": {"rotor": ["replace"]}, "machine": {"rotor": ["machine"]}, "keep": {"rotor": ["use again"]}}, JUDGED),
+    ],
     ["reckon", "side", form(inner="<div data-found='job/read#readings'></div>")],
     ["again", "side", form()],
     ["lathe", "side", form("machined")],
@@ -83,7 +90,11 @@ STEPS = [
 
 def read(id_, place, code, **typed):
     """A reading judged with this code."""
-    return [id_, place, {"kind": "result", "typed": {"calculator": "rotor-thickness", "given": {}, **typed}, "verdict": {"code": code, "text": code}}]
+    return [
+        id_,
+        place,
+        {"kind": "result", "typed": {"calculator": "rotor-thickness", "given": {}, **typed}, "verdict": {"code": code, "text": code}},
+    ]
 
 
 def answer(value, place="front", id_="plan"):
@@ -91,52 +102,78 @@ def answer(value, place="front", id_="plan"):
 
 
 def decision(*rows):
-    return ["decide", "front", {"kind": "result", "typed": {"calculator": "wheel-end-decision"}, "verdict": {"code": "within", "text": ""},
-                                "understood": {"actions": [{"part": "rotor", "side": side, "action": action} for side, action in rows]}}]
+    return [
+        "decide",
+        "front",
+        {
+            "kind": "result",
+            "typed": {"calculator": "wheel-end-decision"},
+            "verdict": {"code": "within", "text": ""},
+            "understood": {"actions": [{"part": "rotor", "side": side, "action": action} for side, action in rows]},
+        },
+    ]
 
 
 OLD, FIT, NEW = read("read", "LF", "beyond"), ["fit", "LF", {}], read("new", "LF", "within", of="new")
 LEFT = ["read", "LF", {"kind": "text", "typed": {"note": "refused", "told": "the owner", "unrepaired": "0"}}]
 
 
-@pytest.mark.parametrize("entries, stand", [
-    ([], []),
-    ([read("read", "LF", "within")], []),
-    ([OLD], ["read LF"]),
-    ([OLD, read("read", "RF", "within")], ["read LF"]),
-    ([OLD, read("read", "LF", "within")], []),
-    ([read("read", "LF", "within"), OLD], ["read LF"]),
-    # a later reading of the same part counts, a reckoning with the old readings does not
-    ([OLD, read("again", "LF", "within")], []),
-    ([read("again", "LF", "within"), OLD], ["read LF"]),
-    ([OLD, read("reckon", "LF", "within")], ["read LF"]),
-    ([OLD, read("lathe", "LF", "within", of="machined")], []),
-    ([OLD, read("lathe", "LF", "beyond", of="machined")], ["read LF", "lathe LF"]),
-    # an answer alone settles nothing
-    ([OLD, answer("keep")], ["read LF"]),
-    ([OLD, answer("machine")], ["read LF"]),
-    ([OLD, answer("replace")], ["read LF"]),
-    # replaced: decided, fitted after that, and the new one read within
-    ([OLD, answer("replace"), FIT], ["read LF"]),
-    ([OLD, answer("replace"), NEW], ["read LF"]),
-    ([OLD, answer("replace"), FIT, NEW], []),
-    ([OLD, answer("replace"), NEW, FIT], []),
-    ([OLD, FIT, answer("replace"), NEW], ["read LF"]),
-    ([OLD, answer("replace"), answer("keep"), FIT, NEW], ["read LF"]),
-    ([OLD, FIT, NEW], ["read LF"]),
-    ([OLD, answer("replace"), FIT, read("new", "LF", "beyond", of="new")], ["read LF", "new LF"]),
-    ([OLD, answer("replace"), ["fit", "RF", {}], NEW], ["read LF"]),
-    ([OLD, decision(["left", "replace"], ["right", "use again"]), FIT, NEW], []),
-    ([OLD, decision(["left", "use again"], ["right", "replace"]), FIT, NEW], ["read LF"]),
-    # left unrepaired stays on the list, with who was told
-    ([OLD, LEFT], ["read LF left"]),
-    ([OLD, LEFT, read("read", "LF", "beyond")], ["read LF"]),  # a reading since then was told to nobody
-    # a torque and a reading of no part: the same step alone
-    ([["nut", "LF", {"kind": "torque", "verdict": {"code": "beyond", "text": ""}}]], ["nut LF"]),
-    ([["nut", "LF", {"kind": "torque", "verdict": {"code": "beyond", "text": ""}}], ["nut", "LF", {"kind": "override"}]], ["nut LF"]),
-    ([["nut", "LF", {"kind": "torque", "verdict": {"code": "beyond", "text": ""}}], ["nut", "LF", {"kind": "torque", "verdict": {"code": "within", "text": ""}}]], []),
-    ([["wheel", "front", {"kind": "result", "typed": {"calculator": "axle-compare", "given": {}}, "verdict": {"code": "beyond", "text": ""}}]], ["wheel front"]),
-])
+@pytest.mark.parametrize(
+    "entries, stand",
+    [
+        ([], []),
+        ([read("read", "LF", "within")], []),
+        ([OLD], ["read LF"]),
+        ([OLD, read("read", "RF", "within")], ["read LF"]),
+        ([OLD, read("read", "LF", "within")], []),
+        ([read("read", "LF", "within"), OLD], ["read LF"]),
+        # a later reading of the same part counts, a reckoning with the old readings does not
+        ([OLD, read("again", "LF", "within")], []),
+        ([read("again", "LF", "within"), OLD], ["read LF"]),
+        ([OLD, read("reckon", "LF", "within")], ["read LF"]),
+        ([OLD, read("lathe", "LF", "within", of="machined")], []),
+        ([OLD, read("lathe", "LF", "beyond", of="machined")], ["read LF", "lathe LF"]),
+        # an answer alone settles nothing
+        ([OLD, answer("keep")], ["read LF"]),
+        ([OLD, answer("machine")], ["read LF"]),
+        ([OLD, answer("replace")], ["read LF"]),
+        # replaced: decided, fitted after that, and the new one read within
+        ([OLD, answer("replace"), FIT], ["read LF"]),
+        ([OLD, answer("replace"), NEW], ["read LF"]),
+        ([OLD, answer("replace"), FIT, NEW], []),
+        ([OLD, answer("replace"), NEW, FIT], []),
+        ([OLD, FIT, answer("replace"), NEW], ["read LF"]),
+        ([OLD, answer("replace"), answer("keep"), FIT, NEW], ["read LF"]),
+        ([OLD, FIT, NEW], ["read LF"]),
+        ([OLD, answer("replace"), FIT, read("new", "LF", "beyond", of="new")], ["read LF", "new LF"]),
+        ([OLD, answer("replace"), ["fit", "RF", {}], NEW], ["read LF"]),
+        ([OLD, decision(["left", "replace"], ["right", "use again"]), FIT, NEW], []),
+        ([OLD, decision(["left", "use again"], ["right", "replace"]), FIT, NEW], ["read LF"]),
+        # left unrepaired stays on the list, with who was told
+        ([OLD, LEFT], ["read LF left"]),
+        ([OLD, LEFT, read("read", "LF", "beyond")], ["read LF"]),  # a reading since then was told to nobody
+        # a torque and a reading of no part: the same step alone
+        ([["nut", "LF", {"kind": "torque", "verdict": {"code": "beyond", "text": ""}}]], ["nut LF"]),
+        ([["nut", "LF", {"kind": "torque", "verdict": {"code": "beyond", "text": ""}}], ["nut", "LF", {"kind": "override"}]], ["nut LF"]),
+        (
+            [
+                ["nut", "LF", {"kind": "torque", "verdict": {"code": "beyond", "text": ""}}],
+                ["nut", "LF", {"kind": "torque", "verdict": {"code": "within", "text": ""}}],
+            ],
+            [],
+        ),
+        (
+            [
+                [
+                    "wheel",
+                    "front",
+                    {"kind": "result", "typed": {"calculator": "axle-compare", "given": {}}, "verdict": {"code": "beyond", "text": ""}},
+                ]
+            ],
+            ["wheel front"],
+        ),
+    ],
+)
 def test_what_stands_beyond_a_limit(beyonds, entries, stand):
     assert beyonds(entries) == stand
 
@@ -148,9 +185,20 @@ def test_without_a_step_that_reads_the_new_part_fitting_it_settles(beyonds):
 
 
 def test_fluid_is_renewed_when_every_wheel_says_so(beyonds):
-    steps = [["test", "vehicle", form(judges='["fluid"]', name="fluid-condition", more=" data-renewed"), {"outcomes": '{"beyond": "job/wheel"}'}],
-             ["wheel", "side", choice({"new": {"fluid": ["replace"]}})]]
-    old = ["test", "vehicle", {"kind": "result", "typed": {"calculator": "fluid-condition", "given": {}}, "verdict": {"code": "beyond", "text": ""}}]
+    steps = [
+        [
+            "test",
+            "vehicle",
+            form(judges='["fluid"]', name="fluid-condition", more=" data-renewed"),
+            {"outcomes": '{"beyond": "job/wheel"}'},
+        ],
+        ["wheel", "side", choice({"new": {"fluid": ["replace"]}})],
+    ]
+    old = [
+        "test",
+        "vehicle",
+        {"kind": "result", "typed": {"calculator": "fluid-condition", "given": {}}, "verdict": {"code": "beyond", "text": ""}},
+    ]
     assert beyonds([old, answer("new", "LF", "wheel")], steps) == ["test vehicle"]
     assert beyonds([old, answer("new", "LF", "wheel"), answer("new", "RF", "wheel")], steps) == []
     assert beyonds([old, answer("new", "LF", "wheel"), answer("old", "RF", "wheel")], steps) == ["test vehicle"]
@@ -159,36 +207,55 @@ def test_fluid_is_renewed_when_every_wheel_says_so(beyonds):
 # ---------------------------------------------------------------- an answer against what was recorded
 
 THIN = [*OLD[:2], {**OLD[2], "understood": {"decided": [{"quantity": "thinnest"}]}}]
-UNDER = ["read", "LF", {**read("read", "LF", "within")[2], "understood": {"values": {"thinnest": {"value": 24.8, "unit": "mm"}}, "inputs": {"machine_to": {"value": 0.98, "unit": "in"}}}}]
+UNDER = [
+    "read",
+    "LF",
+    {
+        **read("read", "LF", "within")[2],
+        "understood": {"values": {"thinnest": {"value": 24.8, "unit": "mm"}}, "inputs": {"machine_to": {"value": 0.98, "unit": "in"}}},
+    },
+]
 CUT = ["reckon", "LF", {**read("reckon", "LF", "within")[2], "understood": {"values": {"may_be_machined": {"value": False}}}}]
-CRACK = ["look", "LF", {"kind": "finding", "typed": {"part": "rotor", "findings": ["crack"]}, "understood": {"findings": [{"id": "crack", "action": "replace"}]}}]
+CRACK = [
+    "look",
+    "LF",
+    {
+        "kind": "finding",
+        "typed": {"part": "rotor", "findings": ["crack"]},
+        "understood": {"findings": [{"id": "crack", "action": "replace"}]},
+    },
+]
 
 
-@pytest.mark.parametrize("entries, value, found", [
-    ([], "keep", []),
-    ([read("read", "LF", "within")], "keep", []),
-    ([OLD], "keep", [0]),
-    ([OLD], "machine", []),       # variation is what a cut cures
-    ([THIN], "machine", [0]),     # at the discard thickness nothing is cut
-    ([THIN], "replace", []),
-    ([read("read", "LF", "too-close")], "machine", [0]),
-    ([UNDER], "machine", [0]),    # above discard, under the machine-to thickness
-    ([UNDER], "keep", []),
-    ([CUT], "machine", [0]),
-    ([OLD, read("read", "LF", "within")], "keep", []),
-    ([OLD, read("lathe", "LF", "within", of="machined")], "keep", []),
-    ([read("read", "RF", "within"), OLD], "keep", [1]),
-    ([CRACK], "keep", [0]),
-    ([CRACK], "machine", [0]),
-    ([decision(["left", "replace"], ["right", "replace"])], "keep", [0]),
-    ([OLD, NEW], "keep", [0]),    # a reading of the new part says nothing of the old one
-    ([OLD, answer("replace"), FIT], "keep", []),  # and what was replaced is gone
-])
+@pytest.mark.parametrize(
+    "entries, value, found",
+    [
+        ([], "keep", []),
+        ([read("read", "LF", "within")], "keep", []),
+        ([OLD], "keep", [0]),
+        ([OLD], "machine", []),  # variation is what a cut cures
+        ([THIN], "machine", [0]),  # at the discard thickness nothing is cut
+        ([THIN], "replace", []),
+        ([read("read", "LF", "too-close")], "machine", [0]),
+        ([UNDER], "machine", [0]),  # above discard, under the machine-to thickness
+        ([UNDER], "keep", []),
+        ([CUT], "machine", [0]),
+        ([OLD, read("read", "LF", "within")], "keep", []),
+        ([OLD, read("lathe", "LF", "within", of="machined")], "keep", []),
+        ([read("read", "RF", "within"), OLD], "keep", [1]),
+        ([CRACK], "keep", [0]),
+        ([CRACK], "machine", [0]),
+        ([decision(["left", "replace"], ["right", "replace"])], "keep", [0]),
+        ([OLD, NEW], "keep", [0]),  # a reading of the new part says nothing of the old one
+        ([OLD, answer("replace"), FIT], "keep", []),  # and what was replaced is gone
+    ],
+)
 def test_what_an_answer_stands_against(against, entries, value, found):
     assert against(entries, ["plan", value, "front"]) == found
 
 
 # ---------------------------------------------------------------- in the page
+
 
 @pytest.fixture
 def page(chromium, tmp_path):
@@ -209,7 +276,10 @@ def test_a_job_with_a_reading_beyond_its_limit_closes_only_as_not_repaired(page,
         answer_calculator(page, "inspect/thickness", code, readings="22.1", discard="22.4 mm")
         step(page, "inspect/thickness").locator(f'.record [data-place="{place}"]').click()
         step(page, "inspect/thickness").locator(f'.step__value[data-place="{place}"]').wait_for()
-    page.evaluate(SETTLE_ALL.replace("typed: {},", "typed: {}, verdict: null,"), [[*each, "override"] for each in page.evaluate(OPEN_PLACES) if each[0] not in ("inspect/thickness", "close-up/road")])
+    page.evaluate(
+        SETTLE_ALL.replace("typed: {},", "typed: {}, verdict: null,"),
+        [[*each, "override"] for each in page.evaluate(OPEN_PLACES) if each[0] not in ("inspect/thickness", "close-up/road")],
+    )
     page.reload()
     road = step(page, "close-up/road")
     road.locator(".step__sign button").click()
@@ -275,4 +345,6 @@ def test_a_verdict_names_what_decided_wherever_it_is_shown_and_an_answer_against
             sheet = text(page.locator(".paper"))
             assert WORDS.removesuffix("beyond the limit") in sheet, paper
         entry = next(e for e in read_job(saved(page, tmp_path).read_text("utf-8")).entries if e.step == "measure-rotor/read-thickness")
-        assert [(d["quantity"], d["value"], d["unit"], d["limits"][0]["name"]) for d in entry.understood["decided"]] == [("variation", 0.03, "mm", "variation_limit")]
+        assert [(d["quantity"], d["value"], d["unit"], d["limits"][0]["name"]) for d in entry.understood["decided"]] == [
+            ("variation", 0.03, "mm", "variation_limit")
+        ]

@@ -1,4 +1,5 @@
 """A reading picks the branch: what it leads past is not needed, with the reason; what it leads back over is done again."""
+
 import pytest
 
 from build_tools.record import read_job
@@ -42,8 +43,12 @@ def page(context, file):
 
 
 def read(page, address, code, place, count=1):
-    answer_calculator(page, address, code, **({"readings": "22.1", "discard": "22.4 mm"} if "thickness" in address
-                                              else {"measured": "0.009 in", "target_max": "0.005 in"}))
+    answer_calculator(
+        page,
+        address,
+        code,
+        **({"readings": "22.1", "discard": "22.4 mm"} if "thickness" in address else {"measured": "0.009 in", "target_max": "0.005 in"}),
+    )
     box = step(page, address)
     box.locator(f'.record [data-place="{place}"]').click()
     box.locator(f'.step__value[data-place="{place}"]').nth(count - 1).wait_for()

@@ -1,4 +1,5 @@
 """Where the system takes the page's colors away (high contrast), what is chosen and what is signed still shows."""
+
 from __future__ import annotations
 
 import pytest
@@ -51,15 +52,23 @@ def test_what_is_chosen_looks_otherwise_than_what_is_not(page):
 
 def test_the_name_of_what_is_chosen_can_be_read(page):
     page.locator(".layout-picker__questions").evaluate("(details) => { details.open = true; }")
-    for chosen in ('.switch__choice[data-system="metric"]', '.job-bar__side[aria-pressed="true"]', '[data-axis="rotor"] [aria-pressed="true"]'):
+    for chosen in (
+        '.switch__choice[data-system="metric"]',
+        '.job-bar__side[aria-pressed="true"]',
+        '[data-axis="rotor"] [aria-pressed="true"]',
+    ):
         ink, ground = page.locator(chosen).first.evaluate("(box) => [getComputedStyle(box).color, getComputedStyle(box).backgroundColor]")
         assert ink != ground, chosen
 
 
 def test_signed_steps_and_signal_words_keep_their_marks(page):
     sign(page, "make-safe/chock", "vehicle")
-    assert page.evaluate(LOOK, step(page, "make-safe/chock").locator(".step__number").element_handle()) != page.evaluate(LOOK, step(page, "close-up/road").locator(".step__number").element_handle())
-    assert step(page, "make-safe/chock").locator(".step__value").evaluate("(line) => parseFloat(getComputedStyle(line).borderLeftWidth)") >= 3
+    assert page.evaluate(LOOK, step(page, "make-safe/chock").locator(".step__number").element_handle()) != page.evaluate(
+        LOOK, step(page, "close-up/road").locator(".step__number").element_handle()
+    )
+    assert (
+        step(page, "make-safe/chock").locator(".step__value").evaluate("(line) => parseFloat(getComputedStyle(line).borderLeftWidth)") >= 3
+    )
     assert page.locator(".caution__word").first.evaluate("(word) => getComputedStyle(word).forcedColorAdjust") == "none"
     tick = step(page, "inspect/rotor-faces").locator("input").first
     assert tick.evaluate("(box) => getComputedStyle(box).appearance") == "auto"  # the system's own tick

@@ -2,6 +2,7 @@
 
 `tests/injection/` holds the texts; here a shop whose every text is one of them is built, and its pages are opened.
 """
+
 import re
 import shutil
 from pathlib import Path
@@ -58,7 +59,18 @@ def unguarded(hostile, tmp_path_factory) -> Path:
 
 def pages_with_texts(site: Path) -> list[Path]:
     """Every page that shows a text of the shop: its own, and those of the handbook that name them."""
-    named = [site / name for name in ("index.html", "procedures/index.html", "reference/glossary.html", "reference/vehicles.html", "reference/safety.html", "reference/coverage.html", "own/page.html")]
+    named = [
+        site / name
+        for name in (
+            "index.html",
+            "procedures/index.html",
+            "reference/glossary.html",
+            "reference/vehicles.html",
+            "reference/safety.html",
+            "reference/coverage.html",
+            "own/page.html",
+        )
+    ]
     return [*named, *sorted(site.glob("procedures/hostile-*.html")), *sorted(site.glob("shop/*.html"))]
 
 
@@ -102,7 +114,9 @@ def test_no_text_hides_a_safety_message(chromium, hostile):
             messages = page.locator(".caution")
             assert messages.count() > 0
             for each in messages.element_handles():
-                assert each.evaluate("box => !box.closest('[hidden], .other-layout') && getComputedStyle(box).display !== 'none'"), path.name
+                assert each.evaluate("box => !box.closest('[hidden], .other-layout') && getComputedStyle(box).display !== 'none'"), (
+                    path.name
+                )
                 assert each.text_content().strip(), path.name
                 count += 1
     finally:
@@ -127,12 +141,13 @@ def test_every_text_is_shown_as_it_was_written(chromium, hostile):
 
 # ---- the routes inside the browser ------------------------------------------------------------------------------------
 
+
 def test_no_address_runs(chromium, unguarded):
     """Every text as the query and as the fragment of a page that reads both."""
     page = chromium.new_page()
     try:
         for start in range(0, len(PAYLOADS), 8):
-            text = quote(" ".join(PAYLOADS[start:start + 8]))
+            text = quote(" ".join(PAYLOADS[start : start + 8]))
             page.goto(f"{(unguarded / 'own/page.html').as_uri()}?{text}#{text}", wait_until="load")
             assert page.evaluate("top.ran") is None, text
         assert [found for found in page.evaluate(SCAN) if "data:" not in found] == []
@@ -163,14 +178,21 @@ def test_no_record_runs(chromium, tmp_path):
     there = opened(context, make_page(tmp_path / "site"))
     start_job(there, vehicle=f"Van {PAYLOADS[2]}", name=f"A. Sample {PAYLOADS[3]}")
     box = step(there, "inspect/pads")
-    batches = [" ".join(PAYLOADS[start:start + 15]) for start in range(0, len(PAYLOADS), 15)]
+    batches = [" ".join(PAYLOADS[start : start + 15]) for start in range(0, len(PAYLOADS), 15)]
     for count, batch in enumerate(batches, 1):
         box.locator("textarea").first.fill(batch)
         box.locator('.record [data-place="LF"]').click()
-        there.wait_for_function("count => document.querySelectorAll('[data-step=\"inspect/pads\"] .step__value').length >= count", arg=count)
+        there.wait_for_function(
+            "count => document.querySelectorAll('[data-step=\"inspect/pads\"] .step__value').length >= count", arg=count
+        )
     there.evaluate("dispatchEvent(new Event('beforeprint'))")
     assert there.evaluate("self.ran") is None
-    assert there.locator("script:not([src]):not([type='application/json']), iframe, object, embed, base, [onerror], [onload], [onfocus]").count() == 0
+    assert (
+        there.locator(
+            "script:not([src]):not([type='application/json']), iframe, object, embed, base, [onerror], [onload], [onfocus]"
+        ).count()
+        == 0
+    )
     shown = re.sub(r"\s+", "", there.locator(".sheet-record").text_content())
     assert [payload for payload in PAYLOADS if re.sub(r"\s+", "", payload) not in shown] == []
     context.close()

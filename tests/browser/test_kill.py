@@ -1,4 +1,5 @@
 """The browser is killed at random moments of a job: at most the tap under way is lost, and the record is never broken."""
+
 import os
 import random
 import signal

@@ -1,4 +1,5 @@
 """Choosing the layout shows exactly the steps that apply, in both browsers, opened from disk."""
+
 import json
 import re
 
@@ -163,13 +164,16 @@ def test_link_to_another_page_takes_the_layout_along(page, file):
     assert page.url.endswith("other.html" + CHOSEN + "&at=top")
 
 
-@pytest.mark.parametrize(("fragment", "says"), [
-    ("#layout=rotor:banana", "rotor: banana, which this handbook does not know"),
-    ("#layout=&vehicle=no-such", "no-such, which is not in this handbook"),
-    ("#layout=rotor:hub,bearing:hub-unit", "does not exist"),
-    ("#layout=%E0%A4%A,:::,=&&at=%", "does not know"),
-    ("#layout=rotor:%3Cimg%20src=x%20onerror=alert(1)%3E", "<img src=x onerror=alert(1)>"),
-])
+@pytest.mark.parametrize(
+    ("fragment", "says"),
+    [
+        ("#layout=rotor:banana", "rotor: banana, which this handbook does not know"),
+        ("#layout=&vehicle=no-such", "no-such, which is not in this handbook"),
+        ("#layout=rotor:hub,bearing:hub-unit", "does not exist"),
+        ("#layout=%E0%A4%A,:::,=&&at=%", "does not know"),
+        ("#layout=rotor:%3Cimg%20src=x%20onerror=alert(1)%3E", "<img src=x onerror=alert(1)>"),
+    ],
+)
 def test_broken_address_says_so_and_shows_every_step(context, file, fragment, says):
     page = context.new_page()
     page.goto(file.as_uri() + fragment)
@@ -200,7 +204,8 @@ def test_what_the_sheet_lacks_is_asked_for_and_never_guessed(page):
     target = step(page, "close-up/wheel-nuts").locator('.field[data-from="vehicle.wheel_nut.torque"]')
     assert target.locator("input").input_value() == ""
     assert target.locator(".field__source").text_content() == (
-        "Not on the vehicle’s sheet. What does the owner’s manual say for these wheels?")
+        "Not on the vehicle’s sheet. What does the owner’s manual say for these wheels?"
+    )
 
 
 def test_sheet_gone_takes_its_values_along_and_leaves_what_was_typed(page):
@@ -222,8 +227,16 @@ def test_sheet_with_an_impossible_layout_is_refused(page):
 def test_sheets_of_the_shop_are_offered_and_broken_ones_passed_over(browser, tmp_path):
     file = make_page(tmp_path / "site")
     sheets = [
-        None, "text", {"id": 5}, {"id": "van", "name": "<b>Van</b>", "layout": {"rotor": "banana"}, "values": {"fluid.grade": "DOT 4"},
-         "front": {"layout": {"rotor": "slip-on"}, "values": {"rotor.discard": {"value": "19", "unit": "mm", "source": "stamped"}}}},
+        None,
+        "text",
+        {"id": 5},
+        {
+            "id": "van",
+            "name": "<b>Van</b>",
+            "layout": {"rotor": "banana"},
+            "values": {"fluid.grade": "DOT 4"},
+            "front": {"layout": {"rotor": "slip-on"}, "values": {"rotor.discard": {"value": "19", "unit": "mm", "source": "stamped"}}},
+        },
     ]
     (file.parent / "shop-data.js").write_text(f"self.shopData = {json.dumps({'vehicles': sheets})};", "utf-8")
     context = browser.new_context()
@@ -246,7 +259,7 @@ def test_by_keyboard_the_focus_stays_on_the_answer(page):
 
 
 def test_missing_drawing_leaves_the_words(page):
-    page.wait_for_function("!document.querySelector('[data-axis=\"rotor\"] [data-value=\"hub\"] img')")
+    page.wait_for_function('!document.querySelector(\'[data-axis="rotor"] [data-value="hub"] img\')')
     assert page.locator('[data-axis="rotor"] [data-value="slip-on"] img').count() == 1
     assert "Rotor, hub and studs are one piece." in page.locator('[data-axis="rotor"] [data-value="hub"]').inner_text()
 

@@ -1,4 +1,5 @@
 """The configuration for nginx in docs/passing-on.md, with Debian's nginx: what it sends, and that the page works by it."""
+
 from __future__ import annotations
 
 import gzip
@@ -58,7 +59,9 @@ def server(site) -> Iterator[tuple[str, int]]:
         plug.close()
         (here / "nginx.conf").write_text(FRAME.format(here=here, documented=documented(port, here / "site")), "utf-8")
         nobody = without_rights(here)
-        running = subprocess.Popen([program, "-p", folder, "-c", str(here / "nginx.conf"), "-e", "stderr"], stderr=subprocess.PIPE, text=True, **nobody)
+        running = subprocess.Popen(
+            [program, "-p", folder, "-c", str(here / "nginx.conf"), "-e", "stderr"], stderr=subprocess.PIPE, text=True, **nobody
+        )
         try:
             wait_for(running, port)
             yield "127.0.0.1", port
@@ -98,15 +101,18 @@ def ask(server, path: str, method: str = "GET", **headers: str) -> tuple[int, di
     return found
 
 
-@pytest.mark.parametrize(("path", "kind"), [
-    ("/", "text/html; charset=utf-8"),
-    ("/procedures/set-bearing.html", "text/html; charset=utf-8"),
-    ("/assets/handbook.js", "text/javascript; charset=utf-8"),
-    ("/assets/contents.json", "application/json; charset=utf-8"),
-    ("/styles/base.css", "text/css; charset=utf-8"),
-    ("/drawings/mark.svg", "image/svg+xml; charset=utf-8"),
-    ("/SHA256SUMS", "text/plain; charset=utf-8"),
-])
+@pytest.mark.parametrize(
+    ("path", "kind"),
+    [
+        ("/", "text/html; charset=utf-8"),
+        ("/procedures/set-bearing.html", "text/html; charset=utf-8"),
+        ("/assets/handbook.js", "text/javascript; charset=utf-8"),
+        ("/assets/contents.json", "application/json; charset=utf-8"),
+        ("/styles/base.css", "text/css; charset=utf-8"),
+        ("/drawings/mark.svg", "image/svg+xml; charset=utf-8"),
+        ("/SHA256SUMS", "text/plain; charset=utf-8"),
+    ],
+)
 def test_type_bytes_and_headers(server, site, path, kind):
     status, headers, body = ask(server, path)
     assert (status, headers["content-type"], headers["cache-control"]) == (200, kind, "no-cache")
@@ -123,7 +129,9 @@ def test_a_typeface(server, site):
     assert "content-encoding" not in headers
 
 
-@pytest.mark.parametrize("path", ["index.html", "assets/handbook.js", "assets/contents.json", "styles/base.css", "drawings/rotor-hub.svg", PACK])
+@pytest.mark.parametrize(
+    "path", ["index.html", "assets/handbook.js", "assets/contents.json", "styles/base.css", "drawings/rotor-hub.svg", PACK]
+)
 def test_it_is_compressed_on_the_way(server, site, path):
     status, headers, body = ask(server, f"/{path}", Accept_Encoding="gzip")
     assert (status, headers["content-encoding"], headers["vary"]) == (200, "gzip", "Accept-Encoding")
@@ -137,8 +145,15 @@ def test_nothing_is_kept_for_good_whatever_checksum_is_asked_for(server, site):
         return ask(server, path, "HEAD")[1]["cache-control"]
 
     right = hashlib.sha256((site / PACK).read_bytes()).hexdigest()[:12]
-    for path in (f"/{PACK}?v=0123456789ab", f"/{PACK}?v={right}", f"/{PACK}", f"/{PACK}?v=", f"/{PACK}?v=x", "/index.html?v=0123456789ab",
-                 "/assets/handbook.js?v=0123456789ab"):
+    for path in (
+        f"/{PACK}?v=0123456789ab",
+        f"/{PACK}?v={right}",
+        f"/{PACK}",
+        f"/{PACK}?v=",
+        f"/{PACK}?v=x",
+        "/index.html?v=0123456789ab",
+        "/assets/handbook.js?v=0123456789ab",
+    ):
         assert kept(path) == "no-cache", path
     assert "immutable" not in DOCS and "max-age" not in DOCS
 
@@ -146,7 +161,10 @@ def test_nothing_is_kept_for_good_whatever_checksum_is_asked_for(server, site):
 def test_nothing_else_is_handed_out(server):
     assert ask(server, "/nowhere.html")[0] == 404
     status, headers, _ = ask(server, "/shop-data.js")
-    assert (status, headers["content-type"]) == (404, "text/javascript; charset=utf-8")  # until the shop saves one; no page of HTML that a browser refuses
+    assert (status, headers["content-type"]) == (
+        404,
+        "text/javascript; charset=utf-8",
+    )  # until the shop saves one; no page of HTML that a browser refuses
     assert headers["cache-control"] == "no-cache" and headers["x-content-type-options"] == "nosniff"
     assert ask(server, "/nowhere.html")[1]["cache-control"] == "no-cache"
     assert ask(server, "/../nginx.conf")[0] == 400 and ask(server, "/%2e%2e/nginx.conf")[0] == 400

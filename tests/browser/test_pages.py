@@ -1,4 +1,5 @@
 """Every page of the handbook as it ships: the policy holds, nothing is asked outside, links lead somewhere, all can read it."""
+
 from __future__ import annotations
 
 import json
@@ -23,6 +24,7 @@ def pages(site: Path) -> dict[str, Parsed]:
 
 
 # ---------------------------------------------------------------- policy and network
+
 
 @pytest.mark.parametrize("way", ["file", "http"])
 def test_no_page_breaks_its_policy_or_asks_for_anything_outside(browser, site, pages, way):
@@ -57,6 +59,7 @@ def test_the_policy_stands_first_in_every_page_and_allows_nothing_inline(pages):
 
 # ---------------------------------------------------------------- links and sizes
 
+
 def test_every_link_and_every_file_that_a_page_names_is_there(pages, site):
     anchors = {page.file.resolve(): set(page.ids) for page in pages.values()}
     dead = []
@@ -82,7 +85,7 @@ def test_pages_load_only_files_of_the_site(pages):
 
 def test_every_place_that_the_search_knows_is_there(pages, site):
     script = (site / "assets/search-index.js").read_text("utf-8")
-    index = json.loads(json.loads(script[script.index("(") + 1:script.rindex(")")]))
+    index = json.loads(json.loads(script[script.index("(") + 1 : script.rindex(")")]))
     known = [uri for uri, *_ in index["pages"]]
     assert set(known) <= set(pages)
     assert len(known) >= 40
@@ -96,7 +99,9 @@ def test_a_page_with_its_own_files_stays_small(pages, chromium, site):
             page.asked.clear()
             page.goto((site / uri).as_uri())
             page.wait_for_load_state()
-            files = {Path(asked.split("#")[0].split("?")[0].removeprefix("file://")) for asked in page.asked if "/assets/packs/" not in asked}
+            files = {
+                Path(asked.split("#")[0].split("?")[0].removeprefix("file://")) for asked in page.asked if "/assets/packs/" not in asked
+            }
             sizes[uri] = sum(file.stat().st_size for file in files if file.is_file())
     # The whole front job with its record, decision and papers; read from a disk or a stick, it opens well within a second.
     # Most of it are the steps of the job and their safety messages.
@@ -110,6 +115,7 @@ def test_the_packs_stay_small(site):
 
 
 # ---------------------------------------------------------------- everybody can read it
+
 
 @pytest.fixture(params=KINDS)
 def kind(request):
@@ -183,6 +189,7 @@ def test_nothing_is_wider_than_a_narrow_screen(browser, site):
 
 # ---------------------------------------------------------------- without scripts
 
+
 @pytest.fixture(scope="module", params=["chromium", "firefox"])
 def scriptless(request, playwright):
     """A browser with its scripts switched off, and what a page of it is opened with."""
@@ -190,8 +197,9 @@ def scriptless(request, playwright):
         yield request.getfixturevalue("chromium"), {"java_script_enabled": False}
         return
     # The driver does not switch them off in Firefox; the reader's own setting does.
-    browser = playwright.firefox.launch(executable_path=path_of("FIREFOX"), channel="moz-firefox",
-                                        firefox_user_prefs={**FIREFOX_PREFERENCES, "javascript.enabled": False})
+    browser = playwright.firefox.launch(
+        executable_path=path_of("FIREFOX"), channel="moz-firefox", firefox_user_prefs={**FIREFOX_PREFERENCES, "javascript.enabled": False}
+    )
     yield browser, {"java_script_enabled": False}
     browser.close()
 

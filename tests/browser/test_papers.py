@@ -1,4 +1,5 @@
 """The papers of a job: what is off, loose or open, the sheets, the customer's page, the comparison with an earlier job."""
+
 import json
 import re
 import subprocess
@@ -68,35 +69,48 @@ def told(chromium, tmp_path_factory):
 
 # A joint that was opened is closed, then bled, then checked for leaks, whichever the order of the steps in the page;
 # the rule of each is that of the walk over every layout, tried in tests/build.
-@pytest.mark.parametrize("done, left", [
-    ([], []),
-    ([("wheel-off", "LF")], ["off wheel LF wheel-off", "loose wheel nut LF wheel-off"]),
-    ([("wheel-off", "LF"), ("wheel-on", "LF")], ["loose wheel nut LF wheel-off"]),
-    ([("wheel-off", "LF"), ("wheel-on", "RF"), ("wheel-nuts", "RF")], ["off wheel LF wheel-off", "loose wheel nut LF wheel-off"]),
-    ([("wheel-off", "LF"), ("wheel-on", "LF"), ("wheel-nuts", "LF")], []),
-    # done in another order than the page has them: what was last undone counts
-    ([("wheel-on", "LF"), ("wheel-nuts", "LF"), ("wheel-off", "LF")], ["off wheel LF wheel-off", "loose wheel nut LF wheel-off"]),
-    # «does not apply» neither takes off nor puts right
-    ([("wheel-off", "LF", "not-applicable")], []),
-    ([("wheel-off", "LF"), ("wheel-on", "LF"), ("wheel-nuts", "LF", "not-applicable")], ["loose wheel nut LF wheel-off"]),
-    # an outcome that leads back opens the closing steps again
-    ([("wheel-off", "LF"), ("wheel-on", "LF"), ("wheel-nuts", "LF", "came again")], ["off wheel LF wheel-off", "loose wheel nut LF wheel-off"]),
-    (OPENED, ["open caliper inlet LF hose-off", "unbled caliper inlet LF hose-off", "unchecked caliper inlet LF hose-off"]),
-    ([*OPENED, ("hose-on", "LF")], ["unbled caliper inlet LF hose-off", "unchecked caliper inlet LF hose-off"]),
-    # bled while still open counts for nothing; the bleeder itself was opened and closed in the same step
-    ([*OPENED, ("bleed", "LF"), ("hose-on", "LF")],
-     ["unbled caliper inlet LF hose-off", "unchecked caliper inlet LF hose-off", "unchecked bleeder port LF bleed"]),
-    ([*OPENED, ("hose-on", "LF"), ("bleed", "LF"), ("leak-check", "front")], []),
-    ([*OPENED, ("hose-off", "RF"), ("hose-on", "LF"), ("bleed", "LF"), ("bleed", "RF"), ("leak-check", "front")],
-     ["open caliper inlet RF hose-off", "unbled caliper inlet RF hose-off", "unchecked caliper inlet RF hose-off"]),
-    ([("cap-off", "front"), ("cap-on", "LF")], ["off cap RF cap-off"]),
-])
+@pytest.mark.parametrize(
+    "done, left",
+    [
+        ([], []),
+        ([("wheel-off", "LF")], ["off wheel LF wheel-off", "loose wheel nut LF wheel-off"]),
+        ([("wheel-off", "LF"), ("wheel-on", "LF")], ["loose wheel nut LF wheel-off"]),
+        ([("wheel-off", "LF"), ("wheel-on", "RF"), ("wheel-nuts", "RF")], ["off wheel LF wheel-off", "loose wheel nut LF wheel-off"]),
+        ([("wheel-off", "LF"), ("wheel-on", "LF"), ("wheel-nuts", "LF")], []),
+        # done in another order than the page has them: what was last undone counts
+        ([("wheel-on", "LF"), ("wheel-nuts", "LF"), ("wheel-off", "LF")], ["off wheel LF wheel-off", "loose wheel nut LF wheel-off"]),
+        # «does not apply» neither takes off nor puts right
+        ([("wheel-off", "LF", "not-applicable")], []),
+        ([("wheel-off", "LF"), ("wheel-on", "LF"), ("wheel-nuts", "LF", "not-applicable")], ["loose wheel nut LF wheel-off"]),
+        # an outcome that leads back opens the closing steps again
+        (
+            [("wheel-off", "LF"), ("wheel-on", "LF"), ("wheel-nuts", "LF", "came again")],
+            ["off wheel LF wheel-off", "loose wheel nut LF wheel-off"],
+        ),
+        (OPENED, ["open caliper inlet LF hose-off", "unbled caliper inlet LF hose-off", "unchecked caliper inlet LF hose-off"]),
+        ([*OPENED, ("hose-on", "LF")], ["unbled caliper inlet LF hose-off", "unchecked caliper inlet LF hose-off"]),
+        # bled while still open counts for nothing; the bleeder itself was opened and closed in the same step
+        (
+            [*OPENED, ("bleed", "LF"), ("hose-on", "LF")],
+            ["unbled caliper inlet LF hose-off", "unchecked caliper inlet LF hose-off", "unchecked bleeder port LF bleed"],
+        ),
+        ([*OPENED, ("hose-on", "LF"), ("bleed", "LF"), ("leak-check", "front")], []),
+        (
+            [*OPENED, ("hose-off", "RF"), ("hose-on", "LF"), ("bleed", "LF"), ("bleed", "RF"), ("leak-check", "front")],
+            ["open caliper inlet RF hose-off", "unbled caliper inlet RF hose-off", "unchecked caliper inlet RF hose-off"],
+        ),
+        ([("cap-off", "front"), ("cap-on", "LF")], ["off cap RF cap-off"]),
+    ],
+)
 def test_what_is_off_loose_or_open(told, done, left):
     assert told(done) == left
 
 
 def test_state_counts_both_axles_of_a_job(told):
-    assert told([("wheel-off", "LR"), ("wheel-off", "LF"), ("wheel-on", "LF"), ("wheel-nuts", "LF")]) == ["off wheel LR wheel-off", "loose wheel nut LR wheel-off"]
+    assert told([("wheel-off", "LR"), ("wheel-off", "LF"), ("wheel-on", "LF"), ("wheel-nuts", "LF")]) == [
+        "off wheel LR wheel-off",
+        "loose wheel nut LR wheel-off",
+    ]
 
 
 # ---------------------------------------------------------------- the papers
@@ -105,7 +119,9 @@ QUIET = "self.print = () => { self.printed = true; };"  # a print dialogue would
 MARKS = {  # what the page of the test says of its steps beyond the fixture
     'data-step="tear-down/wheel-off"': """data-effects='{"takes_off": ["wheel"], "loosens": ["wheel-nut"]}'""",
     'data-step="close-up/wheel-nuts"': """data-effects='{"torques": ["wheel-nut"]}'""",
-    'data-step="inspect/thickness"': "data-record", 'data-step="inspect/rotor-faces"': "data-record", 'data-step="inspect/pads"': "data-record",
+    'data-step="inspect/thickness"': "data-record",
+    'data-step="inspect/rotor-faces"': "data-record",
+    'data-step="inspect/pads"': "data-record",
 }
 LIMIT = {"path": "end.rotor.discard", "value": "22.4", "unit": "mm", "source": "stamped on the rotor"}
 
@@ -143,21 +159,51 @@ def _page(browser, file):
 def job_text(number: int, date: str, entries: list[dict], vehicle: str = "Red van") -> str:
     """The file of a job of that day."""
     job = {"id": f"{number:032x}", "name": f"{vehicle} {date}", "vehicle": vehicle, "started": f"{date}T08:00:00.000+00:00"}
-    empty = {"procedure": "front-brake-service", "revision": 1, "build": "b", "step": None, "hash": None, "place": None, "try": 1, "typed": {},
-             "understood": {}, "limits": {}, "verdict": None, "by": "A. Sample", "note": ""}
-    whole = [{**empty, **entry, "id": f"{number * 1000 + at:032x}", "job": job["id"], "time": f"{date}T08:{at:02d}:00.000+00:00"}
-             for at, entry in enumerate(entries)]
+    empty = {
+        "procedure": "front-brake-service",
+        "revision": 1,
+        "build": "b",
+        "step": None,
+        "hash": None,
+        "place": None,
+        "try": 1,
+        "typed": {},
+        "understood": {},
+        "limits": {},
+        "verdict": None,
+        "by": "A. Sample",
+        "note": "",
+    }
+    whole = [
+        {**empty, **entry, "id": f"{number * 1000 + at:032x}", "job": job["id"], "time": f"{date}T08:{at:02d}:00.000+00:00"}
+        for at, entry in enumerate(entries)
+    ]
     content = {"format": "wheel-end-job/1", "job": job, "entries": whole}
     return json.dumps({**content, "checksum": checksum(content)}, ensure_ascii=False)
 
 
-def thickness(place: str, value: float, text: str, code: str, hash_: str = "83da67349ff6", system: str = "metric", unit: str = "mm") -> dict:
+def thickness(
+    place: str, value: float, text: str, code: str, hash_: str = "83da67349ff6", system: str = "metric", unit: str = "mm"
+) -> dict:
     """A rotor that was measured, as the form records it."""
-    return {"kind": "result", "step": "inspect/thickness", "hash": hash_, "place": place,
-            "typed": {"calculator": "rotor-thickness", "system": system, "given": {"readings": str(value), "discard": "22.4 mm"}},
-            "understood": {"inputs": {}, "notes": [], "shown": text, "values": {
-                "thinnest": {"value": value, "unit": unit, "text": text}, "wear_per_distance": {"value": None, "unit": "mm/km", "text": "needs the distance"}}},
-            "limits": {"discard": LIMIT}, "verdict": {"code": code, "text": "Judged."}}
+    return {
+        "kind": "result",
+        "step": "inspect/thickness",
+        "hash": hash_,
+        "place": place,
+        "typed": {"calculator": "rotor-thickness", "system": system, "given": {"readings": str(value), "discard": "22.4 mm"}},
+        "understood": {
+            "inputs": {},
+            "notes": [],
+            "shown": text,
+            "values": {
+                "thinnest": {"value": value, "unit": unit, "text": text},
+                "wear_per_distance": {"value": None, "unit": "mm/km", "text": "needs the distance"},
+            },
+        },
+        "limits": {"discard": LIMIT},
+        "verdict": {"code": code, "text": "Judged."},
+    }
 
 
 def take(page, folder, text: str):
@@ -198,7 +244,12 @@ def test_menu_of_papers_by_keyboard(page):
 
 def test_sheet_from_the_current_step_on(printing, tmp_path):
     start_job(printing)
-    for address, place in [("make-safe/chock", "vehicle"), ("make-safe/lift", "front"), ("make-safe/stands", "front"), ("tear-down/wheel-off", "LF")]:
+    for address, place in [
+        ("make-safe/chock", "vehicle"),
+        ("make-safe/lift", "front"),
+        ("make-safe/stands", "front"),
+        ("tear-down/wheel-off", "LF"),
+    ]:
         sign(printing, address, place)
     choose_paper(printing, "Sheet from 2.1 on")
     text = pdf(printing, tmp_path)
@@ -215,7 +266,12 @@ def test_sheet_from_the_current_step_on(printing, tmp_path):
 
 def test_hand_over_sheet_says_how_the_vehicle_stands(printing, tmp_path):
     start_job(printing)
-    for address, place in [("make-safe/chock", "vehicle"), ("make-safe/lift", "front"), ("make-safe/stands", "front"), ("tear-down/wheel-off", "LF")]:
+    for address, place in [
+        ("make-safe/chock", "vehicle"),
+        ("make-safe/lift", "front"),
+        ("make-safe/stands", "front"),
+        ("tear-down/wheel-off", "LF"),
+    ]:
         sign(printing, address, place)
     printing.get_by_role("button", name="Called away").click()
     printing.locator(".job-bar").wait_for()
@@ -230,19 +286,66 @@ def test_hand_over_sheet_says_how_the_vehicle_stands(printing, tmp_path):
 
 def test_customers_page_in_plain_words_from_the_record_alone(page, tmp_path):
     evil = "outer pad <img src=x onerror=alert(1)>"
-    take(page, tmp_path, job_text(2, "2026-11-20", [
-        thickness("LF", 23.0, "23.0 mm", "within"), thickness("RF", 22.3, "22.3 mm", "beyond"),
-        {"kind": "finding", "step": "inspect/rotor-faces", "place": "RF", "typed": {"part": "rotor", "findings": ["cracked"]},
-         "understood": {"shown": "cracked", "findings": [{"id": "cracked", "action": "replace", "says": "cracked to the edge", "follows": "Replace (axle set): a crack at the edge grows"}]}},
-        {"kind": "text", "step": "inspect/pads", "place": "LF", "typed": {"text": evil}},
-        {"kind": "torque", "step": "close-up/wheel-nuts", "place": "LF", "typed": {"fastener": "wheel-nut", "stage": "final", "target": "110 N·m", "actual": "112 N·m", "tool": "wrench 3"},
-         "verdict": {"code": "within", "text": "on target"}, "limits": {"target": {"path": "vehicle.wheel_nut.torque", "value": "110", "unit": "N·m", "source": "owner’s manual, p. 12 (invented)"}}},
-    ]))
+    take(
+        page,
+        tmp_path,
+        job_text(
+            2,
+            "2026-11-20",
+            [
+                thickness("LF", 23.0, "23.0 mm", "within"),
+                thickness("RF", 22.3, "22.3 mm", "beyond"),
+                {
+                    "kind": "finding",
+                    "step": "inspect/rotor-faces",
+                    "place": "RF",
+                    "typed": {"part": "rotor", "findings": ["cracked"]},
+                    "understood": {
+                        "shown": "cracked",
+                        "findings": [
+                            {
+                                "id": "cracked",
+                                "action": "replace",
+                                "says": "cracked to the edge",
+                                "follows": "Replace (axle set): a crack at the edge grows",
+                            }
+                        ],
+                    },
+                },
+                {"kind": "text", "step": "inspect/pads", "place": "LF", "typed": {"text": evil}},
+                {
+                    "kind": "torque",
+                    "step": "close-up/wheel-nuts",
+                    "place": "LF",
+                    "typed": {"fastener": "wheel-nut", "stage": "final", "target": "110 N·m", "actual": "112 N·m", "tool": "wrench 3"},
+                    "verdict": {"code": "within", "text": "on target"},
+                    "limits": {
+                        "target": {
+                            "path": "vehicle.wheel_nut.torque",
+                            "value": "110",
+                            "unit": "N·m",
+                            "source": "owner’s manual, p. 12 (invented)",
+                        }
+                    },
+                },
+            ],
+        ),
+    )
     choose_paper(page, "Customer’s page")
     text = " ".join(page.locator(".paper--customer").text_content().split())
     # An older record does not name what decided: beyond its limit, its own sentence stands, which names every limit.
-    for said in ("23.0 mm: within the limit", "22.3 mm: Judged", "22.4\u00a0mm (stamped on the rotor)".replace("\u00a0", " "), "Replace (axle set): a crack at the edge grows",
-                 "112 N·m, of 110 N·m: within the limit, wrench 3", "110 N·m (owner’s manual, p. 12 (invented))", evil, "Not on record: parts fitted.", "Rotor: the iron brake disc", "A. Sample: 2026-11-20 08:00"):
+    for said in (
+        "23.0 mm: within the limit",
+        "22.3 mm: Judged",
+        "22.4\u00a0mm (stamped on the rotor)".replace("\u00a0", " "),
+        "Replace (axle set): a crack at the edge grows",
+        "112 N·m, of 110 N·m: within the limit, wrench 3",
+        "110 N·m (owner’s manual, p. 12 (invented))",
+        evil,
+        "Not on record: parts fitted.",
+        "Rotor: the iron brake disc",
+        "A. Sample: 2026-11-20 08:00",
+    ):
         assert said in text, said
     assert "The work is not finished" in text
     assert page.locator(".paper img").count() == 0
@@ -250,8 +353,16 @@ def test_customers_page_in_plain_words_from_the_record_alone(page, tmp_path):
 
 
 def test_comparison_of_the_same_reading_then_and_now(page, tmp_path):
-    old = job_text(1, "2025-11-20", [thickness("LF", 24.1, "24.1 mm", "within"), thickness("RF", 0.949, "0.949 in", "within", system="inch", unit="in")])
-    take(page, tmp_path, job_text(2, "2026-11-20", [thickness("LF", 23.0, "23.0 mm", "within", hash_="0" * 12), thickness("RF", 23.0, "23.0 mm", "within")]))
+    old = job_text(
+        1,
+        "2025-11-20",
+        [thickness("LF", 24.1, "24.1 mm", "within"), thickness("RF", 0.949, "0.949 in", "within", system="inch", unit="in")],
+    )
+    take(
+        page,
+        tmp_path,
+        job_text(2, "2026-11-20", [thickness("LF", 23.0, "23.0 mm", "within", hash_="0" * 12), thickness("RF", 23.0, "23.0 mm", "within")]),
+    )
     other = tmp_path / "then.json"
     other.write_text(old, "utf-8")
     choose_paper(page, "Comparison")
@@ -276,6 +387,7 @@ def test_comparison_of_the_same_reading_then_and_now(page, tmp_path):
 
 # ---------------------------------------------------------------- the handbook as it ships
 
+
 @pytest.fixture(scope="module")
 def whole(chromium, site):
     with opened_page(chromium, QUIET) as page:
@@ -283,7 +395,9 @@ def whole(chromium, site):
 
 
 def test_short_sheet_of_a_whole_job(whole, tmp_path):
-    numbers = whole.locator(".step").evaluate_all("all => all.filter((box) => !box.closest('.other-layout')).map((box) => box.dataset.number)")
+    numbers = whole.locator(".step").evaluate_all(
+        "all => all.filter((box) => !box.closest('.other-layout')).map((box) => box.dataset.number)"
+    )
     choose_paper(whole, "Whole bench sheet")
     whole.emulate_media(media="print")
     # Printed sizes: a box to tick is 5 mm or more, a line to write on 8 mm high and 25 mm long (96 px to the inch).
@@ -306,9 +420,20 @@ def test_short_sheet_of_a_whole_job(whole, tmp_path):
 
 def test_wear_between_two_jobs_comes_from_the_calculator(whole, tmp_path):
     """24.1 − 23.0 = 1.1 mm in 12,000 km is 0.0917 mm per 1000 km; 0.6 mm above the limit lasts 6545 km more."""
+
     def odometer(km: int) -> dict:
-        return {"kind": "result", "step": "take-in-complaint/read-odometer", "place": "vehicle", "typed": {"calculator": "odometer", "system": "metric", "given": {"reading": f"{km}"}},
-                "understood": {"inputs": {}, "notes": [], "shown": f"{km} km", "values": {"odometer": {"value": km, "unit": "km", "text": f"{km} km"}}}}
+        return {
+            "kind": "result",
+            "step": "take-in-complaint/read-odometer",
+            "place": "vehicle",
+            "typed": {"calculator": "odometer", "system": "metric", "given": {"reading": f"{km}"}},
+            "understood": {
+                "inputs": {},
+                "notes": [],
+                "shown": f"{km} km",
+                "values": {"odometer": {"value": km, "unit": "km", "text": f"{km} km"}},
+            },
+        }
 
     steps = {"step": "measure-rotor/read-thickness", "hash": None}
     old = job_text(1, "2025-11-20", [odometer(100_000), {**thickness("LF", 24.1, "24.1 mm", "within"), **steps}])

@@ -1,4 +1,5 @@
 """The job record in both browsers: kept as you go, whole after a kill, never lost silently, the same in a file."""
+
 import json
 import re
 from pathlib import Path
@@ -53,6 +54,7 @@ def open_job_file(page, path: Path):
 
 # ---------------------------------------------------------------- signing
 
+
 def test_nothing_is_recorded_before_a_job_is_started(page):
     step(page, "make-safe/chock").locator(".sign").click()
     assert "Start a job first" in page.locator(".job-bar__message").inner_text()
@@ -96,7 +98,12 @@ def test_current_step_is_the_first_open_one_and_moves_on(page):
 
 def test_side_worked_on_decides_what_is_open(page):
     start_job(page)
-    for address, place in [("make-safe/chock", "vehicle"), ("make-safe/lift", "front"), ("make-safe/stands", "front"), ("tear-down/wheel-off", "LF")]:
+    for address, place in [
+        ("make-safe/chock", "vehicle"),
+        ("make-safe/lift", "front"),
+        ("make-safe/stands", "front"),
+        ("tear-down/wheel-off", "LF"),
+    ]:
         sign(page, address, place)
     assert page.locator('[aria-current="step"]').get_attribute("data-step") == "tear-down/wheel-off"
     page.locator('.job-bar__side[data-side="LF"]').click()
@@ -161,6 +168,7 @@ def test_not_applicable_with_its_reason(page):
 
 # ---------------------------------------------------------------- entries
 
+
 def test_reading_within_is_recorded_with_all_it_was_judged_by(page, tmp_path):
     page.select_option("#vehicle-sheet", "demo-a")
     start_job(page)
@@ -173,7 +181,9 @@ def test_reading_within_is_recorded_with_all_it_was_judged_by(page, tmp_path):
     assert step(page, "set-bearing/read-end-play").locator('[name="target_max"]').input_value() == "0.005 in"
     entry = next(e for e in read_job(saved(page, tmp_path).read_text("utf-8")).entries if e.kind == "result")
     assert entry.typed["given"] == {"measured": "0.003 in", "target_max": "0.005 in"}
-    assert entry.limits == {"target_max": {"path": "end.end_play.max", "value": "0.005", "unit": "in", "source": "maker’s manual, p. 7-4 (invented)"}}
+    assert entry.limits == {
+        "target_max": {"path": "end.end_play.max", "value": "0.005", "unit": "in", "source": "maker’s manual, p. 7-4 (invented)"}
+    }
     assert entry.understood["inputs"]["measured"]["text"] == "0.003 in"
     assert (entry.verdict.code, entry.place, entry.try_, entry.by) == ("within", "LF", 1, "A. Sample")
     assert (entry.procedure, entry.revision, entry.build) == ("front-brake-service", 1, "fixture-1")
@@ -246,10 +256,16 @@ def test_torque_asks_for_what_is_missing_and_records_its_target(page, tmp_path):
     box.locator('[name="tool"]').fill("wrench 3")
     record.click()
     box.locator(".step__value").wait_for()
-    assert values(page, "close-up/wheel-nuts") == ["LF wheel nut 110 N·m, target 110 N·m: not judged: the calculator was not ready, wrench 3, TIME, A. Sample"]
+    assert values(page, "close-up/wheel-nuts") == [
+        "LF wheel nut 110 N·m, target 110 N·m: not judged: the calculator was not ready, wrench 3, TIME, A. Sample"
+    ]
     entry = next(e for e in read_job(saved(page, tmp_path).read_text("utf-8")).entries if e.kind == "torque")
     assert entry.limits["target"] == {
-        "path": "vehicle.wheel_nut.torque", "value": "110", "unit": "N·m", "source": "owner’s manual, p. 12 (invented)"}
+        "path": "vehicle.wheel_nut.torque",
+        "value": "110",
+        "unit": "N·m",
+        "source": "owner’s manual, p. 12 (invented)",
+    }
 
 
 def test_findings_say_what_follows_at_once(page, tmp_path):
@@ -332,6 +348,7 @@ def test_address_with_another_layout_than_the_job_asks(page, file):
 
 # ---------------------------------------------------------------- drafts
 
+
 def test_what_is_typed_and_not_recorded_is_there_after_a_reload(page):
     start_job(page)
     step(page, "inspect/thickness").locator('[name="readings"]').fill("24.1; 24.0; 23.9")
@@ -366,6 +383,7 @@ def test_draft_from_before_the_job_goes_along_and_ends_when_recorded(page):
 
 # ---------------------------------------------------------------- where it is kept
 
+
 def test_two_tabs_lose_no_entry(context, file, tmp_path):
     first = opened(context, file)
     start_job(first)
@@ -384,7 +402,13 @@ def test_two_tabs_lose_no_entry(context, file, tmp_path):
     first.wait_for_timeout(700)
     entries = read_job(saved(first, tmp_path).read_text("utf-8")).entries
     assert sorted(e.step for e in entries if e.kind == "done") == [
-        "make-safe/chock", "make-safe/lift", "tear-down/caliper-off", "tear-down/caliper-off", "tear-down/wheel-off", "tear-down/wheel-off"]
+        "make-safe/chock",
+        "make-safe/lift",
+        "tear-down/caliper-off",
+        "tear-down/caliper-off",
+        "tear-down/wheel-off",
+        "tear-down/wheel-off",
+    ]
 
 
 def test_storage_absent_says_so_at_once_and_the_job_can_be_saved(context, file, tmp_path):
@@ -497,6 +521,7 @@ def test_over_http_the_pages_share_their_job(browser, file):
 
 # ---------------------------------------------------------------- file
 
+
 def test_file_arrives_in_the_download_folder(playwright, file, tmp_path, browser_name):
     downloads = tmp_path / "downloads"
     downloads.mkdir()
@@ -588,17 +613,27 @@ def test_markup_in_a_record_is_only_text(browser, page, file, tmp_path):
 
 # ---------------------------------------------------------------- a newer handbook
 
+
 def test_step_that_changed_says_so_and_a_lost_step_stays_listed(browser, tmp_path):
     file = make_page(tmp_path / "site")
     context = browser.new_context()
     page = opened(context, file)
     start_job(page)
-    for address, place in (("make-safe/chock", "vehicle"), ("tear-down/wheel-off", "LF"), ("make-safe/lift", "front"), ("make-safe/stands", "front")):
+    for address, place in (
+        ("make-safe/chock", "vehicle"),
+        ("tear-down/wheel-off", "LF"),
+        ("make-safe/lift", "front"),
+        ("make-safe/stands", "front"),
+    ):
         sign(page, address, place)
     text = file.read_text("utf-8")
     old = step(page, "tear-down/wheel-off").get_attribute("data-hash")
-    text = text.replace(f'data-hash="{old}"', 'data-hash="ffffffffffff"').replace('data-step="make-safe/lift"', 'data-step="make-safe/raise"')
-    text = text.replace('data-step="make-safe/stands"', """data-step="lift/stands" data-was='["make-safe/stands"]'""")  # moved to another procedure
+    text = text.replace(f'data-hash="{old}"', 'data-hash="ffffffffffff"').replace(
+        'data-step="make-safe/lift"', 'data-step="make-safe/raise"'
+    )
+    text = text.replace(
+        'data-step="make-safe/stands"', """data-step="lift/stands" data-was='["make-safe/stands"]'"""
+    )  # moved to another procedure
     file.write_text(text, "utf-8")
     page.reload()
     page.locator(".step__value").first.wait_for()
@@ -611,6 +646,7 @@ def test_step_that_changed_says_so_and_a_lost_step_stays_listed(browser, tmp_pat
 
 
 # ---------------------------------------------------------------- interruption, print, looks
+
 
 def test_name_can_be_changed_for_the_next_shift(page):
     start_job(page)

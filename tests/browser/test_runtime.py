@@ -1,4 +1,5 @@
 """Python in the page and the calculator forms, over file:// and http, in both browsers, under the page's policy."""
+
 from __future__ import annotations
 
 import base64
@@ -23,7 +24,7 @@ VERDICT = "#rotor .verdict"
 STATE = "#rotor .calculator__state"
 
 # Stands for the calculators where a test needs an answer that they never give.
-STAND_IN = '''
+STAND_IN = """
 import json
 def evaluate(text):
     given = json.loads(text).get("given", {})
@@ -37,7 +38,7 @@ def evaluate(text):
         "values": {"thinnest": {"value": 1, "unit": "mm", "text": "<script>alert(1)</script>"}},
         "verdict": {"code": "within", "text": "<i>Within</i> limits: <a href='javascript:alert(1)'>x</a>"}}})
 FIGURE = "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 9 9'><rect width='9' height='9'/></svg>"
-'''
+"""
 
 
 @pytest.fixture(scope="module")
@@ -123,7 +124,8 @@ def test_page_answers_as_cpython_does(form, readings, code):
     heard = form.evaluate("self.heard")
     request = {key: heard[key] for key in ("calculator", "given", "system")}
     assert request == {
-        "calculator": "rotor-thickness", "system": "metric",
+        "calculator": "rotor-thickness",
+        "system": "metric",
         "given": {"readings": readings, "discard": "22.4", "tool_uncertainty": "0.02"},
     }
     assert heard["result"] == json.loads(evaluate(json.dumps(request)))["result"]

@@ -1,4 +1,5 @@
 """The search box as a technician uses it: opened by double click and over http, by keyboard and by finger."""
+
 from __future__ import annotations
 
 import json
@@ -17,11 +18,15 @@ from tests.conftest import serving
 PROJECT = Path(__file__).resolve().parents[2]
 TERMS = yaml.load((PROJECT / "site_data" / "terms.yml").read_text(encoding="utf-8"), yaml.BaseLoader)
 
-FRONT = """<h1>Front brake</h1><p>For a hub rotor or a slip-on rotor.</p>
+FRONT = (
+    """<h1>Front brake</h1><p>For a hub rotor or a slip-on rotor.</p>
 <h2 id="hydraulics">3 Hydraulics</h2><ol class="steps">
 <li class="step" id="bleed.open-bleeder" data-number="3.1"><p class="step__do">Open the bleeder half a turn.</p><p>Air leaves at the highest point of a caliper &lt;b&gt;.</p></li>
 <li class="step" id="bleed.hold-line" data-number="3.2"><p class="step__do">Hold the brake line.</p><p>A twisted line cracks.</p></li></ol>
-<h2 id="many">Torque list</h2><dl>""" + "".join(f'<dt id="t{i}">Fastener {i}</dt><dd>Torque of fastener {i} in the list.</dd>' for i in range(30)) + "</dl>"
+<h2 id="many">Torque list</h2><dl>"""
+    + "".join(f'<dt id="t{i}">Fastener {i}</dt><dd>Torque of fastener {i} in the list.</dd>' for i in range(30))
+    + "</dl>"
+)
 ROTOR = """<h1>Rotor thickness</h1><p>Read the thickness of the rotor at eight places.</p><h2 id="runout">Lateral runout</h2><p>Read 0.003 in on the dial indicator.</p>"""
 HOME = "<h1>Handbook</h1><p>Choose a procedure.</p>"
 
@@ -37,8 +42,11 @@ FRAME = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Fix
 def folder(tmp_path_factory):
     """A small site in a folder whose name has a space, an umlaut and a sharp sign."""
     top = tmp_path_factory.mktemp("search") / "hand bück #1"
-    contents = {"index.html": ("Handbook", "page", HOME), "procedures/front.html": ("Front brake", "procedure", FRONT),
-                "calculators/rotor.html": ("Rotor thickness", "calculator", ROTOR)}
+    contents = {
+        "index.html": ("Handbook", "page", HOME),
+        "procedures/front.html": ("Front brake", "procedure", FRONT),
+        "calculators/rotor.html": ("Rotor thickness", "calculator", ROTOR),
+    }
     partial = (PROJECT / "build_tools/theme/partials/handbook-search.html").read_text(encoding="utf-8")
     box = re.sub(r"\{#.*?#\}", "", partial, flags=re.DOTALL)
     for uri, (_title, _kind, content) in contents.items():
@@ -54,7 +62,9 @@ def folder(tmp_path_factory):
         (top / uri).parent.mkdir(parents=True, exist_ok=True)
         (top / uri).write_bytes(source.read_bytes())
     entry = top.parent / "entry.mjs"
-    entry.write_text(f'import {{ startSearch }} from {json.dumps(str(PROJECT / "docs/scripts/search.js"))}; startSearch();', encoding="utf-8")
+    entry.write_text(
+        f"import {{ startSearch }} from {json.dumps(str(PROJECT / 'docs/scripts/search.js'))}; startSearch();", encoding="utf-8"
+    )
     (top / "assets/handbook.js").write_text(bundled_script(PROJECT, entry), encoding="utf-8")
     pages = [Page(uri, title, kind, tuple(sections(content))) for uri, (title, kind, content) in contents.items()]
     (top / "assets/search-index.js").write_bytes(index(entries(pages), TERMS))
@@ -133,7 +143,7 @@ def test_keyboard_alone(page, address):
     assert page.get_attribute("#search-box", "aria-expanded") == "true"
     options = page.locator("[role=option]")
     assert options.count() == 21 and "Show 11 more of 31" in options.last.text_content()
-    page.keyboard.press("ArrowUp")                         # from the box round to the last row
+    page.keyboard.press("ArrowUp")  # from the box round to the last row
     assert page.get_attribute("#search-box", "aria-activedescendant") == "search-more"
     page.keyboard.press("Enter")
     assert options.count() == 31
@@ -145,7 +155,7 @@ def test_keyboard_alone(page, address):
     page.keyboard.press("Escape")
     assert page.input_value("#search-box") == ""
     page.keyboard.type("bleed nipple")
-    page.keyboard.press("Enter")                           # before the list had time to show
+    page.keyboard.press("Enter")  # before the list had time to show
     page.wait_for_url("**/procedures/front.html#bleed.open-bleeder")
     assert page.is_hidden(".search__panel")
 
@@ -183,7 +193,7 @@ def test_a_damaged_index_says_what_to_do(page, folder, damage):
         assert page.text_content(".search__state").startswith("The search cannot read its index (assets/search-index.js). Copy the whole")
     finally:
         whole.write_bytes(kept)
-    ask(page, "rotor ")                                    # mended: the next try works without a reload
+    ask(page, "rotor ")  # mended: the next try works without a reload
     page.wait_for_selector("[role=option]")
 
 

@@ -1,4 +1,5 @@
 """A vehicle's sheet as a file: saved by the page, built as a shop's sheet, opened for another job; a broken or hostile file changes nothing."""
+
 import json
 
 import pytest
@@ -10,9 +11,16 @@ from tests.browser.procedure_page import saved, start_job, step
 from tests.browser.whole_site import open_procedure, opened_page, text
 
 NUTS = "wheel-and-torque/torque-wheel-nuts"
-LAYOUT = ("#layout=abs:none,hydraulics:front-rear,rotor:hub,disc:vented,caliper:sliding-one-piston,slides:damper-pin,bracket:bracketed,"
-          "bearing:tapered-roller,nut:hex-with-lock,parking_brake:none,hose_end:banjo&vehicle=demo-truck-a")
-GOOD = {"id": "vehicle-x", "name": "X (invented)", "layout": {"abs": "none"}, "values": {"wheel_nut.torque": {"value": "101", "unit": "N·m", "source": "invented"}}}
+LAYOUT = (
+    "#layout=abs:none,hydraulics:front-rear,rotor:hub,disc:vented,caliper:sliding-one-piston,slides:damper-pin,bracket:bracketed,"
+    "bearing:tapered-roller,nut:hex-with-lock,parking_brake:none,hose_end:banjo&vehicle=demo-truck-a"
+)
+GOOD = {
+    "id": "vehicle-x",
+    "name": "X (invented)",
+    "layout": {"abs": "none"},
+    "values": {"wheel_nut.torque": {"value": "101", "unit": "N·m", "source": "invented"}},
+}
 
 
 @pytest.fixture(scope="module")
@@ -33,7 +41,10 @@ def file(chromium, site, files):
         field.locator(".keep").wait_for(state="detached")
         with page.expect_download() as download:
             page.get_by_role("button", name="Save this vehicle’s sheet").click()
-        assert "vehicle-red-truck-bay-2.json" in page.locator(".sheet-file__line").inner_text() and "Left out" not in page.locator(".sheet-file__line").inner_text()
+        assert (
+            "vehicle-red-truck-bay-2.json" in page.locator(".sheet-file__line").inner_text()
+            and "Left out" not in page.locator(".sheet-file__line").inner_text()
+        )
         download.value.save_as(files / download.value.suggested_filename)
         assert page.said == []
         return files / download.value.suggested_filename
@@ -59,7 +70,9 @@ def test_the_saved_file_builds_as_a_sheet_of_the_shop(file, tmp_path):
     assert made.invented and made.layout == stock.layout and made.front == stock.front
     typed_in = made.values["wheel_nut.torque"]
     assert (typed_in.value, typed_in.unit, typed_in.source) == ("104", "lbf·ft", "owner’s manual, p. 12 (invented)")
-    assert {key: value for key, value in made.values.items() if key != "wheel_nut.torque"} == {key: value for key, value in stock.values.items() if key != "wheel_nut.torque"}
+    assert {key: value for key, value in made.values.items() if key != "wheel_nut.torque"} == {
+        key: value for key, value in stock.values.items() if key != "wheel_nut.torque"
+    }
 
 
 def take(page, path) -> str:
@@ -117,4 +130,6 @@ def test_the_file_is_taken_for_another_job(page, file, tmp_path):
     assert {entry["place"] for entry in kept} >= {"front", "vehicle"} and all(entry["typed"]["file"] == file.name for entry in kept)
     assert kept[-1]["typed"]["values"]["vehicle.wheel_nut.torque"]["source"] == "owner’s manual, p. 12 (invented)"
     page.reload()
-    page.wait_for_function("""() => document.querySelector('[data-step="wheel-and-torque/torque-wheel-nuts"] [name=target]')?.value === "104 lbf·ft" """)
+    page.wait_for_function(
+        """() => document.querySelector('[data-step="wheel-and-torque/torque-wheel-nuts"] [name=target]')?.value === "104 lbf·ft" """
+    )

@@ -1,4 +1,5 @@
 """The shop's own saved pages: a missing file, a page of another build, and a file that somebody has edited."""
+
 from __future__ import annotations
 
 import re
@@ -20,11 +21,14 @@ def copy(site, tmp_path):
 
 
 def message(word: str, name: str, hazard: str) -> str:
-    return (f'<div class="caution caution--{word}" role="note" data-caution="{name}"><p class="caution__word">{word.upper()}</p>'
-            f'<p class="caution__hazard">{hazard}</p><p class="caution__consequence">It hurts.</p><p class="caution__avoid">Stay clear.</p></div>')
+    return (
+        f'<div class="caution caution--{word}" role="note" data-caution="{name}"><p class="caution__word">{word.upper()}</p>'
+        f'<p class="caution__hazard">{hazard}</p><p class="caution__consequence">It hurts.</p><p class="caution__avoid">Stay clear.</p></div>'
+    )
 
 
 # ---------------------------------------------------------------- no file
+
 
 @pytest.mark.parametrize("served", [False, True], ids=["file", "http"])
 def test_a_missing_file_is_normal_on_every_kind_of_page(browser, site, http_server, served):
@@ -47,28 +51,43 @@ def test_the_list_of_files_speaks_of_none_and_the_start_page_says_how_to_upgrade
 
 # ---------------------------------------------------------------- saved with another build
 
+
 def test_safety_messages_of_a_saved_page_read_as_they_do_now(browser, copy):
     own = message("notice", "our-floor", "Our floor is smooth.")
     old = message("danger", "vehicle-falls", "Words of the day before yesterday.")
     gone = message("warning", "flying-bolts", "Bolts that fly.")
-    step = ('<ol class="steps" data-part="set-bearing"><li class="step" id="set-bearing.x" data-step="set-bearing/read-end-play" data-hash="000000000000" data-number="2.1" data-for="side">'
-            f'{own}<p class="step__do">Read it.</p></li></ol>')
-    write_shop_data(copy, {"procedures/ours.yml": f'<h1>Ours</h1><div class="safety">{old}{gone}</div>{step}'},
-                    files={"procedures/ours.yml": "id: ours\n", "cautions/our-floor.yml": "id: our-floor\n"})
+    step = (
+        '<ol class="steps" data-part="set-bearing"><li class="step" id="set-bearing.x" data-step="set-bearing/read-end-play" data-hash="000000000000" data-number="2.1" data-for="side">'
+        f'{own}<p class="step__do">Read it.</p></li></ol>'
+    )
+    write_shop_data(
+        copy,
+        {"procedures/ours.yml": f'<h1>Ours</h1><div class="safety">{old}{gone}</div>{step}'},
+        files={"procedures/ours.yml": "id: ours\n", "cautions/our-floor.yml": "id: our-floor\n"},
+    )
     with opened_page(browser) as page:
         page.goto(address(copy, "procedures/ours.yml"))
         box = page.locator(".own-safety")
         box.wait_for()
         build = page.locator('meta[name="handbook:build"]').get_attribute("content")
         assert f"This page was saved with build 0123456789ab of the handbook. This copy is build {build}." in text(box)
-        groups = dict(zip(box.locator(".own-safety__group").all_inner_texts(), [each.locator("li").all_inner_texts() for each in box.locator("ul").all()], strict=True))
+        groups = dict(
+            zip(
+                box.locator(".own-safety__group").all_inner_texts(),
+                [each.locator("li").all_inner_texts() for each in box.locator("ul").all()],
+                strict=True,
+            )
+        )
         now = page.evaluate("self.handbookSafety")
         assert groups["Changed, shown with today’s wording:"] == [now["messages"]["vehicle-falls"][0]]
         assert groups["No longer in the handbook here, still shown:"] == ["WARNING: Bolts that fly."]
         wanted = {now["messages"][name][0] for name in now["procedures"]["set-bearing"]["cautions"] if name != "vehicle-falls"}
         assert wanted <= set(groups.get("New, added where they belong:", []))
         assert "Words of the day before yesterday." not in page.locator("main").inner_text()
-        assert page.locator('[data-caution="flying-bolts"]').is_visible() and page.locator('[data-caution="our-floor"] .own-safety__gone').count() == 0
+        assert (
+            page.locator('[data-caution="flying-bolts"]').is_visible()
+            and page.locator('[data-caution="our-floor"] .own-safety__gone').count() == 0
+        )
         assert "Steps of the handbook whose content changed: 2.1." in text(box)
         assert "in the parts used here" in text(box)
         assert violations(page) == [] and page.said == []
@@ -78,7 +97,9 @@ def test_a_step_gets_the_messages_that_it_has_now(chromium, copy):
     with opened_page(chromium) as page:
         page.goto((copy / "own/page.html").as_uri())
         now = page.evaluate("self.handbookSafety")
-        home, name, ids = next((home, name, ids[1:]) for home, each in now["procedures"].items() for name, ids in each["steps"].items() if len(ids) > 1)
+        home, name, ids = next(
+            (home, name, ids[1:]) for home, each in now["procedures"].items() for name, ids in each["steps"].items() if len(ids) > 1
+        )
         html = f'<h1>Ours</h1><ol><li class="step" data-step="{home}/{name}" data-hash="{now["procedures"][home]["steps"][name][0]}"><p class="step__do">Do it.</p></li></ol>'
         write_shop_data(copy, {"procedures/ours.yml": html})
         page.goto(address(copy, "procedures/ours.yml"))
@@ -115,7 +136,10 @@ def test_links_of_a_saved_procedure_lead_to_pages(chromium, copy):
         page.goto(address(copy, "procedures/ours.yml"))
         links = page.locator("#content a").evaluate_all("all => all.map((each) => each.getAttribute('href'))")
         assert [link for link in links if "write-a-page" not in link] == [
-            "../procedures/bleed-gravity.html#bleed-gravity.x", "page.html?procedures/other.yml#other.y", "../reference/sources.html#s"]
+            "../procedures/bleed-gravity.html#bleed-gravity.x",
+            "page.html?procedures/other.yml#other.y",
+            "../reference/sources.html#s",
+        ]
 
 
 # ---------------------------------------------------------------- edited by somebody
@@ -124,7 +148,7 @@ HOSTILE = {
     "refresh": '<meta http-equiv="refresh" content="0;url=about:blank">',
     "refresh in the text": '<p>x</p><meta http-equiv=refresh content="0;url=about:blank"><p>y</p>',
     "script": "<script>self.ran = 1</script>",
-    "foreign script": '<svg><script>self.ran = 1</script></svg>',
+    "foreign script": "<svg><script>self.ran = 1</script></svg>",
     "handler": '<img src="../drawings/mark.svg" onload="self.ran = 1">',
     "frame": '<iframe srcdoc="<script>parent.ran = 1</script>"></iframe><object data="about:blank"></object><embed src="about:blank">',
     "link": '<a href="java&#10;script:self.ran=1">go</a>',
@@ -143,7 +167,12 @@ def test_html_that_no_page_is_made_of_is_shown_as_text(browser, copy, trick):
         page.goto(address(copy, RULES))
         page.locator("#content p", has_text="The last line.").wait_for()
         main = page.locator("#content")
-        assert main.locator("meta, script, svg, iframe, object, embed, base, style, link, template, button, [onload], [style], [action], [formaction], [type=submit]").count() == 0
+        assert (
+            main.locator(
+                "meta, script, svg, iframe, object, embed, base, style, link, template, button, [onload], [style], [action], [formaction], [type=submit]"
+            ).count()
+            == 0
+        )
         found = main.locator("a, img").evaluate_all("all => all.map((each) => each.getAttribute('href') ?? each.getAttribute('src') ?? '')")
         assert [each for each in found if "script:" in each or "//" in each] == []
         assert page.evaluate("self.ran") is None and page.url == address(copy, RULES)
@@ -160,11 +189,14 @@ def test_all_that_the_handbooks_own_pages_are_made_of_stays(chromium, site):
             article = re.search(r"<article.*</article>", path.read_text("utf-8"), re.DOTALL)
             if not article:
                 continue
-            lost = page.evaluate("""(html) => {
+            lost = page.evaluate(
+                """(html) => {
                 const all = (root) => [...root.querySelectorAll("*")].map((each) => `${each.localName} ${[...each.attributes].map(({name, value}) => `${name}=${value}`).sort().join(" ")}`);
                 const raw = all(new DOMParser().parseFromString(html, "text/html").body), kept = new Set(all(self.cleaned(html).content));
                 return raw.filter((each) => !kept.has(each));
-            }""", article[0])
+            }""",
+                article[0],
+            )
             assert lost == [], path.name
 
 
@@ -186,8 +218,19 @@ def test_the_list_of_the_shops_pages_shows_their_fingerprint(browser, copy):
 
 # ---------------------------------------------------------------- addresses and starts that fail
 
-@pytest.mark.parametrize("place", ["index.html?100%", "index.html#%", "own/page.html?%", "own/page.html?pages/x.md#%E0", "procedures/measure-rotor.html?100%#%",
-                                   "procedures/measure-rotor.html#layout=axle:%&at=%", "write-a-page.html?%#%"])
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        "index.html?100%",
+        "index.html#%",
+        "own/page.html?%",
+        "own/page.html?pages/x.md#%E0",
+        "procedures/measure-rotor.html?100%#%",
+        "procedures/measure-rotor.html#layout=axle:%&at=%",
+        "write-a-page.html?%#%",
+    ],
+)
 def test_a_stray_percent_sign_in_the_address_stops_nothing(browser, site, place):
     with opened_page(browser) as page:
         page.goto(f"{site.as_uri()}/{place}")
@@ -203,10 +246,16 @@ def test_every_address_is_read_in_one_place():
     assert [name for name, source in scripts.items() if re.search(r"\bdecodeURI(Component)?\(", source)] == ["address.js"]
 
 
-@pytest.mark.parametrize(("broken", "named"), [
-    ("Element.prototype.toggleAttribute = () => { throw new Error('no'); };", "the switches for units, type and detail"),
-    ("const find = Document.prototype.querySelector; Document.prototype.querySelector = function (what) { if (what === '.search') throw new Error('no'); return find.call(this, what); };", "the search"),
-])
+@pytest.mark.parametrize(
+    ("broken", "named"),
+    [
+        ("Element.prototype.toggleAttribute = () => { throw new Error('no'); };", "the switches for units, type and detail"),
+        (
+            "const find = Document.prototype.querySelector; Document.prototype.querySelector = function (what) { if (what === '.search') throw new Error('no'); return find.call(this, what); };",
+            "the search",
+        ),
+    ],
+)
 def test_a_part_that_fails_at_its_start_is_named_and_the_others_start(browser, site, broken, named):
     with opened_page(browser, broken) as page:
         page.goto((site / "procedures/measure-rotor.html").as_uri())
@@ -216,8 +265,16 @@ def test_a_part_that_fails_at_its_start_is_named_and_the_others_start(browser, s
         page.locator(".job-bar__name").wait_for()
 
 
-@pytest.mark.parametrize(("lost", "place"), [("assets/handbook.js", "procedures/measure-rotor.html"), ("assets/handbook-data.js", "procedures/measure-rotor.html"),
-                                             ("assets/shop-tools.js", "write-a-page.html"), ("assets/shop-tools.js", "verify.html"), ("assets/own-page.js", "own/page.html")])
+@pytest.mark.parametrize(
+    ("lost", "place"),
+    [
+        ("assets/handbook.js", "procedures/measure-rotor.html"),
+        ("assets/handbook-data.js", "procedures/measure-rotor.html"),
+        ("assets/shop-tools.js", "write-a-page.html"),
+        ("assets/shop-tools.js", "verify.html"),
+        ("assets/own-page.js", "own/page.html"),
+    ],
+)
 @pytest.mark.parametrize("how", ["missing", "cut"])
 def test_a_missing_or_cut_script_is_said_on_the_page(browser, copy, lost, place, how):
     file = copy / lost

@@ -1,5 +1,6 @@
 """A torque in its step: held against its target by Python, recorded by one tap, never a pass that nobody judged; and
 what an earlier step found, filled into a later one."""
+
 import pytest
 
 from tests.browser.procedure_page import answer_calculator, start_job, step
@@ -9,8 +10,10 @@ NUTS = "wheel-and-torque/torque-wheel-nuts"
 FOUND = "judge-closed-bearing/read-play-found"
 PLAY = "set-bearing/read-end-play"
 AGAIN = "set-bearing/re-read-end-play"
-LAYOUT = ("#layout=abs:none,hydraulics:front-rear,rotor:hub,disc:vented,caliper:sliding-one-piston,slides:damper-pin,bracket:bracketed,"
-          "bearing:tapered-roller,nut:hex-with-lock,parking_brake:none,hose_end:banjo&vehicle=demo-truck-a")
+LAYOUT = (
+    "#layout=abs:none,hydraulics:front-rear,rotor:hub,disc:vented,caliper:sliding-one-piston,slides:damper-pin,bracket:bracketed,"
+    "bearing:tapered-roller,nut:hex-with-lock,parking_brake:none,hose_end:banjo&vehicle=demo-truck-a"
+)
 
 
 @pytest.fixture(scope="module")
@@ -39,7 +42,9 @@ def test_the_verdict_shows_and_is_recorded_and_a_torque_beyond_leaves_the_step_o
     assert box.locator('.torque [name="actual"]').input_value() == "" and box.locator('.torque [name="tool"]').input_value() == "wrench 3"
     assert "step--done" not in box.get_attribute("class")
     torque(page, "140 N·m")
-    assert record(page, NUTS, "LF") == "LF wheel nut 140 N·m, target 140 N·m: within, wrench 3, A. Sample"  # one tap, before the verdict was drawn
+    assert (
+        record(page, NUTS, "LF") == "LF wheel nut 140 N·m, target 140 N·m: within, wrench 3, A. Sample"
+    )  # one tap, before the verdict was drawn
 
 
 def test_an_angle_or_words_are_recorded_without_a_verdict(page):

@@ -1,4 +1,5 @@
 """What is typed and not recorded yet stays, each in its own field and with its own job, in whatever order things come."""
+
 from __future__ import annotations
 
 import pytest
@@ -10,7 +11,9 @@ PADS, THICKNESS, NUTS, SEAT, FACES = "inspect/pads", "inspect/thickness", "close
 # A step that shows three values of the sheet, as the handbook's templates write it.
 SHOWN = "".join(
     f'<div class="field field--sheet" data-from="end.axle_nut.{name}"><label for="s9-v{number}">{name}</label><p class="field__source"></p>'
-    f'<input id="s9-v{number}" type="text" autocomplete="off"></div>' for number, name in enumerate(("torque", "angle", "lock"), 1))
+    f'<input id="s9-v{number}" type="text" autocomplete="off"></div>'
+    for number, name in enumerate(("torque", "angle", "lock"), 1)
+)
 HOLD_STORE = """
     const open = IDBFactory.prototype.open, waiting = [];
     let held = true;
@@ -29,7 +32,10 @@ HOLD_STORE = """
 @pytest.fixture
 def file(tmp_path):
     made = make_page(tmp_path / "site")
-    made.write_text(made.read_text("utf-8").replace('<div class="entry" data-entry="text">', SHOWN + '<div class="entry" data-entry="text">', 1), "utf-8")
+    made.write_text(
+        made.read_text("utf-8").replace('<div class="entry" data-entry="text">', SHOWN + '<div class="entry" data-entry="text">', 1),
+        "utf-8",
+    )
     return made
 
 
@@ -43,13 +49,16 @@ def words(page):
 
 def kept(page, count: int) -> None:
     """Wait until the store has as many drafts, and nothing waits for it any more."""
-    page.wait_for_function("""(count) => !sessionStorage.getItem("wheel-end-handbook:drafts") && new Promise((resolve) => {
+    page.wait_for_function(
+        """(count) => !sessionStorage.getItem("wheel-end-handbook:drafts") && new Promise((resolve) => {
         const request = indexedDB.open("wheel-end-handbook");
         request.onsuccess = () => {
             const all = request.result.transaction("drafts").objectStore("drafts").getAll();
             all.onsuccess = () => { request.result.close(); resolve(all.result.length >= count); };
         };
-    })""", arg=count)
+    })""",
+        arg=count,
+    )
 
 
 def test_each_value_that_a_step_shows_keeps_its_own_text(browser, file):
@@ -159,17 +168,25 @@ def test_units_layout_and_another_tab_leave_what_is_typed(browser, file):
     with reading(browser) as context:
         page = opened(context, file)
         start_job(page)
-        typed = {(PADS, "text"): "worn", (THICKNESS, "readings"): "24.1; 24.0", (THICKNESS, "discard"): "22.4 mm", (SEAT, "target"): "20 N·m", (NUTS, "actual"): "110 N·m"}
+        typed = {
+            (PADS, "text"): "worn",
+            (THICKNESS, "readings"): "24.1; 24.0",
+            (THICKNESS, "discard"): "22.4 mm",
+            (SEAT, "target"): "20 N·m",
+            (NUTS, "actual"): "110 N·m",
+        }
         for (address, name), text in typed.items():
             step(page, address).locator(f'[name="{name}"]').first.fill(text)
         step(page, FACES).get_by_label("cracked to the edge").check()
-        page.evaluate("document.documentElement.dataset.system = 'inch'; document.dispatchEvent(new CustomEvent('handbook:system', {detail: {system: 'inch'}}))")
+        page.evaluate(
+            "document.documentElement.dataset.system = 'inch'; document.dispatchEvent(new CustomEvent('handbook:system', {detail: {system: 'inch'}}))"
+        )
         page.locator(".layout-picker__questions > summary").click()
         choose(page, "abs", "by-wire")
         other = context.new_page()
         other.goto(page.url)
         other.locator(".job-bar__name", has_text="Red van").wait_for()
-        step(other, "make-safe/chock").locator('.sign').click()
+        step(other, "make-safe/chock").locator(".sign").click()
         step(other, "make-safe/chock").locator(".step__value").wait_for()
         page.bring_to_front()
         for (address, name), text in typed.items():
@@ -178,6 +195,7 @@ def test_units_layout_and_another_tab_leave_what_is_typed(browser, file):
 
 
 # ---------------------------------------------------------------- lists to gather by
+
 
 def test_a_tick_of_the_gather_list_goes_with_one_job_only(browser, file):
     with reading(browser) as context:

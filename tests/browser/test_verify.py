@@ -1,4 +1,5 @@
 """The page «Check this copy» over file://, and the page that stands before the handbook."""
+
 from __future__ import annotations
 
 import os
@@ -27,7 +28,9 @@ def found(page, folder: Path, opened: Path) -> tuple[str, str, dict[str, list[st
     pick(page, folder)
     page.locator(".copy-check__verdict").wait_for(timeout=30_000)
     box = page.locator(".copy-check__found")
-    groups = dict(zip(box.locator("h3").all_inner_texts(), [each.locator("li").all_inner_texts() for each in box.locator("ul").all()], strict=True))
+    groups = dict(
+        zip(box.locator("h3").all_inner_texts(), [each.locator("li").all_inner_texts() for each in box.locator("ul").all()], strict=True)
+    )
     return text(box.locator(".copy-check__verdict")), text(box.locator(".copy-check__says")), groups
 
 
@@ -40,10 +43,13 @@ def pick(page, folder: Path) -> None:
     files = sorted(path for path in folder.rglob("*") if path.is_file())
     for number, path in enumerate(files):
         os.utime(path, (1_000_000_000 + number, 1_000_000_000 + number))
-    page.evaluate("""(paths) => {
+    page.evaluate(
+        """(paths) => {
         document.querySelector(".copy-check input[type=file]").webkitdirectory = false;
         Object.defineProperty(File.prototype, "webkitRelativePath", {get() { return paths[this.lastModified / 1000 - 1e9]; }});
-    }""", [path.relative_to(folder.parent).as_posix() for path in files])
+    }""",
+        [path.relative_to(folder.parent).as_posix() for path in files],
+    )
     picker.set_input_files(files)
 
 
@@ -72,13 +78,17 @@ def test_a_copy_is_checked_by_its_own_page(browser, copy, site):
         (copy / "jobs" / "job-1.json").write_text("{}")
         (copy.parent / "letter.txt").write_text("dear")
         assert found(page, copy.parent, copy)[::2] == ("Whole", {"This shop’s own, not compared": ["jobs/job-1.json"]})
-        said = re.escape("The shop’s own pages: shop-data.js: 0 pages, 0 vehicle sheets, as they were saved. Fingerprint ") + "[0-9a-f]{16}[.]"
+        said = (
+            re.escape("The shop’s own pages: shop-data.js: 0 pages, 0 vehicle sheets, as they were saved. Fingerprint ") + "[0-9a-f]{16}[.]"
+        )
         assert re.fullmatch(said, text(page.locator(".copy-check__shop")))
 
         # A flip in it, or a script in its place: the handbook's own files are whole, and the page says what is not.
         whole = (copy / "shop-data.js").read_bytes()
-        for content, why in ((whole.replace(b"self.shopData", b"self.ran = 1; self.shopData"), "is not what the page “Write a page” saves"),
-                             (whole.replace(b"0123456789ab", b"0123456789ac"), "Changed or damaged since it was saved")):
+        for content, why in (
+            (whole.replace(b"self.shopData", b"self.ran = 1; self.shopData"), "is not what the page “Write a page” saves"),
+            (whole.replace(b"0123456789ab", b"0123456789ac"), "Changed or damaged since it was saved"),
+        ):
             (copy / "shop-data.js").write_bytes(content)
             assert found(page, copy, site)[0] == "Handbook whole, shop’s pages not"
             assert why in text(page.locator(".copy-check__shop"))

@@ -1,4 +1,5 @@
 """A step that leads to another job and back: it stays open, the other job shows the way back, and neither takes over the other's entries."""
+
 import pytest
 
 from tests.browser.procedure_page import is_done, make_page, opened, reading, sign, start_job, step
@@ -11,12 +12,14 @@ def folder(tmp_path_factory):
     """Two pages that share their steps, as jobs share parts; the answer «cracked» leads from one to the other and back."""
     file = make_page(tmp_path_factory.mktemp("way-back") / "site")
     text = file.read_text("utf-8")
-    text = text.replace("data-outcomes='{\"cracked\": \"stop\"}'", "data-outcomes='{\"cracked\": \"other-job/first\"}' data-returns='[\"cracked\"]'")
+    text = text.replace(
+        'data-outcomes=\'{"cracked": "stop"}\'', 'data-outcomes=\'{"cracked": "other-job/first"}\' data-returns=\'["cracked"]\''
+    )
     assert "data-returns" in text
     (file.parent / "front-brake-service.html").write_text(text, "utf-8")
     left = '{"inspect/hose": {"does": "Look at the hose.", "outcomes": ["cracked"]}}'
     other = text.replace('data-procedure="front-brake-service"', 'data-procedure="other-job"')
-    other = other.replace('<h2 id="tools">', f"<p class=\"way-back\" data-left-from='{left}'>With the job open.</p><h2 id=\"tools\">", 1)
+    other = other.replace('<h2 id="tools">', f'<p class="way-back" data-left-from=\'{left}\'>With the job open.</p><h2 id="tools">', 1)
     (file.parent / "other-job.html").write_text(other, "utf-8")
     return file.parent
 
@@ -38,7 +41,9 @@ def answer(page, code, count, place="LF"):
 
 def go(page, name):
     """To the other page of the same job, as the reader goes there."""
-    page.goto(page.url.split("/")[0] + "//" + "/".join(page.url.split("#")[0].split("/")[2:-1]) + f"/{name}.html#" + page.url.partition("#")[2])
+    page.goto(
+        page.url.split("/")[0] + "//" + "/".join(page.url.split("#")[0].split("/")[2:-1]) + f"/{name}.html#" + page.url.partition("#")[2]
+    )
     page.locator(".job-bar__name", has_text="Red van").wait_for()
     step(page, BEFORE).locator(".step__sign button, .step__value").first.wait_for()
 

@@ -1,4 +1,5 @@
 """The main job as a technician does it, on the handbook as it ships, opened by double click in both browsers."""
+
 from __future__ import annotations
 
 import re
@@ -59,6 +60,7 @@ def hidden_count(page) -> int:
 
 # ---------------------------------------------------------------- finding the place
 
+
 def test_a_british_word_leads_from_the_start_page_to_the_step(browser, site):
     with opened_page(browser) as page:
         page.goto((site / "index.html").as_uri())
@@ -72,7 +74,9 @@ def test_a_british_word_leads_from_the_start_page_to_the_step(browser, site):
         page.wait_for_url(f"**#*{anchor}")
         target = page.locator(f'[id="{anchor}"]')
         assert title in target.locator(".step__do").inner_text()
-        page.wait_for_function("(box) => box.getBoundingClientRect().top < innerHeight && box.getBoundingClientRect().bottom > 0", arg=target.element_handle())
+        page.wait_for_function(
+            "(box) => box.getBoundingClientRect().top < innerHeight && box.getBoundingClientRect().bottom > 0", arg=target.element_handle()
+        )
         # and from there to the whole job
         page.locator("details.contents > summary").click()
         page.get_by_role("link", name="Start", exact=True).click()
@@ -82,6 +86,7 @@ def test_a_british_word_leads_from_the_start_page_to_the_step(browser, site):
 
 
 # ---------------------------------------------------------------- the layout
+
 
 def test_each_answer_leaves_exactly_the_steps_that_python_says_apply(browser, site, handbook):
     wanted, given = layout_of(handbook, "demo-truck-a"), {}
@@ -122,7 +127,9 @@ def test_a_vehicle_sheet_leaves_exactly_the_steps_that_python_says_apply(chromiu
         expected = applying(handbook, layout_of(handbook, vehicle))
         assert addresses(page) == expected
         assert hidden_count(page) == len(placed_of(handbook)) - len(expected)
-        parts = set(page.locator(".part").evaluate_all("all => all.filter((part) => part.checkVisibility()).map((part) => part.dataset.part)"))
+        parts = set(
+            page.locator(".part").evaluate_all("all => all.filter((part) => part.checkVisibility()).map((part) => part.dataset.part)")
+        )
         assert parts == {address.split("/")[0] for address in expected}
         hub = layout_of(handbook, vehicle)["rotor"] == "hub"
         assert ("set-bearing" in parts) == ("remove-hub-rotor" in parts) == hub
@@ -130,6 +137,7 @@ def test_a_vehicle_sheet_leaves_exactly_the_steps_that_python_says_apply(chromiu
 
 
 # ---------------------------------------------------------------- the job
+
 
 def test_front_axle_job_from_the_first_tap_to_the_file_and_the_sheet(browser, site, handbook, tmp_path):
     top, where = site.as_uri() + "/", fragment(layout_of(handbook, "demo-truck-a"), "demo-truck-a")
@@ -175,7 +183,9 @@ def measure_the_rotor(page):
     # A changed entry takes the old answer away in the same moment, and what would have recorded it.
     stale = box.locator('[name="readings"]').evaluate(
         """(input, text) => { input.value = text; input.dispatchEvent(new Event("input", {bubbles: true}));
-            return [input.form.querySelectorAll(".verdict").length, input.form.nextElementSibling.checkVisibility()]; }""", WORN)
+            return [input.form.querySelectorAll(".verdict").length, input.form.nextElementSibling.checkVisibility()]; }""",
+        WORN,
+    )
     assert stale == [0, False]
     box.locator(".verdict--beyond").wait_for()
     assert "is-chosen" in box.locator('[data-outcome="beyond"]').get_attribute("class")
@@ -202,11 +212,19 @@ def set_the_bearing(page):
     box.locator(".verdict--within").wait_for()
     record(page, PLAY, "LF")
     adjusted, within = [shown_line(line) for line in box.locator(".step__value").all()]
-    assert adjusted.startswith("LF end play measured 0.18 mm") and "most end play 0.127 mm" in adjusted and adjusted.endswith(": adjust, A. Sample")
-    assert within.startswith("LF end play measured 0.075 mm") and "most end play 0.127 mm" in within and within.endswith(": within, A. Sample")
+    assert (
+        adjusted.startswith("LF end play measured 0.18 mm")
+        and "most end play 0.127 mm" in adjusted
+        and adjusted.endswith(": adjust, A. Sample")
+    )
+    assert (
+        within.startswith("LF end play measured 0.075 mm") and "most end play 0.127 mm" in within and within.endswith(": within, A. Sample")
+    )
     mark(page, "set-bearing/sign-play", "measured")
     record(page, "set-bearing/sign-play", "LF")
-    assert lock.locator('.step__sign .sign[data-place="LF"]').is_enabled() and lock.locator('.step__sign .sign[data-place="RF"]').is_disabled()
+    assert (
+        lock.locator('.step__sign .sign[data-place="LF"]').is_enabled() and lock.locator('.step__sign .sign[data-place="RF"]').is_disabled()
+    )
     # Left too tight, the other way round.
     box = enter(page, AGAIN, measured="0.020")
     assert "loosen by 1" in text(box.locator(".values").first)
@@ -241,9 +259,20 @@ def page_build(site: Path) -> str:
 def look_at_the_file(job, build: str, revision: int):
     assert job.job.vehicle == "Red truck, bay 2"
     entry = next(entry for entry in job.entries if entry.step == THICKNESS)
-    assert (entry.procedure, entry.revision, entry.build, entry.place, entry.verdict.code) == ("front-brake-service", revision, build, "LF", "within")
+    assert (entry.procedure, entry.revision, entry.build, entry.place, entry.verdict.code) == (
+        "front-brake-service",
+        revision,
+        build,
+        "LF",
+        "within",
+    )
     assert entry.typed["given"]["readings"] == READINGS
-    assert entry.limits["discard"] == {"path": "end.rotor.discard", "value": "24.4", "unit": "mm", "source": "invented for the demonstration"}
+    assert entry.limits["discard"] == {
+        "path": "end.rotor.discard",
+        "value": "24.4",
+        "unit": "mm",
+        "source": "invented for the demonstration",
+    }
     assert [(e.place, e.try_, e.verdict.code) for e in job.entries if e.step == PLAY] == [("LF", 1, "adjust"), ("LF", 2, "within")]
     kinds = [entry.kind for entry in job.entries]
     assert kinds.count("withdrawn") == 1 and kinds.count("torque") == 1 and kinds.count("finding") == 1
@@ -275,7 +304,13 @@ def look_at_the_printed_text(page, sheet: str):
     assert f"Procedure front-brake-service, revision {revision}. Handbook build {build}." in sheet
     assert "Job: Red truck, bay 2" in sheet and "Vehicle: Red truck, bay 2" in sheet
     assert "Spindle nut: hex nut with stamped lock" in sheet
-    for value in ["thinnest 25.125 mm (0.98917 in), discard thickness 24.4 mm", "most end play 0.127 mm", "wheel nut 140 N·m, target 140 N·m: within, wrench 3", "discard 24.4 mm", "0.2 mm, inner 0.1 mm"]:
+    for value in [
+        "thinnest 25.125 mm (0.98917 in), discard thickness 24.4 mm",
+        "most end play 0.127 mm",
+        "wheel nut 140 N·m, target 140 N·m: within, wrench 3",
+        "discard 24.4 mm",
+        "0.2 mm, inner 0.1 mm",
+    ]:
         assert value in sheet, value
     assert "(1 withdrawn, kept in the job’s file)" in sheet
     assert "Start a job" not in sheet and "Save to a file" not in sheet and "Undo LF" not in sheet

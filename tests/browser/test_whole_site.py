@@ -1,4 +1,5 @@
 """The handbook as it ships, where something goes wrong or comes from outside: odd entries, broken files, lacking browsers, a shop's pages."""
+
 from __future__ import annotations
 
 import json
@@ -37,7 +38,13 @@ def requests() -> list[str]:
         for system in ("metric", "inch"):
             asked.append({"calculator": calculator.name, "given": dict(calculator.example.given), "system": system})
         asked.append({"calculator": calculator.name, "given": {}, "system": "metric"})
-    return [*(json.dumps(request) for request in asked), "{}", "[]", "not JSON", '{"calculator": "no-such", "given": {}, "system": "metric"}']
+    return [
+        *(json.dumps(request) for request in asked),
+        "{}",
+        "[]",
+        "not JSON",
+        '{"calculator": "no-such", "given": {}, "system": "metric"}',
+    ]
 
 
 def test_python_in_the_page_answers_to_the_last_digit_as_cpython_does(browser, site):
@@ -55,8 +62,17 @@ def test_python_in_the_page_answers_to_the_last_digit_as_cpython_does(browser, s
 # ---------------------------------------------------------------- entries that make no sense
 
 BAD_READINGS = [
-    "thick", "24.1 mm 24.0 kg", "-25.13; 25.12", "0; 0; 0; 0; 0; 0; 0; 0", "1e99", "NaN", "25,13,12", "<b>25</b>",
-    "25.13; 9000 mm", "25.1 " * 20_000, "9" * 100_000,
+    "thick",
+    "24.1 mm 24.0 kg",
+    "-25.13; 25.12",
+    "0; 0; 0; 0; 0; 0; 0; 0",
+    "1e99",
+    "NaN",
+    "25,13,12",
+    "<b>25</b>",
+    "25.13; 9000 mm",
+    "25.1 " * 20_000,
+    "9" * 100_000,
 ]
 
 
@@ -114,6 +130,7 @@ def test_without_a_limit_there_is_no_verdict_and_the_page_says_what_is_missing(b
 
 
 # ---------------------------------------------------------------- files and browsers that fail
+
 
 def job_goes_on(page, folder: Path) -> None:
     """A job can be started, signed and saved to a file, whatever else does not work."""
@@ -214,7 +231,9 @@ def test_a_shop_s_pages_stand_in_the_contents_and_say_whose_they_are(browser, sh
         assert page.said == []
 
 
-@pytest.mark.parametrize(("query", "title"), [("loose wheel", "After a loose wheel"), ("second pair of eyes", "House rules for brake work")])
+@pytest.mark.parametrize(
+    ("query", "title"), [("loose wheel", "After a loose wheel"), ("second pair of eyes", "House rules for brake work")]
+)
 def test_a_shop_s_pages_are_found_and_marked_as_the_shop_s(chromium, shop, query, title):
     with opened_page(chromium) as page:
         page.goto((shop / "index.html").as_uri())

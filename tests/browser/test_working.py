@@ -1,4 +1,5 @@
 """What helps while the work goes on: timers, the check after an interruption, completion, overview, detail, gathering."""
+
 import pytest
 
 from build_tools.record import read_job
@@ -34,10 +35,16 @@ def file(tmp_path_factory):
     add(SNUG, """data-effects='{"torques": ["spindle-nut"]}'""")
     add(CAP, """data-effects='{"closes": ["banjo-joint"], "bleeds": ["banjo-joint"], "leak_checks": ["banjo-joint"]}'""")
     add(WHEEL_OFF, "data-second-look")
-    add("make-safe/lift", "", '<p class="step__why">The wheel turns freely.</p><p class="step__note">On level ground.</p>'
-        '<p class="step__expect">It stands still.</p><figure class="drawing"><figcaption>Points</figcaption></figure>')
+    add(
+        "make-safe/lift",
+        "",
+        '<p class="step__why">The wheel turns freely.</p><p class="step__note">On level ground.</p>'
+        '<p class="step__expect">It stands still.</p><figure class="drawing"><figcaption>Points</figcaption></figure>',
+    )
     add("make-safe/stands", "", '<p class="step__why">A jack may sink.</p><p class="step__expect">Less than 5 mm of sway.</p>')
-    text = text.replace("</article>", '<h2 id="complete">Complete</h2><div class="complete"><p>Both brakes are complete.</p></div></article>')
+    text = text.replace(
+        "</article>", '<h2 id="complete">Complete</h2><div class="complete"><p>Both brakes are complete.</p></div></article>'
+    )
     switch = '<button type="button" class="detail-switch" hidden><span class="switch__name">Detail</span><span class="switch__detail-now unseen"></span></button>'
     text = text.replace("<body>", f"<body>{switch}")
     file.write_text(text, "utf-8")
@@ -82,6 +89,7 @@ def timer(page, address, place):
 
 # ---------------------------------------------------------------- timers
 
+
 def test_two_timers_run_at_once_and_survive_a_reload(either, tmp_path):
     page = either
     timer(page, HUB_OFF, "LF").get_by_role("button").click()
@@ -119,6 +127,7 @@ def test_end_of_a_timer_is_said_and_stays_until_it_is_seen(page, tmp_path):
 
 
 # ---------------------------------------------------------------- interruption
+
 
 def test_called_away_asks_for_what_was_done_last_and_what_is_loose(either, tmp_path):
     page = either
@@ -224,7 +233,12 @@ def test_completion_lists_what_is_open_and_opens_again_with_it(page, tmp_path):
     button.press("Enter")
     page.locator(".completion__now", has_text="Complete: 3 done, 0 not needed").wait_for()
     entry = entries(page, tmp_path, "complete")[0]
-    assert entry.typed == {"shown": f"3 done, 0 not needed, {len(rest) + 2} with a reason", "done": 3, "not_needed": 0, "with_reason": len(rest) + 2}
+    assert entry.typed == {
+        "shown": f"3 done, 0 not needed, {len(rest) + 2} with a reason",
+        "done": 3,
+        "not_needed": 0,
+        "with_reason": len(rest) + 2,
+    }
     page.clock.fast_forward(2000)  # a second wet touch must not undo
     step(page, "close-up/road").locator(".undo").click()
     page.locator(".completion__now", has_text="Open again since").wait_for()
@@ -238,6 +252,7 @@ def test_completion_without_a_job_asks_for_one(context, file):
 
 
 # ---------------------------------------------------------------- overview, detail, gathering, screen
+
 
 def test_overview_counts_each_part_of_this_layout(page):
     page.locator(".overview > summary").press("Enter")

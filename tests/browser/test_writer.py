@@ -1,4 +1,5 @@
 """“Write a page”, as a shop lead uses it: opened by double click in both browsers, no network, no Python on the machine."""
+
 from __future__ import annotations
 
 import json
@@ -157,8 +158,16 @@ def test_a_procedure_is_written_checked_saved_and_worked_from(browser, copy, tmp
 
 
 def test_a_plain_page_and_a_vehicle_sheet(chromium, copy, tmp_path):
-    sheet = {"id": "vehicle-red-van", "name": "Red van (invented)", "layout": {"abs": "none"}, "values": {},
-             "front": {"layout": {"rotor": "slip-on"}, "values": {"rotor.discard": {"value": "22.4", "unit": "mm", "source": "stamped on the rotor"}}}}
+    sheet = {
+        "id": "vehicle-red-van",
+        "name": "Red van (invented)",
+        "layout": {"abs": "none"},
+        "values": {},
+        "front": {
+            "layout": {"rotor": "slip-on"},
+            "values": {"rotor.discard": {"value": "22.4", "unit": "mm", "source": "stamped on the rotor"}},
+        },
+    }
     (tmp_path / "sheet.json").write_text(json.dumps(sheet), "utf-8")
     with reading(chromium) as context:
         page = opened(context, copy)
@@ -198,6 +207,7 @@ def test_a_page_that_is_not_there_says_where_pages_come_from(chromium, site):
 
 # ---------------------------------------------------------------- what is typed stays
 
+
 def test_what_is_typed_before_the_checks_are_ready_stays(browser, copy):
     with reading(browser) as context:
         page = opened(context, copy, hold=True)
@@ -211,7 +221,10 @@ def test_what_is_typed_before_the_checks_are_ready_stays(browser, copy):
         page.get_by_label("Kind of page").select_option(label="a plain page of text")
         let_python_start(page)
         page.locator(".writer__heading", has_text="To mend: 2").wait_for()
-        assert page.locator("#writer-title").input_value() == "The next one" and page.locator("#writer-shop").input_value() == "Bay 7 (invented)"
+        assert (
+            page.locator("#writer-title").input_value() == "The next one"
+            and page.locator("#writer-shop").input_value() == "Bay 7 (invented)"
+        )
         assert page.get_by_label("Kind of page").evaluate("(box) => box.selectedOptions[0].label") == "a plain page of text"
         assert "purpose: Finds what a loose wheel has damaged." in text_of(page)
         show(page, "Form")
@@ -220,9 +233,28 @@ def test_what_is_typed_before_the_checks_are_ready_stays(browser, copy):
 
 
 def test_a_page_opened_before_the_checks_are_ready_becomes_a_form_when_they_are(browser, copy):
-    write_shop_data(copy, {}, files={FILE: json.dumps({"id": "after-a-loose-wheel", "title": "After a loose wheel", "purpose": "Finds out.", "end_state": "Done.",
-        "people": {"skill": "trained", "minutes": "5"}, "conditions": "none", "tools": "none", "supplies": "none", "cautions": "none",
-        "changes": [{"revision": "1", "date": "2026-11-30", "reason": "First."}], "sources": "common-practice", "steps": [{"id": "one", "do": "Remove the wheel."}]})})
+    write_shop_data(
+        copy,
+        {},
+        files={
+            FILE: json.dumps(
+                {
+                    "id": "after-a-loose-wheel",
+                    "title": "After a loose wheel",
+                    "purpose": "Finds out.",
+                    "end_state": "Done.",
+                    "people": {"skill": "trained", "minutes": "5"},
+                    "conditions": "none",
+                    "tools": "none",
+                    "supplies": "none",
+                    "cautions": "none",
+                    "changes": [{"revision": "1", "date": "2026-11-30", "reason": "First."}],
+                    "sources": "common-practice",
+                    "steps": [{"id": "one", "do": "Remove the wheel."}],
+                }
+            )
+        },
+    )
     with reading(browser) as context:
         page = opened(context, copy, hold=True)
         page.get_by_role("button", name="procedures: after-a-loose-wheel").click()
@@ -243,7 +275,9 @@ def test_a_reload_right_after_the_last_key_loses_nothing(browser, copy, hold):
         page.locator(".writer__text").fill("# House rules\n\nThe last key")
         page.reload()
         page.locator(".writer__new").wait_for()
-        assert page.locator("#writer-title").input_value() == "Half a tit" and page.locator("#writer-shop").input_value() == "Bay 7 (invented)"
+        assert (
+            page.locator("#writer-title").input_value() == "Half a tit" and page.locator("#writer-shop").input_value() == "Bay 7 (invented)"
+        )
         page.get_by_role("button", name="pages: house-rules").click()
         assert text_of(page) == "# House rules\n\nThe last key"
         page.locator(".writer__text").fill("")
@@ -310,8 +344,16 @@ def test_data_as_plain_yaml_is_read_back_the_same(chromium, site):
     page = chromium.new_page()
     page.goto((site / "index.html").as_uri())
     page.evaluate(bundled_script(PROJECT, FIXTURES / "plain-yaml.js"))
-    odd = {"id": "x", "title": 'a: "b" # c\\d', "lines": ["- no", "yes", "", "1:30", "\u2028\u0085\u007f\ufeff é 😀", " spaced ", "a\nb\tc"], "none": [], "empty": {},
-           "deep": [{"a": {"b": ["c", {"d": "e"}]}}, [["x"], []]], "Odd key: #": "v", "no": "yes"}
+    odd = {
+        "id": "x",
+        "title": 'a: "b" # c\\d',
+        "lines": ["- no", "yes", "", "1:30", "\u2028\u0085\u007f\ufeff é 😀", " spaced ", "a\nb\tc"],
+        "none": [],
+        "empty": {},
+        "deep": [{"a": {"b": ["c", {"d": "e"}]}}, [["x"], []]],
+        "Odd key: #": "v",
+        "no": "yes",
+    }
     for data in (*(each for each in stock_files(PROJECT / "site_data").values() if isinstance(each, dict)), odd):
         text = page.evaluate("(data) => self.plainYaml(data)", data)
         assert read(text, "").data == data

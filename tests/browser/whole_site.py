@@ -1,4 +1,5 @@
 """The handbook as it ships, in a browser: every kind of page, what a page says and asks for, and the job as a person does it."""
+
 from __future__ import annotations
 
 import re
@@ -67,7 +68,8 @@ def outside(asked: list[str], top: str) -> list[str]:
 def addresses(page, shown: bool = True) -> list[str]:
     """Home addresses of the steps that are shown, or of all, in the page's order."""
     return page.locator(".step[data-step]").evaluate_all(
-        "(all, shown) => all.filter((box) => !shown || box.checkVisibility()).map((box) => box.dataset.step)", shown)
+        "(all, shown) => all.filter((box) => !shown || box.checkVisibility()).map((box) => box.dataset.step)", shown
+    )
 
 
 def open_procedure(page, top: str, fragment: str = "", path: str = PROCEDURE):

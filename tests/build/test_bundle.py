@@ -1,4 +1,5 @@
 """The packs and scripts of the page: the same bytes every time, whole, and with all that the page imports."""
+
 from __future__ import annotations
 
 import ast

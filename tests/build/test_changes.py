@@ -1,4 +1,5 @@
 """What changed between two handbooks: by item, for a person at the command line and as marks in the pages."""
+
 from __future__ import annotations
 
 import copy
@@ -29,15 +30,22 @@ def old(handbook):
     """The handbook before: other words at one step and in one safety message, one step and one page more, one page less."""
     before = copy.deepcopy(handbook)
     page = before.procedures[HOME]
-    steps = [step.model_copy(update={"do": "Read the travel of old."}) if getattr(step, "id", "") == "read-end-play" else step for step in page.steps]
-    extra = next(step for step in steps if getattr(step, "id", "") == "read-end-play").model_copy(update={"id": "gone-by-now", "do": "Do what is gone."})
+    steps = [
+        step.model_copy(update={"do": "Read the travel of old."}) if getattr(step, "id", "") == "read-end-play" else step
+        for step in page.steps
+    ]
+    extra = next(step for step in steps if getattr(step, "id", "") == "read-end-play").model_copy(
+        update={"id": "gone-by-now", "do": "Do what is gone."}
+    )
     before.procedures[HOME] = page.model_copy(update={"steps": [*steps, extra]})
     before.cautions["hand-tool-on-bearings"] = before.cautions["hand-tool-on-bearings"].model_copy(update={"hazard": "Old words."})
     before.procedures["old-page"] = before.procedures.pop("road-test").model_copy(update={"id": "old-page", "title": "A page that is gone"})
     before.fields["end.rotor.discard"] = before.fields["end.rotor.discard"].model_copy(update={"label": "Old label"})
     # included by others under its new name only
     for name, procedure in before.procedures.items():
-        before.procedures[name] = procedure.model_copy(update={"steps": [s for s in procedure.steps if getattr(s, "use", "") != "road-test"]})
+        before.procedures[name] = procedure.model_copy(
+            update={"steps": [s for s in procedure.steps if getattr(s, "use", "") != "road-test"]}
+        )
     return parse(as_json(contents_of(before, "0123456789ab")))
 
 
@@ -67,7 +75,9 @@ def test_each_item_is_told_by_what_happened_to_it(found):
 
 
 def test_a_step_counts_as_changed_where_its_safety_message_did(found, handbook):
-    warned = {f"{p.id}/{s.id}" for p in handbook.procedures.values() for s in p.steps if "hand-tool-on-bearings" in getattr(s, "cautions", ())}
+    warned = {
+        f"{p.id}/{s.id}" for p in handbook.procedures.values() for s in p.steps if "hand-tool-on-bearings" in getattr(s, "cautions", ())
+    }
     assert warned and warned <= {address for address, how in of(found, "steps").items() if how == "changed"}
 
 
@@ -80,7 +90,13 @@ def test_the_steps_of_a_whole_page_are_told_by_the_page_alone(found):
 
 def test_the_pages_bear_a_mark_at_each_step_that_is_new_or_changed(found, handbook):
     pages = render(handbook, found)
-    marked = dict(re.findall(r'<li class="step[^"]*step--since[^"]*" id="[^"]*" data-step="([^"]*)".*?<p class="step__since">(\w+) since build 0123456789ab of', pages[f"procedures/{HOME}.md"], re.DOTALL))
+    marked = dict(
+        re.findall(
+            r'<li class="step[^"]*step--since[^"]*" id="[^"]*" data-step="([^"]*)".*?<p class="step__since">(\w+) since build 0123456789ab of',
+            pages[f"procedures/{HOME}.md"],
+            re.DOTALL,
+        )
+    )
     assert marked[STEP] == "Changed"
     assert set(marked) == {address for address in found.of_steps() if address.startswith(f"{HOME}/")}
     assert pages["procedures/road-test.md"].count("New since") == len(handbook.procedures["road-test"].steps)

@@ -1,4 +1,5 @@
 """Rules across files: each kind of mistake, put into the real content, is found at its place."""
+
 import shutil
 from pathlib import Path
 
@@ -50,35 +51,58 @@ def test_a_sound_procedure_is_accepted(tmp_path):
     assert said(tmp_path, "  - {id: a, do: Look at the rotor.}\n") == []
 
 
-@pytest.mark.parametrize(("step", "at", "says"), [
-    ("{id: a, do: Look., when: {rotr: hub}}", "when", "No layout question is called 'rotr'. Did you mean 'rotor'?"),
-    ("{id: a, do: Look., when: {rotor: hubb}}", "when", "No answer to rotor is called 'hubb'. Did you mean 'hub'?"),
-    ("{id: a, do: Look., when: {not: {rotor: hubb}}}", "when", "'hubb'"),
-    ("{id: a, do: Look., cautions: brake-dusty}", "brake-dusty", "No caution is called 'brake-dusty'. Did you mean 'brake-dust'?"),
-    ("{id: a, do: Look., figure: no-such}", "no-such", "No drawing is called 'no-such'"),
-    ("{id: a, do: Look., tools: rotor-micrometer}", "rotor-micrometer", "missing in this procedure's list of tools"),
-    ("{id: a, do: Look., takes_off: dial-indicator}", "dial-indicator", "'dial-indicator' is a tool; a part or a fastener belongs here"),
-    ("{id: a, do: Look., loosens: no-nut}", "no-nut", "No fastener is called 'no-nut'"),
-    ("{id: a, do: Look., enter: {calculator: rotor-thicknes}}", "rotor-thicknes}", "Did you mean 'rotor-thickness'?"),
-    ("{id: a, do: Look., enter: {calculator: rotor-thickness, fields: {readings: ask}}}", "fields", "cannot judge without 'discard'"),
-    ("{id: a, do: Look., enter: {calculator: rotor-thickness, fields: {readings: ask, discard: end.rotor.discord}}}", "end.rotor.discord", "Did you mean 'end.rotor.discard'?"),
-    ("{id: a, do: Look., enter: {calculator: rotor-thickness, fields: {readings: ask, discard: ask, colour: ask}}}", "ask}}}", "No entry of rotor-thickness is called 'colour'"),
-    ("{id: a, do: Look., enter: {findings: roter}}", "roter", "Did you mean 'rotor'?"),
-    ("{id: a, do: Look., show: end.rotor.none}", "end.rotor.none", "No value of a vehicle sheet is called 'end.rotor.none'"),
-    ("{id: a, do: Look., enter: {choice: {good: g, bad: b}}, if_not: {poor: {again: true}}}", "poor", "This step cannot end in 'poor'. Expected: one of good, bad"),
-    ("{id: a, do: Look., hold: {until: nowhere, say: s}}", "nowhere", "No step is called 'nowhere'"),
-    ("{id: a, do: Look., torque: {fastener: wheel-nut, from: vehicle.wheel_nut.torq}}", "vehicle.wheel_nut.torq", "Did you mean 'vehicle.wheel_nut.torque'?"),
-    ("{id: a, do: Look., sources: no-source}", "no-source", "No source is called 'no-source'"),
-    ("{use: no-procedure}", "no-procedure", "No procedure is called 'no-procedure'"),
-    ("{use: own-job}", "own-job", "a procedure cannot contain itself"),
-])
+@pytest.mark.parametrize(
+    ("step", "at", "says"),
+    [
+        ("{id: a, do: Look., when: {rotr: hub}}", "when", "No layout question is called 'rotr'. Did you mean 'rotor'?"),
+        ("{id: a, do: Look., when: {rotor: hubb}}", "when", "No answer to rotor is called 'hubb'. Did you mean 'hub'?"),
+        ("{id: a, do: Look., when: {not: {rotor: hubb}}}", "when", "'hubb'"),
+        ("{id: a, do: Look., cautions: brake-dusty}", "brake-dusty", "No caution is called 'brake-dusty'. Did you mean 'brake-dust'?"),
+        ("{id: a, do: Look., figure: no-such}", "no-such", "No drawing is called 'no-such'"),
+        ("{id: a, do: Look., tools: rotor-micrometer}", "rotor-micrometer", "missing in this procedure's list of tools"),
+        (
+            "{id: a, do: Look., takes_off: dial-indicator}",
+            "dial-indicator",
+            "'dial-indicator' is a tool; a part or a fastener belongs here",
+        ),
+        ("{id: a, do: Look., loosens: no-nut}", "no-nut", "No fastener is called 'no-nut'"),
+        ("{id: a, do: Look., enter: {calculator: rotor-thicknes}}", "rotor-thicknes}", "Did you mean 'rotor-thickness'?"),
+        ("{id: a, do: Look., enter: {calculator: rotor-thickness, fields: {readings: ask}}}", "fields", "cannot judge without 'discard'"),
+        (
+            "{id: a, do: Look., enter: {calculator: rotor-thickness, fields: {readings: ask, discard: end.rotor.discord}}}",
+            "end.rotor.discord",
+            "Did you mean 'end.rotor.discard'?",
+        ),
+        (
+            "{id: a, do: Look., enter: {calculator: rotor-thickness, fields: {readings: ask, discard: ask, colour: ask}}}",
+            "ask}}}",
+            "No entry of rotor-thickness is called 'colour'",
+        ),
+        ("{id: a, do: Look., enter: {findings: roter}}", "roter", "Did you mean 'rotor'?"),
+        ("{id: a, do: Look., show: end.rotor.none}", "end.rotor.none", "No value of a vehicle sheet is called 'end.rotor.none'"),
+        (
+            "{id: a, do: Look., enter: {choice: {good: g, bad: b}}, if_not: {poor: {again: true}}}",
+            "poor",
+            "This step cannot end in 'poor'. Expected: one of good, bad",
+        ),
+        ("{id: a, do: Look., hold: {until: nowhere, say: s}}", "nowhere", "No step is called 'nowhere'"),
+        (
+            "{id: a, do: Look., torque: {fastener: wheel-nut, from: vehicle.wheel_nut.torq}}",
+            "vehicle.wheel_nut.torq",
+            "Did you mean 'vehicle.wheel_nut.torque'?",
+        ),
+        ("{id: a, do: Look., sources: no-source}", "no-source", "No source is called 'no-source'"),
+        ("{use: no-procedure}", "no-procedure", "No procedure is called 'no-procedure'"),
+        ("{use: own-job}", "own-job", "a procedure cannot contain itself"),
+    ],
+)
 def test_a_name_that_leads_nowhere_is_found_at_its_place(tmp_path, step, at, says):
     lines = said(tmp_path, f"  - {step}\n")
     assert len(lines) == 1, lines
     assert says in lines[0], lines
     file, line, column = lines[0].split(":")[:3]
     assert (file, line) == ("shop/procedures/own-job.yml", "13")
-    assert f"  - {step}"[int(column) - 1:].startswith(at), lines
+    assert f"  - {step}"[int(column) - 1 :].startswith(at), lines
 
 
 def test_a_step_id_twice_and_an_inclusion_twice(tmp_path):
@@ -92,11 +116,14 @@ def test_revisions_count_without_a_gap(tmp_path):
     assert any("Revisions must count 1, 2, 3" in line for line in said(tmp_path, "  - {id: a, do: Look.}\n", head))
 
 
-@pytest.mark.parametrize(("old", "new", "says"), [
-    ("invented: true\n", "", "must be invented and say so"),
-    ("unit: mm", "unit: furlong", "the unit is 'furlong'"),
-    ("rotor.discard:", "rotor.discordant:", "No value of a sheet is called 'rotor.discordant'"),
-])
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("invented: true\n", "", "must be invented and say so"),
+        ("unit: mm", "unit: furlong", "the unit is 'furlong'"),
+        ("rotor.discard:", "rotor.discordant:", "No value of a sheet is called 'rotor.discordant'"),
+    ],
+)
 def test_a_vehicle_sheet_is_checked(tmp_path, old, new, says):
     copy = tmp_path / "site_data"
     shutil.copytree(STOCK, copy)

@@ -1,4 +1,5 @@
 """A page in fewer bytes reads the same."""
+
 from html.parser import HTMLParser
 
 import pytest
@@ -6,20 +7,23 @@ import pytest
 from build_tools.compact import compact, compact_styles
 
 
-@pytest.mark.parametrize(("long", "short"), [
-    ('<p class="x y" hidden="hidden">', '<p class="x y" hidden>'),
-    ('<li data-record="data-record" id="a">', '<li data-record id=a>'),
-    ('<a href="../reference/sources.html#a-b">', '<a href=../reference/sources.html#a-b>'),
-    ('<a href="reference/">', '<a href="reference/">'),                                    # ends like a tag
-    ('<a title="">', '<a title="">'),
-    ('<div data-when="[{&quot;rotor&quot;:[&quot;hub&quot;]}]">', """<div data-when='[{"rotor":["hub"]}]'>"""),
-    ('<input name="name" value="value">', '<input name=name value=value>'),           # a value of its own
-    ('<a title="it&#39;s &quot;so&quot;">', '<a title="it&#39;s &quot;so&quot;">'),        # holds both quotes
-    ('<a title="hidden=&quot;hidden&quot; > x">', """<a title='hidden="hidden" > x'>"""),
-    ('<a title="a=b">', '<a title="a=b">'),
-    ("<p>a</p>\n\n<p>b</p> <b>c</b> <i>d</i>\n", "<p>a</p><p>b</p><b>c</b> <i>d</i>\n"),
-    ('<p>hidden="hidden" &quot;text&quot;</p>', '<p>hidden="hidden" &quot;text&quot;</p>'),
-])
+@pytest.mark.parametrize(
+    ("long", "short"),
+    [
+        ('<p class="x y" hidden="hidden">', '<p class="x y" hidden>'),
+        ('<li data-record="data-record" id="a">', "<li data-record id=a>"),
+        ('<a href="../reference/sources.html#a-b">', "<a href=../reference/sources.html#a-b>"),
+        ('<a href="reference/">', '<a href="reference/">'),  # ends like a tag
+        ('<a title="">', '<a title="">'),
+        ('<div data-when="[{&quot;rotor&quot;:[&quot;hub&quot;]}]">', """<div data-when='[{"rotor":["hub"]}]'>"""),
+        ('<input name="name" value="value">', "<input name=name value=value>"),  # a value of its own
+        ('<a title="it&#39;s &quot;so&quot;">', '<a title="it&#39;s &quot;so&quot;">'),  # holds both quotes
+        ('<a title="hidden=&quot;hidden&quot; > x">', """<a title='hidden="hidden" > x'>"""),
+        ('<a title="a=b">', '<a title="a=b">'),
+        ("<p>a</p>\n\n<p>b</p> <b>c</b> <i>d</i>\n", "<p>a</p><p>b</p><b>c</b> <i>d</i>\n"),
+        ('<p>hidden="hidden" &quot;text&quot;</p>', '<p>hidden="hidden" &quot;text&quot;</p>'),
+    ],
+)
 def test_what_is_written_short(long, short):
     assert compact(long) == short
 
@@ -39,8 +43,10 @@ class Heard(HTMLParser):
 
 
 def test_a_parser_hears_the_same():
-    html = ('<main><p hidden="hidden" data-outcomes="{&quot;low&quot;:{&quot;say&quot;:&quot;a &lt;b&gt; &amp; c&quot;}}">'
-            "a &quot;b&quot;</p><input disabled='disabled' value='x &quot; y'><br/></main>")
+    html = (
+        '<main><p hidden="hidden" data-outcomes="{&quot;low&quot;:{&quot;say&quot;:&quot;a &lt;b&gt; &amp; c&quot;}}">'
+        "a &quot;b&quot;</p><input disabled='disabled' value='x &quot; y'><br/></main>"
+    )
     assert Heard(compact(html)).heard == Heard(html).heard
 
 
@@ -50,5 +56,8 @@ def test_a_style_sheet_loses_its_comments_and_nothing_else():
 a { color: red; /* why */ content: "/* text */"; } /* end */
 b { background: url("data:image/svg+xml,%3Csvg d='M5 */ 1'/%3E"); }
 """
-    assert compact_styles(css) == """a { color: red; content: "/* text */"; } b { background: url("data:image/svg+xml,%3Csvg d='M5 */ 1'/%3E"); }
+    assert (
+        compact_styles(css)
+        == """a { color: red; content: "/* text */"; } b { background: url("data:image/svg+xml,%3Csvg d='M5 */ 1'/%3E"); }
 """
+    )

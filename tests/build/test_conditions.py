@@ -3,6 +3,7 @@
 The vectors follow the truth tables of three-valued (Kleene) logic: S. C. Kleene, Introduction to Metamathematics,
 1952, § 64, from memory.
 """
+
 import json
 import shutil
 import subprocess
@@ -38,7 +39,11 @@ def page_answers(tmp_path_factory):
     (folder / "answers.mjs").write_text(PAGE_SIDE, "utf-8")
     run = subprocess.run(
         [node(PROJECT), str(folder / "answers.mjs"), str(PROJECT / "tests/conditions.json")],
-        capture_output=True, text=True, encoding="utf-8", timeout=60)
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=60,
+    )
     assert run.returncode == 0, run.stderr
     return json.loads(run.stdout)
 

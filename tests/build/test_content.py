@@ -1,4 +1,5 @@
 """The stock handbook reads as it should: short lines, figures with unit and source, no action in a note, and it is complete."""
+
 import re
 from dataclasses import replace
 
@@ -11,10 +12,56 @@ from build_tools.sequence import address_of, steps_of, whole_jobs
 from calculators import catalogue
 
 # Words that are verbs at the start of a step and something else inside a line.
-NOT_ONLY_VERBS = {"plan", "place", "set", "force", "look", "water", "clean", "drive", "light", "seat", "turn", "bleed", "record",
-                  "test", "mark", "note", "cap", "plug", "lock", "pack", "dry", "rinse", "grease", "oil", "tag", "list", "open",
-                  "close", "read", "free", "start", "stop", "hold", "swing", "work", "support", "cover", "pair", "hand", "brake",
-                  "bend", "block", "bolt", "lever", "lower", "order", "pull", "snap"}
+NOT_ONLY_VERBS = {
+    "plan",
+    "place",
+    "set",
+    "force",
+    "look",
+    "water",
+    "clean",
+    "drive",
+    "light",
+    "seat",
+    "turn",
+    "bleed",
+    "record",
+    "test",
+    "mark",
+    "note",
+    "cap",
+    "plug",
+    "lock",
+    "pack",
+    "dry",
+    "rinse",
+    "grease",
+    "oil",
+    "tag",
+    "list",
+    "open",
+    "close",
+    "read",
+    "free",
+    "start",
+    "stop",
+    "hold",
+    "swing",
+    "work",
+    "support",
+    "cover",
+    "pair",
+    "hand",
+    "brake",
+    "bend",
+    "block",
+    "bolt",
+    "lever",
+    "lower",
+    "order",
+    "pull",
+    "snap",
+}
 MOST_WORDS = 25
 UNIT = r"(?:mm|cm|m|km|in|ft|mi|miles|thou|N·m|lbf·ft|lbf·in|lbf|lb|kg|g|mL|L|min|h|s|psi|bar|kPa|MPa|°C|°F|%|km/h|mph|°)"
 
@@ -66,13 +113,19 @@ def every_text(handbook, steps):
 def labels(handbook, steps):
     """What else the reader reads: choices, holds, parts, questions, findings, rules, the sheet."""
     for address, step in steps:
-        for text in (*((step.enter.choice or {}).values() if step.enter else ()), step.enter and step.enter.text, step.hold and step.hold.say):
+        for text in (
+            *((step.enter.choice or {}).values() if step.enter else ()),
+            step.enter and step.enter.text,
+            step.hold and step.hold.say,
+        ):
             if text:
                 yield address, text
     for c in handbook.components.values():
         yield from ((f"component {c.id}", text) for text in (c.label, c.note, c.sold) if text)
     for axis in handbook.axes.values():
-        yield from ((f"layout {axis.id}", text) for text in (axis.label, axis.question, *(t for v in axis.values for t in (v.label, v.look))))
+        yield from (
+            (f"layout {axis.id}", text) for text in (axis.label, axis.question, *(t for v in axis.values for t in (v.label, v.look)))
+        )
     for field in handbook.fields.values():
         yield from ((f"sheet {field.path}", text) for text in (field.label, field.question))
     for part in handbook.findings.values():
@@ -81,7 +134,13 @@ def labels(handbook, steps):
         if rule.why:
             yield f"rule {rule.id}", rule.why
     for page in handbook.references.values():
-        for text in (page.title, page.purpose, *(item.name for item in page.items), *(t.caption for t in page.tables), *(t.note for t in page.tables if t.note)):
+        for text in (
+            page.title,
+            page.purpose,
+            *(item.name for item in page.items),
+            *(t.caption for t in page.tables),
+            *(t.note for t in page.tables if t.note),
+        ):
             yield page.id, text
 
 
@@ -92,7 +151,20 @@ def test_a_step_is_said_in_few_words(steps):
 
 # Two orders in one line that are one action, with the reason; none is needed now.
 ONE_ACTION: dict[str, str] = {}
-NO_FIRST_WORDS = {"enter", "remove", "install", "inspect", "replace", "rotate", "attach", "detach", "disconnect", "dry", "place", "support"}  # verbs all the same
+NO_FIRST_WORDS = {
+    "enter",
+    "remove",
+    "install",
+    "inspect",
+    "replace",
+    "rotate",
+    "attach",
+    "detach",
+    "disconnect",
+    "dry",
+    "place",
+    "support",
+}  # verbs all the same
 RECORDS = {"note", "write", "say", "enter"}  # what a step finds goes into its own entry: that is no second action
 
 
@@ -115,15 +187,36 @@ def test_a_step_is_one_action(steps):
 
 # Words that are another name of a term, and stand in the handbook as something else: with what they are there.
 ORDINARY = {
-    "grease": "the stuff, not the packing of a bearing", "stud": "short for wheel stud, where no other is about", "both sides": "left and right",
-    "cut": "what a tool does", "runout": "short for lateral runout, the only one measured here", "pair": "two of anything", "sleeve": "a tool of the press",
-    "indicator": "short for dial indicator, once it is in hand", "adapter": "a tool that joins two others", "track": "the running surface of a race, or of a seal's lip",
-    "clamp": "to hold, or what holds", "machine": "what a lathe does", "anchor": "where parking brake shoes rest", "wedge": "the shape",
-    "tube": "a tool to bleed on the bench", "spring plate": "one of the shapes that a key has", "hard spots": "the hardness, of which bluing is the colour",
-    "separator": "a tool of the press", "index": "short for index the rotor, among other cures", "fitting": "the work, or a joint that no stock step makes",
-    "grab": "what a brake does", "dragging": "what a brake does", "upright": "how a stand stands", "gasket": "of a vacuum booster or a bolted joint",
-    "fluid change": "the whole job, which may be a flush", "drive flange": "part of the shaft of a driven hub", "wobble": "what a machine does",
-    "insulator": "against a voltage", "retainer": "one of the shapes that a key has", "pipe union": "how the end of a hose is named in the layout",
+    "grease": "the stuff, not the packing of a bearing",
+    "stud": "short for wheel stud, where no other is about",
+    "both sides": "left and right",
+    "cut": "what a tool does",
+    "runout": "short for lateral runout, the only one measured here",
+    "pair": "two of anything",
+    "sleeve": "a tool of the press",
+    "indicator": "short for dial indicator, once it is in hand",
+    "adapter": "a tool that joins two others",
+    "track": "the running surface of a race, or of a seal's lip",
+    "clamp": "to hold, or what holds",
+    "machine": "what a lathe does",
+    "anchor": "where parking brake shoes rest",
+    "wedge": "the shape",
+    "tube": "a tool to bleed on the bench",
+    "spring plate": "one of the shapes that a key has",
+    "hard spots": "the hardness, of which bluing is the colour",
+    "separator": "a tool of the press",
+    "index": "short for index the rotor, among other cures",
+    "fitting": "the work, or a joint that no stock step makes",
+    "grab": "what a brake does",
+    "dragging": "what a brake does",
+    "upright": "how a stand stands",
+    "gasket": "of a vacuum booster or a bolted joint",
+    "fluid change": "the whole job, which may be a flush",
+    "drive flange": "part of the shaft of a driven hub",
+    "wobble": "what a machine does",
+    "insulator": "against a voltage",
+    "retainer": "one of the shapes that a key has",
+    "pipe union": "how the end of a hose is named in the layout",
     "tyre": "old spelling of tire in texts that nobody has gone over yet; the glossary knows it so that a part of this name is found",
 }
 TRADE = {"disc brake", "disc brakes"}  # the name of the kind of brake
@@ -150,18 +243,23 @@ def drawn():
 def test_the_handbook_says_the_preferred_term(handbook, steps):
     """Another name of a thing stands in the glossary and in the search alone."""
     preferred = {bare(term.term) for term in handbook.terms.values()}
-    others = {bare(word).lower() if not word.isupper() else word for term in handbook.terms.values() for word in (*term.american, *term.british)}
+    others = {
+        bare(word).lower() if not word.isupper() else word for term in handbook.terms.values() for word in (*term.american, *term.british)
+    }
     said, other = whole(preferred | TRADE), whole(others - {word.lower() for word in preferred} - set(ORDINARY))
-    wrong = [f"{place}: «{found[1]}» in {text}" for place, text in (*every_text(handbook, steps), *labels(handbook, steps), *drawn())
-             if (found := other.search(said.sub(" ", text)))]
+    wrong = [
+        f"{place}: «{found[1]}» in {text}"
+        for place, text in (*every_text(handbook, steps), *labels(handbook, steps), *drawn())
+        if (found := other.search(said.sub(" ", text)))
+    ]
     assert wrong == []
 
 
 def test_notes_and_hazards_hold_no_action(handbook, steps, verbs):
-    wrong = [f"{address}: {step.note}" for address, step in steps
-             if step.note and first_word(step.note) in verbs]
-    wrong += [f"caution {c.id}: {text}" for c in handbook.cautions.values() for text in (c.hazard, c.consequence)
-              if first_word(text) in verbs]
+    wrong = [f"{address}: {step.note}" for address, step in steps if step.note and first_word(step.note) in verbs]
+    wrong += [
+        f"caution {c.id}: {text}" for c in handbook.cautions.values() for text in (c.hazard, c.consequence) if first_word(text) in verbs
+    ]
     assert wrong == []
 
 
@@ -171,8 +269,8 @@ def test_every_safety_message_of_a_step_stands_before_what_is_done(handbook):
         written = pages.procedure(procedure)
         for step in (item for item in procedure.steps if isinstance(item, Step)):
             start = written.index(f'data-step="{procedure.id}/{step.id}"')
-            before = written[start:written.index('class="step__do"', start)]
-            after = written[start + len(before):].split('data-step="')[0]
+            before = written[start : written.index('class="step__do"', start)]
+            after = written[start + len(before) :].split('data-step="')[0]
             assert re.findall('data-caution="([^"]+)"', before) == step.cautions, step.id
             assert "data-caution" not in after, step.id
 
@@ -181,14 +279,21 @@ def test_a_figure_has_its_source(handbook, steps):
     """A number with a unit comes from somewhere, which the step, the caution or the item says."""
     figure = re.compile(r"\d\s?" + UNIT + r"(?![\w·])")
     bare = [address for address, step in steps if any(figure.search(text) for text in texts(step)) and not step.sources]
-    bare += [f"caution {c.id}" for c in handbook.cautions.values()
-             if any(figure.search(text) for text in (c.hazard, c.consequence, *c.avoid)) and not c.sources]
+    bare += [
+        f"caution {c.id}"
+        for c in handbook.cautions.values()
+        if any(figure.search(text) for text in (c.hazard, c.consequence, *c.avoid)) and not c.sources
+    ]
     assert bare == []
 
 
 def test_a_number_has_its_unit(handbook, steps):
     """Bare numbers are step numbers, names of standards and grades, threads and ratios; anything else lacks its unit."""
-    known = re.compile(r"\d+(?:[.,/]\d+)*\s?" + UNIT + r"(?![\w·])|\bDOT \d(?:\.\d)?|\d+ CFR|§+ ?\d[\d.]*|\bISO \d+|\bM\d+|\d+ (?:to|in) \d+|\d+-\d+|\b\d{4}\b|\d+:\d+|No\. ?\d|UN Regulation \d+|(?:number|point|Grade) \d+|\d+ N\b")
+    known = re.compile(
+        r"\d+(?:[.,/]\d+)*\s?"
+        + UNIT
+        + r"(?![\w·])|\bDOT \d(?:\.\d)?|\d+ CFR|§+ ?\d[\d.]*|\bISO \d+|\bM\d+|\d+ (?:to|in) \d+|\d+-\d+|\b\d{4}\b|\d+:\d+|No\. ?\d|UN Regulation \d+|(?:number|point|Grade) \d+|\d+ N\b"
+    )
     bare = []
     for place, text in every_text(handbook, steps):
         rest = known.sub(" ", text)
@@ -229,7 +334,9 @@ def test_the_measure_of_reading_is_the_published_one():
 
 def test_steps_are_easy_to_read(steps):
     """On average for the fourth school year, one in a hundred above the eighth and none above the ninth: our own limits, no source."""
-    grades = {address: readability(" ".join(text for text in (step.do, step.why, step.note, step.expect) if text)) for address, step in steps}
+    grades = {
+        address: readability(" ".join(text for text in (step.do, step.why, step.note, step.expect) if text)) for address, step in steps
+    }
     assert sum(grades.values()) / len(grades) < 4
     assert sum(grade > 8 for grade in grades.values()) < len(grades) / 100
     assert {address: round(grade, 1) for address, grade in grades.items() if grade > 9} == {}
@@ -239,7 +346,13 @@ def test_every_symptom_leads_to_work_on_it(handbook):
     for p in handbook.procedures.values():
         if p.kind != "diagnosis":
             continue
-        ways = {o.go.split("/")[0] for s in p.steps if isinstance(s, Step) for o in (*s.if_not.values(), *s.otherwise.values()) if o.go and "/" in o.go}
+        ways = {
+            o.go.split("/")[0]
+            for s in p.steps
+            if isinstance(s, Step)
+            for o in (*s.if_not.values(), *s.otherwise.values())
+            if o.go and "/" in o.go
+        }
         assert ways - {p.id}, f"{p.id} leads to no procedure"
 
 
@@ -334,7 +447,9 @@ def citations(handbook):
 def test_the_limits_in_service_name_the_weight_they_are_for(handbook):
     """49 CFR 570.10 as reprinted: (b) deformation 1/8 in total indicated runout, (c) mounting, all nuts and bolts in place and tight."""
     rows = [row for table in handbook.references["in-service-limits"].tables for row in table.rows if row[0].startswith("49 CFR 570")]
-    assert all("over 10,000 lb" in row[0] if int(re.search(r"570\.(\d+)", row[0])[1]) >= 51 else "up to 10,000 lb" in row[0] for row in rows)
+    assert all(
+        "over 10,000 lb" in row[0] if int(re.search(r"570\.(\d+)", row[0])[1]) >= 51 else "up to 10,000 lb" in row[0] for row in rows
+    )
     wheels = {row[0].split()[2]: row[2] for row in rows if row[0].startswith("49 CFR 570.10")}
     assert "1/8 in" in wheels["570.10(b)"] and "in place and tight" in wheels["570.10(c)"]
 
@@ -401,7 +516,7 @@ def test_every_whole_job_that_counts_one_person_can_be_done_by_one(handbook):
             if handbook.procedures[home].people.count > job.people.count:
                 first = next(p for p in placed if p.home == home)
                 assert "not-used" in first.step.enter.choice, (job.id, home)
-                assert {"bleed-gravity", "bleed-vacuum", "bleed-pressure"} & set(homes[:homes.index(home)]), (job.id, home)
+                assert {"bleed-gravity", "bleed-vacuum", "bleed-pressure"} & set(homes[: homes.index(home)]), (job.id, home)
 
 
 def test_what_comes_back_leads_to_another_page(handbook, steps):
@@ -415,20 +530,42 @@ def test_what_comes_back_leads_to_another_page(handbook, steps):
 
 # Steps that name the pedal, the engine, the ignition or a routine and put no pressure on a piston, with the reason.
 NO_PRESSURE = {
-    "bleed-abs-unit/find-routine": "read", "bleed-master-in-place/block-for-master": "a block", "bleed-two-person/block-pedal": "a block",
-    "bleed-master-in-place/close-outlet": "loaded before", "bleed-master-in-place/unload-for-master": "let go",
-    "bleed-two-person/close-before-pedal": "pressed before", "bleed-two-person/call-let-go": "let go", "bleed-two-person/clear-block": "a block",
-    "brake-pull-check/read-axle-forces": "on the ground", "brake-pull-check/follow-by-wire-drag": "read",
-    "check-pedal/note-pedal": "written", "check-pedal/say-extra-travel": "said", "end-of-job-checks/clear-bonnet": "engine bay",
-    "lift-and-support/hang-lift-tag": "a tag", "make-safe/hang-tag": "a tag", "make-safe/key-away": "off", "name-the-work/say-pedal-as-found": "said",
-    "prove-speed-signal/ignition-off-again": "off", "bed-the-pads/choose-bedding": "read", "bed-the-pads/bed": "on the road", "bleed-abs-unit/say-if-needed": "said",
-    "lift-and-support/set-height-control": "before the lift", "lift-and-support/undo-modes": "nothing is off there", "parking-brake-test/bed-shoes": "on the road",
+    "bleed-abs-unit/find-routine": "read",
+    "bleed-master-in-place/block-for-master": "a block",
+    "bleed-two-person/block-pedal": "a block",
+    "bleed-master-in-place/close-outlet": "loaded before",
+    "bleed-master-in-place/unload-for-master": "let go",
+    "bleed-two-person/close-before-pedal": "pressed before",
+    "bleed-two-person/call-let-go": "let go",
+    "bleed-two-person/clear-block": "a block",
+    "brake-pull-check/read-axle-forces": "on the ground",
+    "brake-pull-check/follow-by-wire-drag": "read",
+    "check-pedal/note-pedal": "written",
+    "check-pedal/say-extra-travel": "said",
+    "end-of-job-checks/clear-bonnet": "engine bay",
+    "lift-and-support/hang-lift-tag": "a tag",
+    "make-safe/hang-tag": "a tag",
+    "make-safe/key-away": "off",
+    "name-the-work/say-pedal-as-found": "said",
+    "prove-speed-signal/ignition-off-again": "off",
+    "bed-the-pads/choose-bedding": "read",
+    "bed-the-pads/bed": "on the road",
+    "bleed-abs-unit/say-if-needed": "said",
+    "lift-and-support/set-height-control": "before the lift",
+    "lift-and-support/undo-modes": "nothing is off there",
+    "parking-brake-test/bed-shoes": "on the road",
     "replace-slip-on-rotors/reckon-bedding-heat": "worked out",
-    "prove-the-brake/limit-pedal": "a block", "prove-the-brake/close-under-pedal": "loaded before", "prove-the-brake/unload-pedal": "let go",
-    "prove-the-brake/clear-pedal": "let go", "prove-the-brake/look-at-pedal": "pressed before",
-    "bed-the-pads/motor-braking-still-off": "on the road", "road-test/motor-braking-off-for-road": "on the road",
-    "brake-pull-check/motor-braking-for-pull": "on the road", "first-stop/motor-braking-off": "ready to drive",
-    "prove-parking-brake/free-to-try": "engine off", "replace-master-cylinder/free-after-strokes": "engine off",
+    "prove-the-brake/limit-pedal": "a block",
+    "prove-the-brake/close-under-pedal": "loaded before",
+    "prove-the-brake/unload-pedal": "let go",
+    "prove-the-brake/clear-pedal": "let go",
+    "prove-the-brake/look-at-pedal": "pressed before",
+    "bed-the-pads/motor-braking-still-off": "on the road",
+    "road-test/motor-braking-off-for-road": "on the road",
+    "brake-pull-check/motor-braking-for-pull": "on the road",
+    "first-stop/motor-braking-off": "ready to drive",
+    "prove-parking-brake/free-to-try": "engine off",
+    "replace-master-cylinder/free-after-strokes": "engine off",
     "wheel-and-torque/charger-away": "leads come off",
 }
 

@@ -1,4 +1,5 @@
 """Copies passed on: one changed bit is found, a hostile zip or folder is refused, and what the shop added is no damage."""
+
 from __future__ import annotations
 
 import io
@@ -25,8 +26,13 @@ from build_tools.verify import verify
 
 FLIPS = 1_000
 INDEX = '<html><head><meta name="handbook:build" content="0123456789ab"></head><p>Read this first. ' + "All of it. " * 90
-FILES = {"index.html": INDEX, "assets/handbook.js": "self.x = 1;\n" * 40, "drawings/mark.svg": "<svg/>", "empty.txt": "",
-         "procedures/größe.html": "a name with letters of its own"}
+FILES = {
+    "index.html": INDEX,
+    "assets/handbook.js": "self.x = 1;\n" * 40,
+    "drawings/mark.svg": "<svg/>",
+    "empty.txt": "",
+    "procedures/größe.html": "a name with letters of its own",
+}
 
 
 @pytest.fixture
@@ -62,6 +68,7 @@ def lines_of(path) -> list[str]:
 
 
 # ---------------------------------------------------------------- whole
+
 
 def test_a_whole_copy_is_whole_as_folder_and_as_zip(site, packed):
     for copy in (site, packed):
@@ -122,8 +129,17 @@ def test_a_flip_in_the_shops_own_pages_is_said_and_does_not_pass(site, capsys):
     assert SHOP_DATA in said.err and "Fingerprint" not in said.out
 
 
-@pytest.mark.parametrize("text", ["alert(1);\nself.shopData = {};\n", "self.shopData = {};\nalert(1);\n", "// x\u2028alert(1)\nself.shopData = {};\n",
-                                  "self.shopData = {files: {}, pages: [], vehicles: []};\n", "self.shopData = JSON.parse('{}');\n", "<meta http-equiv=refresh>"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "alert(1);\nself.shopData = {};\n",
+        "self.shopData = {};\nalert(1);\n",
+        "// x\u2028alert(1)\nself.shopData = {};\n",
+        "self.shopData = {files: {}, pages: [], vehicles: []};\n",
+        "self.shopData = JSON.parse('{}');\n",
+        "<meta http-equiv=refresh>",
+    ],
+)
 def test_a_script_in_place_of_the_shops_pages_is_said(site, text):
     (site / SHOP_DATA).write_text(text, "utf-8")
     assert "It runs on every page" in verify(site).shop_problem
@@ -136,6 +152,7 @@ def test_the_empty_file_that_was_shipped_before_is_nothing_to_speak_of(site):
 
 
 # ---------------------------------------------------------------- damage
+
 
 def flipped(content: bytes, bit: int) -> bytes:
     changed = bytearray(content)
@@ -184,26 +201,51 @@ def test_damage_is_said_by_file(site, capsys):
     assert not (site.parent / "x.zip").exists()
 
 
-@pytest.mark.parametrize(("change", "said"), [
-    (lambda text: text.replace("index.html", "../index.html"), "leads out of the copy"),
-    (lambda text: text.replace("index.html", "/index.html"), "is an absolute path"),
-    (lambda text: text.replace("index.html", "C:index.html"), "starts with a drive letter"),
-    (lambda text: text.replace("index.html", "a\\index.html"), "holds a backslash"),
-    (lambda text: text.replace("  ", " *"), "not «64 hex digits"),
-    (lambda text: text.upper(), "not «64 hex digits"),
-    (lambda text: text[:-1], "not in order"),
-    (lambda text: text + text.splitlines(True)[0], "not in order"),
-    (lambda text: "", "not in order"),
-    (lambda text: text.replace("\n", "\r\n"), "holds a control character"),
-])
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (lambda text: text.replace("index.html", "../index.html"), "leads out of the copy"),
+        (lambda text: text.replace("index.html", "/index.html"), "is an absolute path"),
+        (lambda text: text.replace("index.html", "C:index.html"), "starts with a drive letter"),
+        (lambda text: text.replace("index.html", "a\\index.html"), "holds a backslash"),
+        (lambda text: text.replace("  ", " *"), "not «64 hex digits"),
+        (lambda text: text.upper(), "not «64 hex digits"),
+        (lambda text: text[:-1], "not in order"),
+        (lambda text: text + text.splitlines(True)[0], "not in order"),
+        (lambda text: "", "not in order"),
+        (lambda text: text.replace("\n", "\r\n"), "holds a control character"),
+    ],
+)
 def test_a_list_of_another_form_is_refused(site, change, said):
     with pytest.raises(ListError, match=said) as refusal:
         read(change((site / LIST).read_text("utf-8")).encode())
     assert "\n" not in str(refusal.value)
 
 
-@pytest.mark.parametrize("name", ["a/../../b", "..", "/etc/passwd", "C:/x", "c:x", "a\\b", "", ".", "a//b", "a/", "a\0b", "a\nb", "con",
-                                  "x/NUL.txt", "com1", "a. /b", "a:stream", "n" * 300, "a\u2028b"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "a/../../b",
+        "..",
+        "/etc/passwd",
+        "C:/x",
+        "c:x",
+        "a\\b",
+        "",
+        ".",
+        "a//b",
+        "a/",
+        "a\0b",
+        "a\nb",
+        "con",
+        "x/NUL.txt",
+        "com1",
+        "a. /b",
+        "a:stream",
+        "n" * 300,
+        "a\u2028b",
+    ],
+)
 def test_names_that_are_not_safe_everywhere(name):
     assert name_problem(name)
 
@@ -217,6 +259,7 @@ def test_names_that_differ_only_by_case_or_composition_are_refused():
 
 
 # ---------------------------------------------------------------- hostile folders
+
 
 @pytest.mark.skipif(sys.platform == "win32", reason="links and pipes as Unix has them")
 def test_links_and_devices_in_a_folder_are_refused_and_not_opened(site, tmp_path):
@@ -233,7 +276,11 @@ def test_links_and_devices_in_a_folder_are_refused_and_not_opened(site, tmp_path
         finally:
             os.chdir(here)
         assert [line.split(": ")[1] for line in lines_of(site)] == [
-            "'link.html' is a link.", "'loop' is a link.", "'pipe' is a device, a pipe or a socket.", "'plug' is a device, a pipe or a socket."]
+            "'link.html' is a link.",
+            "'loop' is a link.",
+            "'pipe' is a device, a pipe or a socket.",
+            "'plug' is a device, a pipe or a socket.",
+        ]
     (tmp_path / "link").symlink_to(site)
     assert "is a link" in lines_of(tmp_path / "link")[0]
 
@@ -258,6 +305,7 @@ def test_a_path_that_is_no_copy(tmp_path):
 
 # ---------------------------------------------------------------- hostile zips
 
+
 class Member(zipfile.ZipInfo):
     """A member as `pack` lays it out, but for what a case changes."""
 
@@ -281,11 +329,17 @@ def zip_of(*members: Member) -> bytes:
         central += header[:38] + struct.pack("<L", member.external_attr) + header[42:]
     at = out.tell()
     digest = sha256(out.getvalue() + central).encode()
-    return out.getvalue() + central + struct.pack("<4s4H2LH", b"PK\5\6", 0, 0, len(members), len(members), len(central), at, 71) + copies.COMMENT + digest
+    return (
+        out.getvalue()
+        + central
+        + struct.pack("<4s4H2LH", b"PK\5\6", 0, 0, len(members), len(members), len(central), at, 71)
+        + copies.COMMENT
+        + digest
+    )
 
 
 def changed(header: bytes, at: int, flags: int) -> bytes:
-    return header if not flags else header[:at] + struct.pack("<H", flags) + header[at + 2:]
+    return header if not flags else header[:at] + struct.pack("<H", flags) + header[at + 2 :]
 
 
 GOOD = Member(LIST, b"")
@@ -305,10 +359,16 @@ HOSTILE = {
     "file and folder": ([Member("a"), Member("a/b")], "is a file and a folder"),
     "ratio": ([Member("a", bytes(9_000_000))], "would grow more than 200 times"),
     "size": ([Member("a", file_size=400_000_000)], "would have 400,000,000 bytes"),
-    "sum": ([Member(f"a{number}", compress_size=5_000_000, file_size=90_000_000) for number in range(6)], "unpacked it would have more than 500,000,000 bytes"),
+    "sum": (
+        [Member(f"a{number}", compress_size=5_000_000, file_size=90_000_000) for number in range(6)],
+        "unpacked it would have more than 500,000,000 bytes",
+    ),
     "names another size": ([Member(LIST, b"abc", file_size=2)], "is not as long as the zip says"),
     "names too large a size": ([Member(LIST, b"abc", file_size=4)], "is not as long as the zip says"),
-    "bytes behind the stream": ([Member(LIST, b"abc", raw=zlib.compress(b"abc", 9, wbits=-15) + b"hidden")], "is not as long as the zip says"),
+    "bytes behind the stream": (
+        [Member(LIST, b"abc", raw=zlib.compress(b"abc", 9, wbits=-15) + b"hidden")],
+        "is not as long as the zip says",
+    ),
     "no stream": ([Member(LIST, b"abc", raw=b"\xff\xff\xff")], "cannot be unpacked"),
     "another method": ([Member("a", flag_bits=8)], "is not laid out as «pack» does it"),
 }
@@ -340,9 +400,9 @@ def test_too_many_members_are_refused_before_the_table_is_read(tmp_path, monkeyp
 def test_members_that_share_bytes_or_leave_room_are_refused(tmp_path):
     content = zip_of(Member("a", b"one"), Member("b", b"two"))
     at = content.index(b"PK\1\2", content.index(b"PK\1\2") + 1)
-    shared = content[:at + 42] + struct.pack("<L", 0) + content[at + 46:]   # b's header where a's is
+    shared = content[: at + 42] + struct.pack("<L", 0) + content[at + 46 :]  # b's header where a's is
     (tmp_path / "shared.zip").write_bytes(shared)
-    (tmp_path / "before.zip").write_bytes(b"MZ" + content)                # a program with a zip behind it
+    (tmp_path / "before.zip").write_bytes(b"MZ" + content)  # a program with a zip behind it
     for name in ("shared.zip", "before.zip"):
         assert len(lines_of(tmp_path / name)) == 1
 
@@ -350,7 +410,8 @@ def test_members_that_share_bytes_or_leave_room_are_refused(tmp_path):
 def test_a_zip_of_another_program_is_refused_with_what_to_do(site, tmp_path):
     shutil.make_archive(str(tmp_path / "other"), "zip", site)
     assert lines_of(tmp_path / "other.zip") == [
-        f"{tmp_path / 'other.zip'}: not a zip that «pack» wrote, or damaged at its end. Unpack it, and verify the folder."]
+        f"{tmp_path / 'other.zip'}: not a zip that «pack» wrote, or damaged at its end. Unpack it, and verify the folder."
+    ]
 
 
 def test_pack_writes_over_nothing_but_an_earlier_pack(site, packed, tmp_path):
@@ -371,8 +432,17 @@ def test_reading_a_zip_holds_no_more_than_a_piece_at_a_time(tmp_path):
 
 def test_it_runs_by_itself_without_set_up(site):
     """`verify` on a machine with nothing but Python: no site packages, no environment."""
-    done = subprocess.run([sys.executable, "-I", "-S", "-c", f"import sys; sys.path.insert(0, {str(commands.PROJECT)!r}); "
-                           f"from build_tools import commands; sys.exit(commands.run(commands.parse(['verify', {str(site)!r}])))"],
-                          capture_output=True, text=True)
+    done = subprocess.run(
+        [
+            sys.executable,
+            "-I",
+            "-S",
+            "-c",
+            f"import sys; sys.path.insert(0, {str(commands.PROJECT)!r}); "
+            f"from build_tools import commands; sys.exit(commands.run(commands.parse(['verify', {str(site)!r}])))",
+        ],
+        capture_output=True,
+        text=True,
+    )
     assert done.returncode == 0, done.stderr
     assert done.stdout.startswith("Whole: 5 files")

@@ -1,4 +1,5 @@
 """Every layout finds a whole job, and no job waits for a step that its page lacks."""
+
 from collections import Counter
 from collections.abc import Iterator
 
@@ -61,7 +62,9 @@ def test_every_layout_finds_the_whole_brake_service(handbook, jobs):
 
 def test_every_layout_with_a_caliper_finds_its_replacement(handbook, jobs):
     """Whatever carries the rotor, the caliper comes off and its hose is moved across."""
-    moves_the_hose = [job for job, steps in jobs if "caliper" in takes_off(steps) and any("caliper-inlet" in placed.step.opens for placed in steps)]
+    moves_the_hose = [
+        job for job, steps in jobs if "caliper" in takes_off(steps) and any("caliper-inlet" in placed.step.opens for placed in steps)
+    ]
     assert without_job(handbook, moves_the_hose) == []
 
 
@@ -78,13 +81,20 @@ def test_no_job_waits_for_a_step_of_another_page(jobs):
     waiting = []
     for job, steps in jobs:
         there = {placed.address for placed in steps}
-        waiting += [f"{job.id}: {placed.address} waits for {ref}" for placed in steps if placed.step.hold
-                    for ref in placed.step.hold.until if address_of(ref, placed.home) not in there]
+        waiting += [
+            f"{job.id}: {placed.address} waits for {ref}"
+            for placed in steps
+            if placed.step.hold
+            for ref in placed.step.hold.until
+            if address_of(ref, placed.home) not in there
+        ]
     assert waiting == []
 
 
 def test_no_step_stands_twice_on_a_page(jobs):
-    twice = {job.id: [address for address, count in Counter(placed.address for placed in steps).items() if count > 1] for job, steps in jobs}
+    twice = {
+        job.id: [address for address, count in Counter(placed.address for placed in steps).items() if count > 1] for job, steps in jobs
+    }
     assert {job: addresses for job, addresses in twice.items() if addresses} == {}
 
 

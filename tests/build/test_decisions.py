@@ -1,4 +1,5 @@
 """The rules of the decision from YAML to JSON: what the command line and the page get is what stands in site_data."""
+
 import json
 from pathlib import Path
 
@@ -35,7 +36,9 @@ def test_they_say_what_the_yaml_says():
     table = read_rules(data)
     assert list(table.parts) == list(handbook.findings) and len(table.rules) + len(table.supplies) == len(handbook.rules)
     for name, part in handbook.findings.items():
-        assert [(f.id, f.action, f.reason) for f in part.findings] == [(f.id, f.action, f.reason) for f in table.parts[name].findings.values()]
+        assert [(f.id, f.action, f.reason) for f in part.findings] == [
+            (f.id, f.action, f.reason) for f in table.parts[name].findings.values()
+        ]
         assert all(f.source for f in table.parts[name].findings.values())
 
 
@@ -89,25 +92,37 @@ def test_a_shop_replaces_rules_and_the_decision_says_so(shop):
 def test_the_rules_of_the_example_shop_decide():
     example = Path(decisions.__file__).parent / "example_shop"
     rules = decisions.export(load_and_check(STOCK, example)[0])
-    decided = decide({"left": {"rotor": ["fine-checks"], "hose": ["clamped"], "caliper": ["wet-piston"]}, "right": {"rotor": ["sound"], "hose": ["sound"], "caliper": ["sound"]}}, rules)
+    decided = decide(
+        {
+            "left": {"rotor": ["fine-checks"], "hose": ["clamped"], "caliper": ["wet-piston"]},
+            "right": {"rotor": ["sound"], "hose": ["sound"], "caliper": ["sound"]},
+        },
+        rules,
+    )
     assert [decided["actions"]["right"][part]["action"] for part in ("rotor", "hose", "caliper")] == ["replace"] * 3
     assert sum("replaced by the shop" in note for note in decided["notes"]) == 2
 
 
-@pytest.mark.parametrize(("rule", "says"), [
-    ("{id: a, replaces: rotors-by-axel, why: w}", "No rule of the handbook is called 'rotors-by-axel'. Did you mean 'rotors-by-axle'?"),
-    ("{id: a, replaces: rotor/cracks, why: w, action: replace}", "No rule of the handbook is called 'rotor/cracks'"),
-    ("{id: a, replaces: rotor/cracked, why: w, action: service}", "A shop may be stricter than the handbook, never laxer"),
-    ("{id: a, replaces: rotor/fine-checks, why: w}", "In place of a finding's rule stand action, how and why alone"),
-    ("{id: a, replaces: rotors-by-axle}", "A rule that replaces another says why"),
-    ("{id: a, action: replace}", "The entries action and how belong to a rule that replaces a finding's"),
-    ("{id: a, because: {pad: replace}, supply: brake-cleaner}", "A rule holds because, part and finding; or because, supply and why"),
-    ("{id: a, because: {pad: replace}, supply: brake-cleener, why: w}", "Did you mean 'brake-cleaner'?"),
-    ("{id: a, because: {pad: replace}, supply: brake-cleaner, why: w, amount: fluid-volum/x}", "Did you mean 'fluid-volume'?"),
-    ("{id: a, because: {pad: replace}, supply: brake-cleaner, why: w, amount: fluid-volume/fluid}", "No value of fluid-volume is called 'fluid'"),
-    ("{id: a, because: {pad/rotor-new: not found}, part: pad, finding: soaked}", "only a finding that no rule draws can be asked for"),
-    ("{id: a, replaces: rotors-by-axle, why: w}\n  - {id: b, replaces: rotors-by-axle, why: w}", "is replaced by 'a' already"),
-])
+@pytest.mark.parametrize(
+    ("rule", "says"),
+    [
+        ("{id: a, replaces: rotors-by-axel, why: w}", "No rule of the handbook is called 'rotors-by-axel'. Did you mean 'rotors-by-axle'?"),
+        ("{id: a, replaces: rotor/cracks, why: w, action: replace}", "No rule of the handbook is called 'rotor/cracks'"),
+        ("{id: a, replaces: rotor/cracked, why: w, action: service}", "A shop may be stricter than the handbook, never laxer"),
+        ("{id: a, replaces: rotor/fine-checks, why: w}", "In place of a finding's rule stand action, how and why alone"),
+        ("{id: a, replaces: rotors-by-axle}", "A rule that replaces another says why"),
+        ("{id: a, action: replace}", "The entries action and how belong to a rule that replaces a finding's"),
+        ("{id: a, because: {pad: replace}, supply: brake-cleaner}", "A rule holds because, part and finding; or because, supply and why"),
+        ("{id: a, because: {pad: replace}, supply: brake-cleener, why: w}", "Did you mean 'brake-cleaner'?"),
+        ("{id: a, because: {pad: replace}, supply: brake-cleaner, why: w, amount: fluid-volum/x}", "Did you mean 'fluid-volume'?"),
+        (
+            "{id: a, because: {pad: replace}, supply: brake-cleaner, why: w, amount: fluid-volume/fluid}",
+            "No value of fluid-volume is called 'fluid'",
+        ),
+        ("{id: a, because: {pad/rotor-new: not found}, part: pad, finding: soaked}", "only a finding that no rule draws can be asked for"),
+        ("{id: a, replaces: rotors-by-axle, why: w}\n  - {id: b, replaces: rotors-by-axle, why: w}", "is replaced by 'a' already"),
+    ],
+)
 def test_a_mistake_in_a_shops_change_is_said_with_its_place(shop, rule, says):
     (shop / "rules.yml").write_text(f"rules:\n  - {rule}\n")
     try:
@@ -143,15 +158,34 @@ def test_only_parts_of_the_layout_are_decided_whatever_layout_is_walked():
             assert {item["action"] for item in decided["actions"][side].values()} == {"measure again"}
 
 
-@pytest.mark.parametrize(("rule", "place", "says"), [
-    ("{id: a, because: {calliper: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "No fact is called “calliper”; did you mean caliper?"),
-    ("{id: a, because: {pad: service}, part: pad, finding: soaked}", "shop/rules.yml:2:", "Pad is never “service”"),
-    ("{id: a, because: {pad: replace}, part: pads, finding: soaked}", "shop/rules.yml:2:44:", "No part with findings is called 'pads'. Did you mean 'pad'?"),
-    ("{id: a, because: {pad: replace}, part: pad, finding: soakd}", "shop/rules.yml:2:58:", "No finding of pad is called 'soakd'. Did you mean 'soaked'?"),
-    ("{id: a, when: {rotr: hub}, because: {pad: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "No layout question is called 'rotr'"),
-    ("{id: pads-by-axle, because: {pad: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "already defined"),
-    ("{id: a, because: {}, part: pad, finding: soaked}", "shop/rules.yml:2:", "An empty condition"),
-])
+@pytest.mark.parametrize(
+    ("rule", "place", "says"),
+    [
+        (
+            "{id: a, because: {calliper: replace}, part: pad, finding: soaked}",
+            "shop/rules.yml:2:",
+            "No fact is called “calliper”; did you mean caliper?",
+        ),
+        ("{id: a, because: {pad: service}, part: pad, finding: soaked}", "shop/rules.yml:2:", "Pad is never “service”"),
+        (
+            "{id: a, because: {pad: replace}, part: pads, finding: soaked}",
+            "shop/rules.yml:2:44:",
+            "No part with findings is called 'pads'. Did you mean 'pad'?",
+        ),
+        (
+            "{id: a, because: {pad: replace}, part: pad, finding: soakd}",
+            "shop/rules.yml:2:58:",
+            "No finding of pad is called 'soakd'. Did you mean 'soaked'?",
+        ),
+        (
+            "{id: a, when: {rotr: hub}, because: {pad: replace}, part: pad, finding: soaked}",
+            "shop/rules.yml:2:",
+            "No layout question is called 'rotr'",
+        ),
+        ("{id: pads-by-axle, because: {pad: replace}, part: pad, finding: soaked}", "shop/rules.yml:2:", "already defined"),
+        ("{id: a, because: {}, part: pad, finding: soaked}", "shop/rules.yml:2:", "An empty condition"),
+    ],
+)
 def test_a_mistake_in_a_rule_is_said_with_its_place(shop, rule, place, says):
     (shop / "rules.yml").write_text(f"rules:\n  - {rule}\n")
     try:
@@ -161,13 +195,19 @@ def test_a_mistake_in_a_rule_is_said_with_its_place(shop, rule, place, says):
     assert len(problems) == 1 and problems[0].startswith(place) and says in problems[0], problems
 
 
-@pytest.mark.parametrize(("part", "says"), [
-    ("{part: wheel, comes_with: hub, findings: [F, G]}", "No part with findings is called 'hub'"),
-    ("{part: wheel, readings: [rotor-thikness], findings: [F, G]}", "Did you mean 'rotor-thickness'?"),
-    ("{part: wheell, findings: [F, G]}", "Did you mean 'wheel'?"),
-    ("{part: wheel, findings: [F, F]}", "a finding has one action"),
-    ("{part: wheel, findings: [F, {id: g, says: s, drawn: true, action: replace, reason: r, sources: common-practice}]}", "No rule draws 'g'"),
-])
+@pytest.mark.parametrize(
+    ("part", "says"),
+    [
+        ("{part: wheel, comes_with: hub, findings: [F, G]}", "No part with findings is called 'hub'"),
+        ("{part: wheel, readings: [rotor-thikness], findings: [F, G]}", "Did you mean 'rotor-thickness'?"),
+        ("{part: wheell, findings: [F, G]}", "Did you mean 'wheel'?"),
+        ("{part: wheel, findings: [F, F]}", "a finding has one action"),
+        (
+            "{part: wheel, findings: [F, {id: g, says: s, drawn: true, action: replace, reason: r, sources: common-practice}]}",
+            "No rule draws 'g'",
+        ),
+    ],
+)
 def test_a_mistake_in_a_part_is_said_with_its_place(shop, part, says):
     finding = "{{id: {0}, says: s, action: replace, reason: r, sources: common-practice}}"
     (shop / "decisions.yml").write_text(f"parts:\n  - {part.replace('F', finding.format('f')).replace('G', finding.format('g'))}\n")

@@ -1,4 +1,5 @@
 """What the documents say about commands, modules and files is what the code has."""
+
 import re
 from pathlib import Path
 
@@ -12,6 +13,7 @@ DEVELOPERS = (PROJECT / "DEVELOPERS.md").read_text("utf-8")
 def command_names() -> set[str]:
     """The commands that the command line knows."""
     import argparse
+
     parsers = []
     original = argparse.ArgumentParser.add_subparsers
 
@@ -37,7 +39,7 @@ def test_the_readme_names_only_commands_that_exist():
 
 
 def test_every_module_is_in_the_contributor_guide_and_none_beside():
-    table = DEVELOPERS[DEVELOPERS.index("| module of `build_tools/`"):DEVELOPERS.index("## Commands")]
+    table = DEVELOPERS[DEVELOPERS.index("| module of `build_tools/`") : DEVELOPERS.index("## Commands")]
     named = {name for line in re.findall(r"^\| ([^|]+) \|", table, re.MULTILINE) for name in re.findall(r"`([a-z_]+)`", line)}
     folder = PROJECT / "build_tools"
     modules = {path.stem for path in folder.glob("*.py")} | {path.parent.name for path in folder.glob("*/__init__.py")}

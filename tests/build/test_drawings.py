@@ -52,7 +52,9 @@ def test_words_can_be_read_on_a_phone_and_stay_on_the_sheet(path):
         width = 8.4 * len(words.text)  # of the widest of the usual sans-serif faces, on an average
         left = {"start": 0, "end": -width}.get(words.get("text-anchor"), -width / 2) + float(words.attrib["x"])
         assert left >= 0 and left + width <= 400, words.text
-        bubbles = [c for c in root.iter(f"{SVG}circle") if c.get("r") == "12.5" and abs(float(c.get("cy")) + 6.3 - float(words.get("y"))) < 18]
+        bubbles = [
+            c for c in root.iter(f"{SVG}circle") if c.get("r") == "12.5" and abs(float(c.get("cy")) + 6.3 - float(words.get("y"))) < 18
+        ]
         if words.get("text-anchor") == "start":
             assert not [c for c in bubbles if left < float(c.get("cx")) - 12.5 < left + width], words.text
         assert "font-size" not in words.attrib

@@ -1,4 +1,5 @@
 """What is felt at a wheel, hub or rotor turned by hand is felt with the driveline free, and the vehicle is held before it comes down."""
+
 import re
 
 import pytest
@@ -21,7 +22,9 @@ NOT_JUDGED = {
     "inspect-before-teardown/judge-open-drag": "what was felt before is written down",
     "wheel-and-torque/snug-wheel-nuts": "the wheel is turned between two rounds, and nothing is felt",
 }
-TURNS = re.compile(r"\b(turn|turning|turned|rock|spin|feel)\b[^.]*\b(rotor|hub|wheel)s?\b|\b(rotor|hub|wheel)s?\b[^.]*\b(turn|turned|turns|rocked)\b", re.I)
+TURNS = re.compile(
+    r"\b(turn|turning|turned|rock|spin|feel)\b[^.]*\b(rotor|hub|wheel)s?\b|\b(rotor|hub|wheel)s?\b[^.]*\b(turn|turned|turns|rocked)\b", re.I
+)
 
 
 def faults(steps) -> list[str]:
@@ -73,8 +76,12 @@ def test_what_is_turned_by_hand_and_judged_says_that_it_must_be_free(handbook):
     for procedure in handbook.procedures.values():
         for placed in steps_of(procedure, handbook.procedures):
             step = placed.step
-            judged = (step.enter and (step.enter.choice or step.enter.calculator)) or (step.expect and re.search(r"\bturns?\b|scrape|touches|drag", step.expect))
-            by_hand = TURNS.search(step.do) and not re.search(r"nut|bolt|screw|steering|race|adjuster of the cable|while you drive|lathe|bleeder by", step.do, re.I)
+            judged = (step.enter and (step.enter.choice or step.enter.calculator)) or (
+                step.expect and re.search(r"\bturns?\b|scrape|touches|drag", step.expect)
+            )
+            by_hand = TURNS.search(step.do) and not re.search(
+                r"nut|bolt|screw|steering|race|adjuster of the cable|while you drive|lathe|bleeder by", step.do, re.I
+            )
             if placed.home == procedure.id and judged and by_hand and step.driveline is None and placed.address not in NOT_JUDGED:
                 wrong.append(f"{placed.address}: {step.do}")
     assert wrong == []
@@ -100,27 +107,42 @@ def test_the_vehicle_is_held_before_it_comes_down(jobs):
 
 def test_the_engine_is_not_started_with_the_wheels_free_to_be_driven(handbook):
     steps = [s for s in handbook.procedures["prove-the-brake"].steps if hasattr(s, "id")]
-    before = [s.driveline for s in steps[:[s.id for s in steps].index("start-engine")] if s.driveline in ("freed", "held")]
+    before = [s.driveline for s in steps[: [s.id for s in steps].index("start-engine")] if s.driveline in ("freed", "held")]
     assert before[-1] == "held"
 
 
-@pytest.mark.parametrize(("states", "count"), [
-    (["must be free"], 1), (["freed", "must be free"], 0), (["freed", "held", "must be free"], 1), (["freed", None, "must be free", "held"], 0),
-])
+@pytest.mark.parametrize(
+    ("states", "count"),
+    [
+        (["must be free"], 1),
+        (["freed", "must be free"], 0),
+        (["freed", "held", "must be free"], 1),
+        (["freed", None, "must be free", "held"], 0),
+    ],
+)
 def test_the_rule_itself(states, count):
     class Fake:
         def __init__(self, number, state):
             self.address, self.home, self.when = f"job/s{number}", "job", None
             self.step = type("S", (), {"driveline": state, "if_not": {}, "otherwise": {}})()
+
     assert len(faults([Fake(number, state) for number, state in enumerate(states)])) == count
 
 
 def test_what_secures_the_gear_for_the_engine_holds_the_driveline(handbook):
-    secured = {f"{p.id}/{s.id}": s.driveline for p in handbook.procedures.values() for s in p.steps if "gear" in (getattr(s, "secures", None) or [])}
+    secured = {
+        f"{p.id}/{s.id}": s.driveline
+        for p in handbook.procedures.values()
+        for s in p.steps
+        if "gear" in (getattr(s, "secures", None) or [])
+    }
     assert secured and set(secured.values()) == {"held"}
 
 
-DRIVEN_ON = {"first-stop": "the vehicle is driven next", "walk-round": "the lamps are read with the engine running, and the vehicle is moved next"}
+DRIVEN_ON = {
+    "first-stop": "the vehicle is driven next",
+    "walk-round": "the lamps are read with the engine running, and the vehicle is moved next",
+}
 
 
 def left_running(steps) -> list[str]:
@@ -158,7 +180,11 @@ def test_a_job_that_opens_both_circuits_asks_for_all_four_wheels(handbook, job):
     """A page names one axle; the other one is raised and bled too, and what was raised elsewhere comes down again."""
     steps = steps_of(handbook.procedures[job], handbook.procedures)
     order = [placed.address for placed in steps]
-    raised = next(at for at, placed in enumerate(steps) if any(way.go == "lift-and-support/find-makers-lift-points" and way.back for way in placed.step.if_not.values()))
+    raised = next(
+        at
+        for at, placed in enumerate(steps)
+        if any(way.go == "lift-and-support/find-makers-lift-points" and way.back for way in placed.step.if_not.values())
+    )
     bled = next(at for at, placed in enumerate(steps) if placed.home == job and "all four wheels have been bled" in placed.step.do)
     assert raised < order.index("bleed-master-in-place/stroke-for-master") < bled < order.index("prove-the-brake/judge-pedal")
     down = [address for address in order if address in ("reservoir-ran-dry/other-axle-down", "wheel-and-torque/torque-other-axle")]

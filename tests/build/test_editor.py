@@ -1,4 +1,5 @@
 """A real language server, as editors run it, with the schemas of a shop's folder: it underlines nothing that builds, explains and completes."""
+
 import json
 import re
 import subprocess
@@ -21,12 +22,20 @@ class Editor:
 
     def __init__(self, home: Path, root: Path):
         script = home / "node_modules" / "yaml-language-server" / "bin" / "yaml-language-server"
-        self.server = subprocess.Popen([node(PROJECT), str(script), "--stdio"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+        self.server = subprocess.Popen(
+            [node(PROJECT), str(script), "--stdio"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+        )
         self.number = 0
         self.told: dict[str, list] = {}
-        self.ask("initialize", {"processId": None, "rootUri": root.as_uri(), "capabilities": {"textDocument": {"hover": {"contentFormat": ["plaintext"]}}}})
+        self.ask(
+            "initialize",
+            {"processId": None, "rootUri": root.as_uri(), "capabilities": {"textDocument": {"hover": {"contentFormat": ["plaintext"]}}}},
+        )
         self.tell("initialized", {})
-        self.tell("workspace/didChangeConfiguration", {"settings": {"yaml": {"validate": True, "hover": True, "completion": True, "schemaStore": {"enable": False}}}})
+        self.tell(
+            "workspace/didChangeConfiguration",
+            {"settings": {"yaml": {"validate": True, "hover": True, "completion": True, "schemaStore": {"enable": False}}}},
+        )
 
     def send(self, message: dict) -> None:
         body = json.dumps({"jsonrpc": "2.0", **message}).encode()
@@ -60,21 +69,30 @@ class Editor:
         """What is underlined in a file when it is opened."""
         uri = path.as_uri()
         self.told.pop(uri, None)
-        self.tell("textDocument/didOpen", {"textDocument": {"uri": uri, "languageId": "yaml", "version": 1, "text": text or path.read_text("utf-8")}})
+        self.tell(
+            "textDocument/didOpen",
+            {"textDocument": {"uri": uri, "languageId": "yaml", "version": 1, "text": text or path.read_text("utf-8")}},
+        )
         while uri not in self.told:
             self.hear()
         return [f"{path.name}:{one['range']['start']['line'] + 1}: {one['message']}" for one in self.told[uri]]
 
     def at(self, method: str, path: Path, line: int, character: int):
-        return self.ask(f"textDocument/{method}", {"textDocument": {"uri": path.as_uri()}, "position": {"line": line, "character": character}})
+        return self.ask(
+            f"textDocument/{method}", {"textDocument": {"uri": path.as_uri()}, "position": {"line": line, "character": character}}
+        )
 
 
 @pytest.fixture(scope="module")
 def editor(tmp_path_factory):
     home = tmp_path_factory.mktemp("server")
     (home / "package.json").write_text('{"private": true}')
-    done = subprocess.run([sys.executable, "-c", NPM, "install", "--ignore-scripts", "--no-audit", "--no-fund", f"yaml-language-server@{VERSION}"],
-                          cwd=home, capture_output=True, text=True)
+    done = subprocess.run(
+        [sys.executable, "-c", NPM, "install", "--ignore-scripts", "--no-audit", "--no-fund", f"yaml-language-server@{VERSION}"],
+        cwd=home,
+        capture_output=True,
+        text=True,
+    )
     assert done.returncode == 0, done.stderr[-500:]
     folder = tmp_path_factory.mktemp("shop") / "our-shop"
     new.new_shop(folder)
@@ -101,7 +119,7 @@ def test_what_would_not_build_is_underlined_at_its_line(editor):
     started, folder = editor
     text = (folder / "procedures" / "example-procedure.yml").read_text("utf-8").replace("takes_off:", "takes_of:")
     (line,) = started.underlined(folder / "procedures" / "wrong.yml", text)
-    assert "takes_of" in line and line.startswith(f"wrong.yml:{text[:text.index('takes_of')].count(chr(10)) + 1}:")
+    assert "takes_of" in line and line.startswith(f"wrong.yml:{text[: text.index('takes_of')].count(chr(10)) + 1}:")
 
 
 def test_an_entry_is_explained_and_completed(editor):

@@ -1,4 +1,5 @@
 """Job files of many bays in one database: nothing twice, nothing changed, nothing broken taken in, and the questions of the docs answered."""
+
 from __future__ import annotations
 
 import copy
@@ -35,10 +36,20 @@ def entry(number: int, of: dict, **change) -> dict:
 
 def result(number: int, of: dict, calculator: str, given: dict, **change) -> dict:
     """An entry as the page makes it of what the calculator answers."""
-    answer = json.loads(evaluate(json.dumps({"calculator": calculator, "given": given, "system": change.pop("system", "metric")})))["result"]
-    return entry(number, of, kind="result", step="measure-rotor/read-thickness", typed={"calculator": calculator, "given": given},
-                 understood={"inputs": answer["inputs"], "values": answer["values"], "shown": "x"}, limits={},
-                 verdict={key: answer["verdict"][key] for key in ("code", "text")}, **change)
+    answer = json.loads(evaluate(json.dumps({"calculator": calculator, "given": given, "system": change.pop("system", "metric")})))[
+        "result"
+    ]
+    return entry(
+        number,
+        of,
+        kind="result",
+        step="measure-rotor/read-thickness",
+        typed={"calculator": calculator, "given": given},
+        understood={"inputs": answer["inputs"], "values": answer["values"], "shown": "x"},
+        limits={},
+        verdict={key: answer["verdict"][key] for key in ("code", "text")},
+        **change,
+    )
 
 
 def torque(number: int, of: dict, actual: str, **change) -> dict:
@@ -59,7 +70,9 @@ def rows(database, question: str) -> list[tuple]:
 
 
 def everything(database) -> dict[str, list[tuple]]:
-    return {table: rows(database, f"SELECT * FROM {table} ORDER BY 1, 2, 3, 4") for table in ("jobs", "entries", "readings", "torques", "parts")}
+    return {
+        table: rows(database, f"SELECT * FROM {table} ORDER BY 1, 2, 3, 4") for table in ("jobs", "entries", "readings", "torques", "parts")
+    }
 
 
 @pytest.fixture
@@ -76,6 +89,7 @@ FIRST = job(1)
 
 
 # ---------------------------------------------------------------- taken in
+
 
 def test_files_of_every_version_are_taken(bays, database):
     bays.mkdir()
@@ -109,20 +123,30 @@ def test_what_a_calculator_read_and_found_stands_in_rows(bays, database):
     assert found == [(number, float(text), "mm") for number, text in enumerate(readings.split("; "), 1)]
     assert rows(database, "SELECT value FROM readings WHERE name = 'thinnest'") == [(25.11,)]
     # nothing was given for it: no figure, and the page's words
-    assert rows(database, "SELECT value, text FROM readings WHERE name = 'distance_left'") == [(None, "needs the new thickness and the distance run")]
+    assert rows(database, "SELECT value, text FROM readings WHERE name = 'distance_left'") == [
+        (None, "needs the new thickness and the distance run")
+    ]
     assert rows(database, "SELECT utc, time FROM entries") == [("2026-11-25T12:00:00.000Z", FIRST["started"])]
 
 
 def test_torques_and_parts_stand_in_rows(bays, database):
-    decided = entry(12, FIRST, typed={"calculator": "wheel-end-decision"}, understood={
-        "actions": [], "parts_list": [{"item": "Brake pads", "quantity": 1, "per": "axle", "why": "worn"}, {"item": "Grease"}]})
+    decided = entry(
+        12,
+        FIRST,
+        typed={"calculator": "wheel-end-decision"},
+        understood={"actions": [], "parts_list": [{"item": "Brake pads", "quantity": 1, "per": "axle", "why": "worn"}, {"item": "Grease"}]},
+    )
     unjudged = torque(11, FIRST, "100 N·m") | {"understood": {"shown": "not judged: an angle"}, "verdict": None}
     save(bays / "a.json", FIRST, [torque(10, FIRST, "100 N·m"), unjudged, decided])
     gather(bays, database)
     assert rows(database, "SELECT fastener, target, actual, tool, actual_value, difference, unit, verdict FROM torques ORDER BY entry") == [
         ("wheel-nut", "110 N·m", "100 N·m", "wrench 3", 100.0, -10.0, "N·m", "beyond"),
-        ("wheel-nut", "110 N·m", "100 N·m", "wrench 3", None, None, None, None)]
-    assert rows(database, "SELECT number, item, quantity, per, why FROM parts") == [(1, "Brake pads", "1", "axle", "worn"), (2, "Grease", "", "", "")]
+        ("wheel-nut", "110 N·m", "100 N·m", "wrench 3", None, None, None, None),
+    ]
+    assert rows(database, "SELECT number, item, quantity, per, why FROM parts") == [
+        (1, "Brake pads", "1", "axle", "worn"),
+        (2, "Grease", "", "", ""),
+    ]
 
 
 def test_entries_cannot_be_changed_or_removed(bays, database):
@@ -135,6 +159,7 @@ def test_entries_cannot_be_changed_or_removed(bays, database):
 
 
 # ---------------------------------------------------------------- refused
+
 
 def test_of_two_files_that_contradict_each_other_neither_is_taken(bays, database):
     save(bays / "a.json", FIRST, [entry(10, FIRST), entry(11, FIRST)])
@@ -168,8 +193,13 @@ def test_a_file_that_contradicts_what_was_taken_before_is_refused_whole(bays, da
 def test_broken_files_are_named_and_the_others_taken(bays, database, capsys):
     save(bays / "good.json", FIRST, [entry(10, FIRST)])
     whole = (bays / "good.json").read_text("utf-8")
-    broken = {"cut.json": whole[:-40], "edited.json": whole.replace("0.003 in", "0.002 in"), "sheet.json": '{"id": "red-van"}', "empty.json": "",
-              "early.json": None}
+    broken = {
+        "cut.json": whole[:-40],
+        "edited.json": whole.replace("0.003 in", "0.002 in"),
+        "sheet.json": '{"id": "red-van"}',
+        "empty.json": "",
+        "early.json": None,
+    }
     for name, text in broken.items():
         if text is not None:
             (bays / name).write_text(text, "utf-8")
@@ -199,7 +229,14 @@ def test_a_byte_order_mark_is_no_part_of_the_file(bays, database):
     assert done.problems == [] and done.entries == 1
 
 
-@pytest.mark.parametrize("said, make", [("wheel-end-job/2", "newer make (wheel-end-job/2)"), ("wheel-end-job/0", "older make (wheel-end-job/0)"), ("wheel-end-shop/1", "is no job file")])
+@pytest.mark.parametrize(
+    "said, make",
+    [
+        ("wheel-end-job/2", "newer make (wheel-end-job/2)"),
+        ("wheel-end-job/0", "older make (wheel-end-job/0)"),
+        ("wheel-end-shop/1", "is no job file"),
+    ],
+)
 def test_a_file_of_another_make_says_which(bays, database, said, make):
     save(bays / "a.json", FIRST, [entry(10, FIRST)])
     (bays / "a.json").write_text((bays / "a.json").read_text("utf-8").replace("wheel-end-job/1", said), "utf-8")
@@ -207,7 +244,15 @@ def test_a_file_of_another_make_says_which(bays, database, said, make):
     assert problem.startswith("a.json: ") and make in problem
 
 
-@pytest.mark.parametrize("change, says", [({"place": "LX"}, "place: is none of 'LF', 'RF'"), ({"kind": "dones"}, "kind: is none of 'done', 'result'"), ({"colour": "red"}, "colour: does not belong in a job file"), ({"by": 3}, "by: is no text")])
+@pytest.mark.parametrize(
+    "change, says",
+    [
+        ({"place": "LX"}, "place: is none of 'LF', 'RF'"),
+        ({"kind": "dones"}, "kind: is none of 'done', 'result'"),
+        ({"colour": "red"}, "colour: does not belong in a job file"),
+        ({"by": 3}, "by: is no text"),
+    ],
+)
 def test_what_is_wrong_is_said_in_plain_words(bays, database, change, says):
     save(bays / "a.json", FIRST, [entry(10, FIRST, **change)])
     [problem] = gather(bays, database).problems
@@ -262,6 +307,7 @@ def test_csv_holds_all_and_no_formula(bays, database, tmp_path):
 
 # ---------------------------------------------------------------- the docs
 
+
 def test_the_docs_name_every_column(bays, database):
     bays.mkdir()
     gather(bays, database)
@@ -272,21 +318,43 @@ def test_the_docs_name_every_column(bays, database):
 
 def test_the_questions_of_the_docs_are_answered(bays, database):
     """Three visits of one vehicle, one of them in inches, and one vehicle with a loose nut."""
-    visits = [job(1, started="2026-01-10T09:00:00+01:00"), job(2, started="2026-06-10T09:00:00+02:00"), job(3, started="2026-11-10T09:00:00+01:00")]
+    visits = [
+        job(1, started="2026-01-10T09:00:00+01:00"),
+        job(2, started="2026-06-10T09:00:00+02:00"),
+        job(3, started="2026-11-10T09:00:00+01:00"),
+    ]
     given = [("25.10 mm; 25.20 mm", "metric"), ("0.980 in; 0.990 in", "inch"), ("24.70 mm; 24.80 mm", "metric")]
     for number, (visit, (readings, system)) in enumerate(zip(visits, given, strict=True), 1):
         wrong = result(number * 10 + 1, visit, "rotor-thickness", {"readings": "20.00 mm", "discard": "19 mm"}, place="LF")
         withdrawn = entry(number * 10 + 2, visit, kind="withdrawn", step=None, place=None, hash=None, typed={"withdraws": wrong["id"]})
-        save(bays / f"{number}.json", visit, [
-            wrong, withdrawn, result(number * 10 + 3, visit, "rotor-thickness", {"readings": readings, "discard": "22.4 mm"}, system=system, place="LF"),
-            entry(number * 10 + 4, visit, kind="complete", step=None, place=None, hash=None, typed={"shown": "all"})])
+        save(
+            bays / f"{number}.json",
+            visit,
+            [
+                wrong,
+                withdrawn,
+                result(number * 10 + 3, visit, "rotor-thickness", {"readings": readings, "discard": "22.4 mm"}, system=system, place="LF"),
+                entry(number * 10 + 4, visit, kind="complete", step=None, place=None, hash=None, typed={"shown": "all"}),
+            ],
+        )
     other = job(9, "Blue car", "2026-11-20T08:00:00+01:00")
-    save(bays / "9.json", other, [
-        torque(90, other, "90 N·m", place="LF"), torque(91, other, "110 N·m", place="LF", time="2026-11-20T08:10:00+01:00"),
-        torque(92, other, "110 N·m", place="RF"), torque(93, other, "90 N·m", place="RF", time="2026-11-20T07:10:00Z")])
+    save(
+        bays / "9.json",
+        other,
+        [
+            torque(90, other, "90 N·m", place="LF"),
+            torque(91, other, "110 N·m", place="LF", time="2026-11-20T08:10:00+01:00"),
+            torque(92, other, "110 N·m", place="RF"),
+            torque(93, other, "90 N·m", place="RF", time="2026-11-20T07:10:00Z"),
+        ],
+    )
     assert gather(bays, database).problems == []
     wear, loose, incomplete = (rows(database, question) for question in QUERIES)
     # 0.980 in = 24.892 mm, since an inch is 25.4 mm
-    assert wear == [("Red van", "LF", "2026-01-10", 25.1, None), ("Red van", "LF", "2026-06-10", 24.892, 0.208), ("Red van", "LF", "2026-11-10", 24.7, 0.192)]
+    assert wear == [
+        ("Red van", "LF", "2026-01-10", 25.1, None),
+        ("Red van", "LF", "2026-06-10", 24.892, 0.208),
+        ("Red van", "LF", "2026-11-10", 24.7, 0.192),
+    ]
     assert [row[1:7] for row in loose] == [("RF", "wheel-nut", "final", "110 N·m", "90 N·m", "beyond")]
     assert [row[:3] for row in incomplete] == [(other["name"], "Blue car", other["started"])]

@@ -1,4 +1,5 @@
 """Texts that were made to hang the reader end within seconds of work, and in a line: YAML, vehicle sheets, pages of the shop."""
+
 import random
 import time
 from pathlib import Path
@@ -14,11 +15,111 @@ from build_tools.shop_markdown import faults
 MOST = 5.0  # seconds of this process's own work, whatever else the machine does
 FEW = 150  # mistakes said of one file
 
-YAML = ["[", "{", "[]", "{}", "- ", "? ", ": ", "a: ", "a:\n", "a: b\n", "- a\n", "[a,", "a,", "{a: ", "&a ", "*a ", "!a ", "'", '"', "\\", "|\n", ">\n ", "%TAG ! a\n", "---\n",
-        "#", "\t", "\n", " ", "\r", "\x85", "-", "a b ", "- [\n", "? [", "[a: ", "\ufeff", "<<: ", "- - a\n", "é", "key: [", "a:b", "- {id: a, doo: b}\n", '{"a":', '"a":1,', "1"]
-MARKDOWN = ["[", "]", "<a ", "<", "<!--", "![", "](", "[a](", "[a]: ", "`", "` ``", "*", "**a", "_", "*a _b ", "\\", "&", "&#", "> ", "- ", "1. ", "# ", "|", "|a|b\n|-|-|\n", "\n",
-            "    a\n", ": a\n", "a\n: b\n", "{", "{: a=", "```", "```\n", "~~~ {", "http://", "<http:", "a@b", "(", ")", "'", '"', "[a][b]", "  \n", "a\n=\n", "-\n", "\t", "***", "* * ",
-            "<div markdown>\n", "</div>", "# a {#", "\x02", "\x02klzzwxh:0\x03", "<a>", "word ", ">", "</"]
+YAML = [
+    "[",
+    "{",
+    "[]",
+    "{}",
+    "- ",
+    "? ",
+    ": ",
+    "a: ",
+    "a:\n",
+    "a: b\n",
+    "- a\n",
+    "[a,",
+    "a,",
+    "{a: ",
+    "&a ",
+    "*a ",
+    "!a ",
+    "'",
+    '"',
+    "\\",
+    "|\n",
+    ">\n ",
+    "%TAG ! a\n",
+    "---\n",
+    "#",
+    "\t",
+    "\n",
+    " ",
+    "\r",
+    "\x85",
+    "-",
+    "a b ",
+    "- [\n",
+    "? [",
+    "[a: ",
+    "\ufeff",
+    "<<: ",
+    "- - a\n",
+    "é",
+    "key: [",
+    "a:b",
+    "- {id: a, doo: b}\n",
+    '{"a":',
+    '"a":1,',
+    "1",
+]
+MARKDOWN = [
+    "[",
+    "]",
+    "<a ",
+    "<",
+    "<!--",
+    "![",
+    "](",
+    "[a](",
+    "[a]: ",
+    "`",
+    "` ``",
+    "*",
+    "**a",
+    "_",
+    "*a _b ",
+    "\\",
+    "&",
+    "&#",
+    "> ",
+    "- ",
+    "1. ",
+    "# ",
+    "|",
+    "|a|b\n|-|-|\n",
+    "\n",
+    "    a\n",
+    ": a\n",
+    "a\n: b\n",
+    "{",
+    "{: a=",
+    "```",
+    "```\n",
+    "~~~ {",
+    "http://",
+    "<http:",
+    "a@b",
+    "(",
+    ")",
+    "'",
+    '"',
+    "[a][b]",
+    "  \n",
+    "a\n=\n",
+    "-\n",
+    "\t",
+    "***",
+    "* * ",
+    "<div markdown>\n",
+    "</div>",
+    "# a {#",
+    "\x02",
+    "\x02klzzwxh:0\x03",
+    "<a>",
+    "word ",
+    ">",
+    "</",
+]
 
 
 def said(path: str, text: str) -> set[str]:
@@ -40,12 +141,29 @@ def test_one_sign_a_million_times(path, unit):
     said(path, unit * (990_000 // len(unit.encode())))
 
 
-@pytest.mark.parametrize("text", ["[" * 50_000, "x: " + "[" * 990_000, "- " * 400_000, "".join(" " * depth + "a:\n" for depth in range(1300)), "".join(f"k{n}: v\n" for n in range(60_000)), "{a: " * 90_000])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "[" * 50_000,
+        "x: " + "[" * 990_000,
+        "- " * 400_000,
+        "".join(" " * depth + "a:\n" for depth in range(1300)),
+        "".join(f"k{n}: v\n" for n in range(60_000)),
+        "{a: " * 90_000,
+    ],
+)
 def test_depth_and_number_have_an_end_in_yaml(text):
     assert "F110" in said("shop.yml", text)
 
 
-@pytest.mark.parametrize("text", ['{"a":' + "[" * 500 + "]" * 500 + "}", '{"a":' * 150_000 + "1" + "}" * 150_000, "{" + ",".join(f'"k{n}":1' for n in range(60_000)) + "}"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        '{"a":' + "[" * 500 + "]" * 500 + "}",
+        '{"a":' * 150_000 + "1" + "}" * 150_000,
+        "{" + ",".join(f'"k{n}":1' for n in range(60_000)) + "}",
+    ],
+)
 def test_depth_and_number_have_an_end_in_a_sheet(text):
     assert "F110" in said("vehicles/red-van.json", text)
 
@@ -85,7 +203,19 @@ def test_one_sign_of_markdown_a_million_times(unit):
     said("pages/notes.md", unit * (990_000 // len(unit.encode())))
 
 
-@pytest.mark.parametrize("text", ["[" * 90_000, "<a " * 30_000, "> " * 200 + "x", "".join("    " * depth + "- x\n" for depth in range(60)), "x\n" * 500, "x" * 11_000, "[a](\n" * 401, "x\n\n" * 40_000])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "[" * 90_000,
+        "<a " * 30_000,
+        "> " * 200 + "x",
+        "".join("    " * depth + "- x\n" for depth in range(60)),
+        "x\n" * 500,
+        "x" * 11_000,
+        "[a](\n" * 401,
+        "x\n\n" * 40_000,
+    ],
+)
 def test_a_page_over_a_limit_is_p104(text):
     assert said("pages/notes.md", text) == {"P104", "F108"}
 

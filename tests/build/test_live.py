@@ -1,4 +1,5 @@
 """While the handbook is written: a mistake stands in the page, at its top and at its step, and the last good one stays up."""
+
 import os
 import re
 import signal
@@ -23,7 +24,9 @@ PAGE = '<html><body><div class="content" id="content"><h1>T</h1><ol><li class="s
 @pytest.fixture
 def shop(tmp_path):
     (tmp_path / "our-shop" / "procedures").mkdir(parents=True)
-    (tmp_path / "our-shop" / "procedures" / "own-job.yml").write_text("id: own-job\nsteps:\n  - id: look\n    do: Look.\n  - {id: turn, doo: Turn.}\n")
+    (tmp_path / "our-shop" / "procedures" / "own-job.yml").write_text(
+        "id: own-job\nsteps:\n  - id: look\n    do: Look.\n  - {id: turn, doo: Turn.}\n"
+    )
     yield tmp_path / "our-shop"
     live.keep((Handbook(), {}, {}), None)
     live._Kept.good = None
@@ -56,6 +59,7 @@ def test_with_nothing_good_yet_the_handbook_stands_without_the_shops(shop):
 
 # ---- the whole of it --------------------------------------------------------------------------------------------
 
+
 class Served:
     """`serve` as it runs for a person."""
 
@@ -65,8 +69,13 @@ class Served:
             self.port = free.getsockname()[1]
         self.said = shop.with_name("serve.log")
         with self.said.open("wb") as log:
-            self.run = subprocess.Popen([sys.executable, "-m", "build_tools", "serve", "--shop", str(shop), "--port", str(self.port)],
-                                        cwd=PROJECT, stdout=log, stderr=log, start_new_session=True)
+            self.run = subprocess.Popen(
+                [sys.executable, "-m", "build_tools", "serve", "--shop", str(shop), "--port", str(self.port)],
+                cwd=PROJECT,
+                stdout=log,
+                stderr=log,
+                start_new_session=True,
+            )
 
     def page(self, uri: str, until, patience: float = 600) -> str:
         """The page once it is as `until` says."""
@@ -103,7 +112,7 @@ def test_a_mistake_shows_in_the_page_and_goes_when_it_is_mended(tmp_path):
         path.write_text(good.replace("takes_off: wheel", "takes_of: wheel"), "utf-8")
         wrong = served.page(uri, lambda text: 'class="mistakes"' in text)
         assert "Judge every stud" in wrong and wrong.count('class="mistakes"') == 2
-        step = wrong[wrong.index('id="example-procedure.take-wheel-off"'):].split("</li>")[0]
+        step = wrong[wrong.index('id="example-procedure.take-wheel-off"') :].split("</li>")[0]
         assert "Error here:" in step
         assert 'class="mistakes"' in served.page("index.html", lambda text: True)
         path.write_text(good.replace("Judge every stud", "Judge each stud"), "utf-8")

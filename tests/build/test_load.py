@@ -1,4 +1,5 @@
 """Reading content: text stays text, and every mistake is said with its place."""
+
 from pathlib import Path
 
 import pytest
@@ -25,7 +26,9 @@ def mistakes(cls, text: str) -> list[str]:
     return [str(problem) for problem in validate(cls, document.data, document.origin)[1]]
 
 
-@pytest.mark.parametrize("typed", ["012", "1:30", "no", "on", "3.10", "0.010", "1,5", "3/32", "22_000", "~", "null", "2026-11-25", "1e3", ".5", "0x1F"])
+@pytest.mark.parametrize(
+    "typed", ["012", "1:30", "no", "on", "3.10", "0.010", "1,5", "3/32", "22_000", "~", "null", "2026-11-25", "1e3", ".5", "0x1F"]
+)
 def test_every_scalar_stays_as_it_was_written(typed):
     assert read(f"value: {typed}", "f.yml").data == {"value": typed}
 
@@ -33,19 +36,23 @@ def test_every_scalar_stays_as_it_was_written(typed):
 def test_a_byte_order_mark_and_windows_line_ends_are_read(tmp_path):
     (tmp_path / "site_data").mkdir()
     (tmp_path / "site_data" / "cautions.yml").write_bytes(
-        "\ufeffcautions:\r\n  - {id: hot-rotor, signal: caution, hazard: The rotor is hot., consequence: Burns., avoid: [Let it cool.]}\r\n".encode())
+        "\ufeffcautions:\r\n  - {id: hot-rotor, signal: caution, hazard: The rotor is hot., consequence: Burns., avoid: [Let it cool.]}\r\n".encode()
+    )
     assert load(tmp_path / "site_data").cautions["hot-rotor"].signal == "caution"
 
 
-@pytest.mark.parametrize(("text", "place", "says"), [
-    ("do: Torque: see the sheet", "f.yml:1:11:", "put the text in quotation marks"),
-    ("do:\n\t- x", "f.yml:2:1:", "A tab stands here"),
-    ('do: "Loosen', "f.yml:", "quotation mark is opened here and never closed"),
-    ("", "f.yml:1:1:", "The file is empty"),
-    ("id: a\nid: b", "f.yml:2:1:", "stands here a second time"),
-    ("a: &x [*x]", "f.yml:1:4:", "write it out"),
-    ("a: \x00", "f.yml:1:4:", "invisible control character stands here"),
-])
+@pytest.mark.parametrize(
+    ("text", "place", "says"),
+    [
+        ("do: Torque: see the sheet", "f.yml:1:11:", "put the text in quotation marks"),
+        ("do:\n\t- x", "f.yml:2:1:", "A tab stands here"),
+        ('do: "Loosen', "f.yml:", "quotation mark is opened here and never closed"),
+        ("", "f.yml:1:1:", "The file is empty"),
+        ("id: a\nid: b", "f.yml:2:1:", "stands here a second time"),
+        ("a: &x [*x]", "f.yml:1:4:", "write it out"),
+        ("a: \x00", "f.yml:1:4:", "invisible control character stands here"),
+    ],
+)
 def test_what_cannot_be_read_is_said_in_one_line_with_its_place(text, place, says):
     (line,) = problems_of(text)
     assert line.startswith(place) and says in line and "\n" not in line
@@ -53,7 +60,8 @@ def test_what_cannot_be_read_is_said_in_one_line_with_its_place(text, place, say
 
 def test_repetition_marks_cannot_make_a_file_endless():
     bomb = "a: &a [x, x, x, x, x, x, x, x, x]\n" + "".join(
-        f"{name}: &{name} [{', '.join([f'*{before}'] * 9)}]\n" for before, name in zip("abcdefg", "bcdefgh", strict=True))
+        f"{name}: &{name} [{', '.join([f'*{before}'] * 9)}]\n" for before, name in zip("abcdefg", "bcdefgh", strict=True)
+    )
     (line,) = problems_of(bomb)
     assert "write it out" in line
 
@@ -70,19 +78,22 @@ def test_a_file_too_large_or_not_utf8_is_refused(tmp_path):
     assert second.startswith("site_data/sources.yml:2:12:") and "UTF-8" in second
 
 
-@pytest.mark.parametrize(("text", "place", "says"), [
-    (STEP + "takes_of: [nut]", "f.yml:3:1:", "Did you mean 'takes_off'?"),
-    ("id: a", "f.yml:1:1:", "The entry 'do' is missing"),
-    (STEP + "for: corner", "f.yml:3:6:", "Expected: one of side, axle, lift, vehicle"),
-    (STEP + "critical: perhaps", "f.yml:3:11:", "'perhaps'"),
-    (STEP + "when: {}", "f.yml:3:1:", "leave 'when' out"),
-    (STEP + "when: hub", "f.yml:3:7:", "Example: when: {bearing: tapered-roller}"),
-    (STEP + "if_not: {beyond: {go: b, stop: No.}}", "f.yml:3:10:", "exactly one of go, again and stop"),
-    (STEP + "enter: {calculator: rotor-thickness, text: x}", "f.yml:3:1:", "exactly one of calculator"),
-    ("id: A nut\ndo: x", "f.yml:1:5:", "lower case words joined by hyphens"),
-    ("id: a\ndo:", "f.yml:2:", "is empty"),
-    ("id: a\ndo: [x]", "f.yml:2:1:", "holds a list, where text belongs"),
-])
+@pytest.mark.parametrize(
+    ("text", "place", "says"),
+    [
+        (STEP + "takes_of: [nut]", "f.yml:3:1:", "Did you mean 'takes_off'?"),
+        ("id: a", "f.yml:1:1:", "The entry 'do' is missing"),
+        (STEP + "for: corner", "f.yml:3:6:", "Expected: one of side, axle, lift, vehicle"),
+        (STEP + "critical: perhaps", "f.yml:3:11:", "'perhaps'"),
+        (STEP + "when: {}", "f.yml:3:1:", "leave 'when' out"),
+        (STEP + "when: hub", "f.yml:3:7:", "Example: when: {bearing: tapered-roller}"),
+        (STEP + "if_not: {beyond: {go: b, stop: No.}}", "f.yml:3:10:", "exactly one of go, again and stop"),
+        (STEP + "enter: {calculator: rotor-thickness, text: x}", "f.yml:3:1:", "exactly one of calculator"),
+        ("id: A nut\ndo: x", "f.yml:1:5:", "lower case words joined by hyphens"),
+        ("id: a\ndo:", "f.yml:2:", "is empty"),
+        ("id: a\ndo: [x]", "f.yml:2:1:", "holds a list, where text belongs"),
+    ],
+)
 def test_a_wrong_entry_is_said_with_its_place(text, place, says):
     lines = mistakes(model.Step, text)
     assert len(lines) == 1, lines
@@ -90,8 +101,10 @@ def test_a_wrong_entry_is_said_with_its_place(text, place, says):
 
 
 def test_all_mistakes_are_said_at_once():
-    text = "id: Bad id\ntitle: T\npurpose: p\nend_state: e\npeople: {count: 0, skill: s, minutes: soon}\nconditions: none\ntools: []\nsupplies: none\n" \
-           "cautions: none\nchanges:\n  - {revision: 1, date: 25.11.2026, reason: r}\nsources: common-practice\nsteps:\n  - {id: a, doo: x}\n  - {use: b, for: side}\n"
+    text = (
+        "id: Bad id\ntitle: T\npurpose: p\nend_state: e\npeople: {count: 0, skill: s, minutes: soon}\nconditions: none\ntools: []\nsupplies: none\n"
+        "cautions: none\nchanges:\n  - {revision: 1, date: 25.11.2026, reason: r}\nsources: common-practice\nsteps:\n  - {id: a, doo: x}\n  - {use: b, for: side}\n"
+    )
     lines = mistakes(model.Procedure, text)
     assert sorted(int(line.split(":")[1]) for line in lines) == [1, 5, 5, 7, 11, 14, 14, 15], lines
 

@@ -1,4 +1,5 @@
 """Each step of version 0.1.0 is kept with its hash and its meaning, so that later wording does not lose what was done."""
+
 import re
 
 import pytest

@@ -1,4 +1,5 @@
 """What the author of a content file is told: each code of the table, its examples, seeded mistakes, and any bytes at all."""
+
 from __future__ import annotations
 
 import copy
@@ -24,10 +25,18 @@ DRAWINGS = check.drawings_of()
 JARGON = re.compile(r"\b(mapping|scalar|node|regex|pattern|dict|NoneType|sequence|token|parse|parser|stream|str|int|exception)\b", re.I)
 
 PROCEDURE = {
-    "id": "id: own-job", "title": "title: Own job", "purpose": "purpose: It shows how.", "end_state": "end_state: The job is done.",
-    "people": "people: {count: 1, skill: brake work, minutes: 10}", "conditions": "conditions: none", "tools": "tools: [dial-indicator]",
-    "supplies": "supplies: none", "cautions": "cautions: none", "changes": "changes: [{revision: 1, date: 2026-11-27, reason: First issue}]",
-    "sources": "sources: common-practice", "steps": "steps:\n  - {id: look-first, do: Look at the wheel.}",
+    "id": "id: own-job",
+    "title": "title: Own job",
+    "purpose": "purpose: It shows how.",
+    "end_state": "end_state: The job is done.",
+    "people": "people: {count: 1, skill: brake work, minutes: 10}",
+    "conditions": "conditions: none",
+    "tools": "tools: [dial-indicator]",
+    "supplies": "supplies: none",
+    "cautions": "cautions: none",
+    "changes": "changes: [{revision: 1, date: 2026-11-27, reason: First issue}]",
+    "sources": "sources: common-practice",
+    "steps": "steps:\n  - {id: look-first, do: Look at the wheel.}",
 }
 VEHICLE = {"id": "id: red-van", "name": "name: Red van (invented)"}
 
@@ -195,18 +204,32 @@ def test_a_mistake_in_a_sheet_is_never_answered_with_a_line_of_a_job(name):
         assert not problem.file.startswith("shop/vehicles/") or not re.search(r"\b(do|steps|use|cautions): ", problem.correct), problem
 
 
-@pytest.mark.parametrize("mistake", [mistake for mistake in MISTAKES.values() if mistake.code[0] in "FW" and mistake.place == "step"], ids=lambda mistake: mistake.code)
+@pytest.mark.parametrize(
+    "mistake",
+    [mistake for mistake in MISTAKES.values() if mistake.code[0] in "FW" and mistake.place == "step"],
+    ids=lambda mistake: mistake.code,
+)
 def test_the_example_of_a_code_fits_every_kind_of_file(mistake):
     assert mistake.right_in("shop/procedures/own-job.yml") == mistake.right
     for file in ("shop/vehicles/red-van.yml", "shop/shop.yml", "shop/components/own.yml", "shop/cautions.yml", "shop/pages/notes.md"):
         assert "do: " not in mistake.right_in(file) and mistake.right_in(file)
 
 
-@pytest.mark.parametrize(("written", "known", "near"), [
-    ("coter-pin", ["cotter-pin", "crush-washer"], "cotter-pin"), ("cottre-pin", ["cotter-pin"], "cotter-pin"), ("cotterpin", ["cotter-pin"], "cotter-pin"),
-    ("lug-nut", ["axle-nut", "hub-unit"], ""), ("rotor.minimum", ["rotor.finish", "rotor.machine_to"], ""), ("inner-bearing", ["outer-bearing"], ""),
-    ("pin-bolt", ["pin-boot", "bridge-bolt"], ""), ("pin-bott", ["pin-boot", "pin-bolt"], ""), ("pads", ["pad", "hose"], "pad"), ("", ["pad"], ""),
-])
+@pytest.mark.parametrize(
+    ("written", "known", "near"),
+    [
+        ("coter-pin", ["cotter-pin", "crush-washer"], "cotter-pin"),
+        ("cottre-pin", ["cotter-pin"], "cotter-pin"),
+        ("cotterpin", ["cotter-pin"], "cotter-pin"),
+        ("lug-nut", ["axle-nut", "hub-unit"], ""),
+        ("rotor.minimum", ["rotor.finish", "rotor.machine_to"], ""),
+        ("inner-bearing", ["outer-bearing"], ""),
+        ("pin-bolt", ["pin-boot", "bridge-bolt"], ""),
+        ("pin-bott", ["pin-boot", "pin-bolt"], ""),
+        ("pads", ["pad", "hose"], "pad"),
+        ("", ["pad"], ""),
+    ],
+)
 def test_only_a_slip_of_the_keyboard_is_taken_for_another_name(written, known, near):
     assert nearest(written, known) == near
 
@@ -220,7 +243,15 @@ def test_no_part_is_ever_offered_for_the_name_of_another():
 
 def test_a_picture_under_another_spelling_is_told_the_name_that_its_file_should_have():
     handbook = copy_of(STOCK)
-    add_files(handbook, {"shop.yml": b"name: T (invented)\n", "procedures/own-job.yml": steps("- {id: look, do: Look at the wheel., figure: our-wheel}").encode()}, "shop", True)
+    add_files(
+        handbook,
+        {
+            "shop.yml": b"name: T (invented)\n",
+            "procedures/own-job.yml": steps("- {id: look, do: Look at the wheel., figure: our-wheel}").encode(),
+        },
+        "shop",
+        True,
+    )
     handbook.pictures["our wheel.JPG"] = Path("our wheel.JPG")
     (problem,) = check.check(handbook, DRAWINGS, {"own-job"})[0]
     assert problem.code == "N106" and "rename the file to 'our-wheel.jpg'" in problem.message
@@ -230,7 +261,7 @@ def test_a_picture_under_another_spelling_is_told_the_name_that_its_file_should_
 def test_the_authors_own_line_put_right_is_right(name):
     _, files, _ = CASES[name]
     for problem in found_in(files)[0]:
-        head, indent = problem.written[:problem.column - 1].lstrip(), len(problem.written) - len(problem.written.lstrip())
+        head, indent = problem.written[: problem.column - 1].lstrip(), len(problem.written) - len(problem.written.lstrip())
         path = problem.file.partition("/")[2]
         if "\n" in problem.example or "…" in problem.example or not head or not problem.example.startswith(head) or path not in files:
             continue
@@ -240,8 +271,16 @@ def test_the_authors_own_line_put_right_is_right(name):
         assert (problem.code, problem.file, problem.line, problem.column) not in [(p.code, p.file, p.line, p.column) for p in left], problem
 
 
-@pytest.mark.parametrize(("cls", "name"), [(cls, name) for cls in vars(model).values() if isinstance(cls, type) and issubclass(cls, model.Entry)
-                                           for name, info in cls.model_fields.items() if info.examples])
+@pytest.mark.parametrize(
+    ("cls", "name"),
+    [
+        (cls, name)
+        for cls in vars(model).values()
+        if isinstance(cls, type) and issubclass(cls, model.Entry)
+        for name, info in cls.model_fields.items()
+        if info.examples
+    ],
+)
 def test_the_example_of_an_entry_is_accepted(cls, name):
     info = cls.model_fields[name]
     entry = info.alias or name
@@ -268,6 +307,7 @@ def test_colour_is_never_alone():
 
 # ---- any bytes at all ------------------------------------------------------------------------------------------------
 
+
 def mutated(text: bytes, chance: random.Random) -> bytes:
     """A stock file with one to four slips of hand or disk."""
     for _ in range(chance.randint(1, 4)):
@@ -275,13 +315,40 @@ def mutated(text: bytes, chance: random.Random) -> bytes:
         start, end = min(at, other), min(max(at, other), min(at, other) + 400)
         match chance.randrange(7):
             case 0:
-                text = text[:at] + bytes([chance.randrange(256)]) + text[at + 1:]
+                text = text[:at] + bytes([chance.randrange(256)]) + text[at + 1 :]
             case 1:
                 text = text[:start] + text[end:]
             case 2:
                 text = text[:at] + text[start:end] + text[at:]
             case 3:
-                text = text[:at] + chance.choice([b"\t", b": ", b"\n", b"- ", b"{", b"]", b"'", b'"', b"&a ", b"*a", b"!x ", b"#", b"%", b"@", b"|", b"\r", b"\x00", b"\xff", b"\xc2\x85", b"? "]) + text[at:]
+                text = (
+                    text[:at]
+                    + chance.choice(
+                        [
+                            b"\t",
+                            b": ",
+                            b"\n",
+                            b"- ",
+                            b"{",
+                            b"]",
+                            b"'",
+                            b'"',
+                            b"&a ",
+                            b"*a",
+                            b"!x ",
+                            b"#",
+                            b"%",
+                            b"@",
+                            b"|",
+                            b"\r",
+                            b"\x00",
+                            b"\xff",
+                            b"\xc2\x85",
+                            b"? ",
+                        ]
+                    )
+                    + text[at:]
+                )
             case 4:
                 text = text[:at] or b"\n"
             case 5:
@@ -318,4 +385,6 @@ def test_no_bytes_in_a_content_file_lead_to_anything_but_mistakes():
 if __name__ == "__main__":
     for path in sorted(SEEDED.glob("*.txt")):
         cases = seeded(path)
-        path.write_text("".join(f"#### {name}\n{given}-- said\n{answer(files)}\n\n" for name, (given, files, _) in cases.items()), "utf-8", newline="\n")
+        path.write_text(
+            "".join(f"#### {name}\n{given}-- said\n{answer(files)}\n\n" for name, (given, files, _) in cases.items()), "utf-8", newline="\n"
+        )

@@ -1,4 +1,5 @@
 """The command that puts small mistakes into the calculators: which it makes, and what it says of the tests."""
+
 from __future__ import annotations
 
 import json
@@ -26,14 +27,14 @@ def unused(size):
     return size
     return size * 2
 '''
-TOY_TESTS = '''
+TOY_TESTS = """
 import pytest
 from toy.toy import fits
 
 @pytest.mark.parametrize("size", [2, 3, 4])
 def test_fits(size):
     assert fits(size) is (size <= 3)
-'''
+"""
 
 
 def test_its_options():
@@ -68,7 +69,10 @@ def test_table_weighs_modules_by_their_size():
     counts = {"big": Counter(killed=5, survived=5), "small": Counter(killed=9, survived=1), "empty": Counter()}
     table = mutants.summary(counts, {"big": 300, "small": 100, "empty": 0})
     assert [line.split()[:5] for line in table[1:]] == [
-        ["big", "300", "10", "5", "5"], ["small", "100", "10", "9", "1"], ["all", "400", "20", "14", "6"]]
+        ["big", "300", "10", "5", "5"],
+        ["small", "100", "10", "9", "1"],
+        ["all", "400", "20", "14", "6"],
+    ]
     assert table[-1].endswith(" 60.0 % (36.4 to 79.7 %)")
 
 
@@ -78,7 +82,9 @@ def test_difference_shows_the_changed_words():
 
 def test_drawings_are_left_out():
     pytest.importorskip("cosmic_ray")
-    source = "def draw(figure: Figure):\n    figure.line(1 + 2)\n\ndef drawn():\n    return Figure(1 + 2)\n\ndef wide():\n    return 1 + 2\n"
+    source = (
+        "def draw(figure: Figure):\n    figure.line(1 + 2)\n\ndef drawn():\n    return Figure(1 + 2)\n\ndef wide():\n    return 1 + 2\n"
+    )
     assert {line for *_, line in mutants.places(source)} == {8}
 
 
@@ -105,9 +111,18 @@ def test_outcomes_on_a_toy(tmp_path):
         "import sys; from pathlib import Path; from build_tools.mutants import work\n"
         "work(Path('toy').resolve(), [Path('tests').resolve()], ['toy'], Path('log'))"
     )
-    done = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(PROJECT)}, timeout=100)
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONPATH": str(PROJECT)},
+        timeout=100,
+    )
     assert done.returncode == 0, done.stderr
-    outcomes = {one["text"].partition(" → ")[2]: one["outcome"] for one in map(json.loads, (tmp_path / "log").read_text("utf-8").splitlines())}
+    outcomes = {
+        one["text"].partition(" → ")[2]: one["outcome"] for one in map(json.loads, (tmp_path / "log").read_text("utf-8").splitlines())
+    }
     assert outcomes["return size + 0 < most"] == "killed"
     assert outcomes["return size + 1 <= most"] == "killed"
     assert outcomes["LIMIT = 4"] == "killed"  # done at import, so imported afresh

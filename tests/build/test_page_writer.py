@@ -1,4 +1,5 @@
 """The page writer's Python, run here: the same pages as a build makes, every text kept, nothing hostile through."""
+
 from __future__ import annotations
 
 import json
@@ -38,10 +39,14 @@ def ask(**request):
 
 def test_markdown_is_read_as_in_a_build():
     config = load_config(str(PROJECT / "mkdocs.yml"))  # with the three that MkDocs brings
-    assert {f"markdown.extensions.{name}": config.mdx_configs.get(name, {}) for name in config.markdown_extensions} == shop_markdown.EXTENSIONS
+    assert {
+        f"markdown.extensions.{name}": config.mdx_configs.get(name, {}) for name in config.markdown_extensions
+    } == shop_markdown.EXTENSIONS
 
 
-@pytest.mark.parametrize(("at", "built"), [(EXAMPLE, "procedures/after-a-loose-wheel.html"), ("pages/house-rules.md", "shop/house-rules.html")])
+@pytest.mark.parametrize(
+    ("at", "built"), [(EXAMPLE, "procedures/after-a-loose-wheel.html"), ("pages/house-rules.md", "shop/house-rules.html")]
+)
 def test_a_page_is_the_one_that_a_build_makes(files, shop_site, at, built):
     """Every section says the same, and every step has the same fingerprint; the page's top also holds the site's frame there."""
     result = ask(look={"files": files, "at": at})["result"]
@@ -67,10 +72,19 @@ def test_every_stock_file_can_be_written_again_without_a_change():
         assert read(text, name).data == data, name
 
 
-@pytest.mark.parametrize("text", [
-    "<script>alert(1)</script>", '<img src=x onerror="alert(1)">', "[x](javascript:alert(1))", "[x](java&#115;cript:alert(1))",
-    '<svg onload=alert(1)>', "![x](data:text/html;base64,PHNjcmlwdD4=)", '<a style="x" href="vbscript:x">y</a>', "[x]: javascript:alert(1)\n\n[x]",
-])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "<script>alert(1)</script>",
+        '<img src=x onerror="alert(1)">',
+        "[x](javascript:alert(1))",
+        "[x](java&#115;cript:alert(1))",
+        "<svg onload=alert(1)>",
+        "![x](data:text/html;base64,PHNjcmlwdD4=)",
+        '<a style="x" href="vbscript:x">y</a>',
+        "[x]: javascript:alert(1)\n\n[x]",
+    ],
+)
 def test_markup_in_a_shops_text_is_never_markup(files, text):
     bodies = {"pages/rules.md": f"# Rules\n\n{text}\n", "procedures/ours.yml": json.dumps(procedure(text), ensure_ascii=False)}
     for at in bodies:
@@ -79,8 +93,12 @@ def test_markup_in_a_shops_text_is_never_markup(files, text):
         elements = Elements()
         elements.feed(html)
         assert {"script", "svg", "iframe"}.isdisjoint(tag for tag, _ in elements.found)
-        assert [(tag, name, value) for tag, attributes in elements.found for name, value in attributes
-                if name.startswith("on") or name == "style" or name in ("href", "src") and (value or "").split("/")[0].partition(":")[1]] == []
+        assert [
+            (tag, name, value)
+            for tag, attributes in elements.found
+            for name, value in attributes
+            if name.startswith("on") or name == "style" or name in ("href", "src") and (value or "").split("/")[0].partition(":")[1]
+        ] == []
 
 
 class Elements(HTMLParser):
@@ -100,12 +118,34 @@ def _whole(files, at):
 
 
 def procedure(text: str) -> dict:
-    return {"id": "ours", "title": f"Ours {text}", "purpose": text, "end_state": text, "people": {"skill": text, "minutes": "5"}, "conditions": [text], "tools": "none",
-            "supplies": "none", "cautions": "none", "changes": [{"revision": "1", "date": "2026-11-27", "reason": text}], "sources": "common-practice",
-            "steps": [{"id": "one", "do": f"Look at it {text}", "why": text, "expect": text, "enter": {"text": text}}]}
+    return {
+        "id": "ours",
+        "title": f"Ours {text}",
+        "purpose": text,
+        "end_state": text,
+        "people": {"skill": text, "minutes": "5"},
+        "conditions": [text],
+        "tools": "none",
+        "supplies": "none",
+        "cautions": "none",
+        "changes": [{"revision": "1", "date": "2026-11-27", "reason": text}],
+        "sources": "common-practice",
+        "steps": [{"id": "one", "do": f"Look at it {text}", "why": text, "expect": text, "enter": {"text": text}}],
+    }
 
 
-@pytest.mark.parametrize("request_", ["", "[]", "{}", '{"look": 1}', '{"look": {"files": {}, "at": "procedures/x.yml"}}', '{"nothing": {}}', '{"save": {"files": {"a": 1}}}'])
+@pytest.mark.parametrize(
+    "request_",
+    [
+        "",
+        "[]",
+        "{}",
+        '{"look": 1}',
+        '{"look": {"files": {}, "at": "procedures/x.yml"}}',
+        '{"nothing": {}}',
+        '{"save": {"files": {"a": 1}}}',
+    ],
+)
 def test_a_wrong_request_is_one_line(request_):
     answer = json.loads(page_writer.evaluate(request_))
     assert list(answer) in (["problem"], ["result"])
@@ -129,14 +169,17 @@ def told(change) -> list[dict]:
     return [problem["form"] for problem in problems]
 
 
-@pytest.mark.parametrize(("change", "place", "says"), [
-    (lambda data: data["steps"][1].pop("do"), "Step 2: Do", "Fill in “Do”."),
-    (lambda data: data["steps"][1].update(do="Look at it. Measure it."), "Step 2: Do", "“Add a step”"),
-    (lambda data: data.pop("purpose"), "What it is for, in one sentence", "Fill in “What it is for, in one sentence”."),
-    (lambda data: data.update(end_state=""), "Done when", "Fill in “Done when”."),
-    (lambda data: data["people"].update(minutes="40 min"), "Minutes, for one who has done it before", "whole number"),
-    (lambda data: data["steps"][0].update(enter={"text": ""}), "Step 1: What is asked", "Fill in “What is asked”."),
-])
+@pytest.mark.parametrize(
+    ("change", "place", "says"),
+    [
+        (lambda data: data["steps"][1].pop("do"), "Step 2: Do", "Fill in “Do”."),
+        (lambda data: data["steps"][1].update(do="Look at it. Measure it."), "Step 2: Do", "“Add a step”"),
+        (lambda data: data.pop("purpose"), "What it is for, in one sentence", "Fill in “What it is for, in one sentence”."),
+        (lambda data: data.update(end_state=""), "Done when", "Fill in “Done when”."),
+        (lambda data: data["people"].update(minutes="40 min"), "Minutes, for one who has done it before", "whole number"),
+        (lambda data: data["steps"][0].update(enter={"text": ""}), "Step 1: What is asked", "Fill in “What is asked”."),
+    ],
+)
 def test_the_form_is_told_by_its_labels(change, place, says):
     (form,) = told(change)
     assert form["place"] == place and says in form["message"]
@@ -151,9 +194,12 @@ def test_every_label_of_the_form_is_the_one_that_a_problem_names():
 
 # ---------------------------------------------------------------- from the browser into the folder
 
+
 def saved(tmp_path, files) -> str:
     path = tmp_path / "shop-data.js"
-    path.write_text(f"// Saved.\nself.shopData = {json.dumps({'format': 'wheel-end-shop/1', 'files': files, 'pages': [], 'vehicles': []})};\n", "utf-8")
+    path.write_text(
+        f"// Saved.\nself.shopData = {json.dumps({'format': 'wheel-end-shop/1', 'files': files, 'pages': [], 'vehicles': []})};\n", "utf-8"
+    )
     return path
 
 
@@ -167,14 +213,28 @@ def test_pages_written_in_the_browser_go_into_a_folder_and_over_nothing(tmp_path
     assert (folder / EXAMPLE).read_text("utf-8") == "id: mine\n"
 
 
-@pytest.mark.parametrize("name", ["../x.yml", "/etc/x.yml", "procedures/../../x.yml", "procedures/a/b.yml", "calculators/x.py", "C:/x.yml", "procedures/X.yml", "pages/x.html"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../x.yml",
+        "/etc/x.yml",
+        "procedures/../../x.yml",
+        "procedures/a/b.yml",
+        "calculators/x.py",
+        "C:/x.yml",
+        "procedures/X.yml",
+        "pages/x.html",
+    ],
+)
 def test_a_name_outside_the_folder_is_refused(tmp_path, name):
     with pytest.raises(take.TakeError, match="no place in a shop's folder"):
         take.take(saved(tmp_path, {name: "x"}), tmp_path / "our-shop")
     assert not (tmp_path / "our-shop").exists()
 
 
-@pytest.mark.parametrize("text", ["", "self.shopData = null;\n", "self.shopData = {;\n", "alert(1)", "self.shopData = " + "[" * 100_000 + ";\n"])
+@pytest.mark.parametrize(
+    "text", ["", "self.shopData = null;\n", "self.shopData = {;\n", "alert(1)", "self.shopData = " + "[" * 100_000 + ";\n"]
+)
 def test_another_file_is_refused_with_one_line(tmp_path, text):
     path = tmp_path / "shop-data.js"
     path.write_text(text, "utf-8")

@@ -1,4 +1,5 @@
 """The parts list holds against the packs, the scripts and the runtime; it is sound CycloneDX; every licence text is there."""
+
 from __future__ import annotations
 
 import base64
@@ -18,8 +19,22 @@ from build_tools.environment import BUILD_LOCK, NODE_MODULES, PAGE_LOCK, PAGE_PA
 from build_tools.runtime_parts import RUNTIME_PARTS
 
 # SPDX identifiers that may stand in `license.id` (SPDX License List 3.x); another one is looked up there first.
-SPDX_IDS = {"MIT", "Apache-2.0", "MPL-2.0", "PSF-2.0", "BSD-2-Clause", "BSD-3-Clause", "Zlib", "OFL-1.1", "Unicode-3.0", "Unicode-DFS-2016",
-            "blessing", "bzip2-1.0.6", "Unlicense", "LLVM-exception"}
+SPDX_IDS = {
+    "MIT",
+    "Apache-2.0",
+    "MPL-2.0",
+    "PSF-2.0",
+    "BSD-2-Clause",
+    "BSD-3-Clause",
+    "Zlib",
+    "OFL-1.1",
+    "Unicode-3.0",
+    "Unicode-DFS-2016",
+    "blessing",
+    "bzip2-1.0.6",
+    "Unlicense",
+    "LLVM-exception",
+}
 # Wheels carry the metadata of what they bundle: pkg:type/namespace/name@version, as the purl specification has it.
 PURL = re.compile(r"pkg:(pypi|npm|cargo|github|generic)/(?:[\w.%-]+/)?[\w.%*-]+@[\w.+-]+")
 
@@ -65,7 +80,9 @@ def test_it_is_cyclonedx_1_6(listed):
         if "expression" in licence:
             assert {word for word in re.split(r"[ ()]+", licence["expression"]) if word} <= SPDX_IDS | {"AND", "OR", "WITH"}, licence
         else:
-            assert list(licence) == ["license"] and (licence["license"].get("id") in SPDX_IDS or licence["license"] == {"name": "public domain"}), licence
+            assert list(licence) == ["license"] and (
+                licence["license"].get("id") in SPDX_IDS or licence["license"] == {"name": "public domain"}
+            ), licence
         for digest in component.get("hashes", ()):
             assert len(digest["content"]) == {"SHA-256": 64, "SHA-512": 128}[digest["alg"]] and re.fullmatch("[0-9a-f]+", digest["content"])
 
@@ -81,8 +98,17 @@ def test_references_are_unique_and_lead_somewhere(listed):
 
 def test_it_is_the_same_bytes_in_another_process(listed):
     code = "import sys, hashlib; from build_tools import parts; print(hashlib.sha256(repr(sorted(parts.files().items())).encode()).hexdigest())"
-    digests = {subprocess.run([sys.executable, "-c", code], cwd=PROJECT, capture_output=True, text=True, check=True,
-                              env={"PYTHONHASHSEED": seed, "TZ": zone, "PATH": ""}).stdout for seed, zone in (("1", "UTC"), ("2", "Asia/Tokyo"))}
+    digests = {
+        subprocess.run(
+            [sys.executable, "-c", code],
+            cwd=PROJECT,
+            capture_output=True,
+            text=True,
+            check=True,
+            env={"PYTHONHASHSEED": seed, "TZ": zone, "PATH": ""},
+        ).stdout
+        for seed, zone in (("1", "UTC"), ("2", "Asia/Tokyo"))
+    }
     assert len(digests) == 1
 
 
@@ -104,19 +130,27 @@ def test_every_distribution_in_a_pack_is_listed(listed, made):
     assert len(seen) >= 12 and seen <= names
     stdlib = {name.split("/")[0].removesuffix(".pyc") for name in names_in(made, "stdlib")}
     assert stdlib - sys.stdlib_module_names - {"annotationlib", "pyodide", "_pyodide", "compression", "string"} <= {
-        name for name in stdlib if name.startswith("_") or name == "site-packages"}
+        name for name in stdlib if name.startswith("_") or name == "site-packages"
+    }
 
 
 @pytest.mark.parametrize("entry", ["main.js", "shop-tools.js", "worker.js"])
 def test_every_package_in_a_script_is_listed(listed, tmp_path, entry):
     binary = next((NODE_MODULES / "@esbuild").glob("*/bin/esbuild"))
-    subprocess.run([binary, entry, *ESBUILD_FLAGS, f"--metafile={tmp_path / 'meta.json'}", f"--outfile={tmp_path / 'out.js'}"],
-                   cwd=PROJECT / "docs/scripts", check=True, capture_output=True)
+    subprocess.run(
+        [binary, entry, *ESBUILD_FLAGS, f"--metafile={tmp_path / 'meta.json'}", f"--outfile={tmp_path / 'out.js'}"],
+        cwd=PROJECT / "docs/scripts",
+        check=True,
+        capture_output=True,
+    )
     inputs = json.loads((tmp_path / "meta.json").read_text())["inputs"]
     bundled = {re.search(r"node_modules/((?:@[^/]+/)?[^/]+)/", name)[1] for name in inputs if "node_modules/" in name}
     place = {"main.js": "assets/handbook.js", "shop-tools.js": "assets/shop-tools.js", "worker.js": "assets/packs/worker.js"}[entry]
-    claimed = {component["name"] for component in listed["components"]
-               if component["purl"].startswith("pkg:npm/") and place in values(component, "handbook:file")}
+    claimed = {
+        component["name"]
+        for component in listed["components"]
+        if component["purl"].startswith("pkg:npm/") and place in values(component, "handbook:file")
+    }
     assert claimed - {"pyodide"} == bundled
 
 
@@ -149,8 +183,11 @@ json.dumps({"Python": platform.python_version(), "zlib": zlib.ZLIB_RUNTIME_VERSI
 
 
 def test_versions_are_those_of_the_locks():
-    lock = {parts.normal(name): version for path in (BUILD_LOCK, PAGE_LOCK)
-            for name, version in re.findall(r"^([\w.-]+)==([^\s;]+)", path.read_text("utf-8"), re.MULTILINE)}
+    lock = {
+        parts.normal(name): version
+        for path in (BUILD_LOCK, PAGE_LOCK)
+        for name, version in re.findall(r"^([\w.-]+)==([^\s;]+)", path.read_text("utf-8"), re.MULTILINE)
+    }
     locked = json.loads((PROJECT / "package-lock.json").read_text("utf-8"))["packages"]
     counted = 0
     for part in parts.shipped():
@@ -185,7 +222,10 @@ def test_every_licence_has_its_text_in_the_site(listed):
         assert len(files[place]) > 70, component["name"]
     texts = {name: content.decode() for name, content in files.items() if name.startswith(parts.TEXTS)}
     # The texts that these licences ask to be passed on.
-    assert "Mozilla Public License Version 2.0" in texts["assets/licences/pyodide.txt"] and "The source of pyodide" in texts["assets/licences/pyodide.txt"]
+    assert (
+        "Mozilla Public License Version 2.0" in texts["assets/licences/pyodide.txt"]
+        and "The source of pyodide" in texts["assets/licences/pyodide.txt"]
+    )
     assert "SIL OPEN FONT LICENSE Version 1.1" in texts["assets/licences/fontsource-open-sans.txt"]
     assert "PYTHON SOFTWARE FOUNDATION LICENSE VERSION 2" in texts["assets/licences/python.txt"]
     crates = texts[parts.crates_place()]

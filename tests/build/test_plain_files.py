@@ -1,4 +1,5 @@
 """A shop's folder gives only plain files of its own, pictures that are pictures, and names that every system can hold."""
+
 import json
 import os
 from pathlib import Path
@@ -54,10 +55,19 @@ def test_a_plain_folder_is_taken(shop):
     assert sorted(handbook.pictures) == ["F.PNG", "a.png", "b.jpg", "c.jpeg", "d.gif", "e.webp"]
 
 
-@pytest.mark.parametrize(("name", "target"), [
-    ("pictures/evil.png", "secret.png"), ("pages/evil.md", "secret.md"), ("procedures/evil.yml", "secret.md"), ("terms.yml", "secret.md"),
-    ("pages/more", "elsewhere"), ("cautions", "elsewhere"), ("pictures/gone.png", "not-there.png"), ("pages/loop", "our-shop"),
-])
+@pytest.mark.parametrize(
+    ("name", "target"),
+    [
+        ("pictures/evil.png", "secret.png"),
+        ("pages/evil.md", "secret.md"),
+        ("procedures/evil.yml", "secret.md"),
+        ("terms.yml", "secret.md"),
+        ("pages/more", "elsewhere"),
+        ("cautions", "elsewhere"),
+        ("pictures/gone.png", "not-there.png"),
+        ("pages/loop", "our-shop"),
+    ],
+)
 def test_a_link_is_not_followed(shop, name, target):
     linked(shop / name, shop.parent / target)
     (line,) = said(shop)
@@ -84,12 +94,22 @@ def test_a_pipe_is_refused_and_not_waited_for(shop, name):
     assert f"our-shop/{name}:1:1: F115 This is not a plain file" in line
 
 
-@pytest.mark.parametrize(("name", "raw", "says"), [
-    ("evil.png", b"root:x:0:0", "F116 What stands in this file is no picture of the kind .png"),
-    ("evil.jpg", b"<svg onload=alert(1)>", "F116"), ("empty.gif", b"", "F116"), ("short.webp", b"RIFF", "F116"),
-    ("photo.png", JPG, "F116 The name says .png, and the file holds a picture of the kind .jpg; rename it. Example: pictures/photo.jpg"),
-    ("photo.webp", b"RIFF\x10\0\0\0WAVEfmt ", "F116"), ("photo.heic", JPG, "F114"),
-])
+@pytest.mark.parametrize(
+    ("name", "raw", "says"),
+    [
+        ("evil.png", b"root:x:0:0", "F116 What stands in this file is no picture of the kind .png"),
+        ("evil.jpg", b"<svg onload=alert(1)>", "F116"),
+        ("empty.gif", b"", "F116"),
+        ("short.webp", b"RIFF", "F116"),
+        (
+            "photo.png",
+            JPG,
+            "F116 The name says .png, and the file holds a picture of the kind .jpg; rename it. Example: pictures/photo.jpg",
+        ),
+        ("photo.webp", b"RIFF\x10\0\0\0WAVEfmt ", "F116"),
+        ("photo.heic", JPG, "F114"),
+    ],
+)
 def test_a_picture_is_what_its_name_says(shop, name, raw, says):
     (shop / "pictures" / name).write_bytes(raw)
     (line,) = said(shop)
@@ -107,8 +127,31 @@ def test_sizes_are_told_before_anything_is_read(shop):
     assert "terms.yml:1:1: F102 The file has 1,000,000,000,000 bytes" in second
 
 
-NAMES = ["con.md", "AUX.md", "nul.tar.md", "com1.md", "lpt9.md", "com¹.md", "conin$.md", "a:b.md", "what?.md", "a*.md", 'a"b.md', "a<b.md", "a>b.md", "a|b.md", "a\\b.md",
-         "a\nb.md", "a\x7fb.md", " a.md", "Cafe\u0301.md", "x" * 98 + ".md", "dir./a.md", "dir /a.md", "con/a.md"]
+NAMES = [
+    "con.md",
+    "AUX.md",
+    "nul.tar.md",
+    "com1.md",
+    "lpt9.md",
+    "com¹.md",
+    "conin$.md",
+    "a:b.md",
+    "what?.md",
+    "a*.md",
+    'a"b.md',
+    "a<b.md",
+    "a>b.md",
+    "a|b.md",
+    "a\\b.md",
+    "a\nb.md",
+    "a\x7fb.md",
+    " a.md",
+    "Cafe\u0301.md",
+    "x" * 98 + ".md",
+    "dir./a.md",
+    "dir /a.md",
+    "con/a.md",
+]
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -131,7 +174,9 @@ def test_a_pictures_name_is_held_to_the_same(name):
     assert fault and plain_files.name_fault(fault[1]) is None and fault[1].endswith(".png"), fault
 
 
-@pytest.mark.parametrize("name", ["our page.md", "Öl.md", "console.md", "com.md", "a.b.c.md", "a'b (2).md", "x" * 97 + ".md", "auxiliary.md", "лист.md"])
+@pytest.mark.parametrize(
+    "name", ["our page.md", "Öl.md", "console.md", "com.md", "a.b.c.md", "a'b (2).md", "x" * 97 + ".md", "auxiliary.md", "лист.md"]
+)
 def test_a_name_that_every_system_holds_is_taken(shop, name):
     (shop / "pages" / name).write_text("Notes.")
     assert said(shop) == []
@@ -156,6 +201,7 @@ def test_a_name_that_is_no_text_is_one_line(shop):
 
 
 # ---- take ----------------------------------------------------------------------------------------------------------
+
 
 def saved(folder: Path, files: dict[str, str]) -> Path:
     data = {"format": shop_data.FORMAT, "files": files, "pages": [], "vehicles": []}

@@ -10,26 +10,59 @@ from build_tools.running_head import with_running_head
 PAGE = "<!doctype html><html><head><meta charset=utf-8></head><body>{}</body></html>"
 
 
-@pytest.mark.parametrize("markup", [
-    "<script>run()</script>", "<SCRIPT>run()</SCRIPT>", "<script type=module>run()</script>", '<script type="text/javascript">run()</script>',
-    "<script>never closed", "<script/src=a.js>", '<script src="https://elsewhere.invalid/a.js"></script>', "<script src=//elsewhere.invalid/a.js></script>",
-    "<p onclick=run()>x</p>", '<img src="a.png"onerror="run()">', "<img/onerror=run()>", "<svg ONLOAD=run()></svg>",
-    "<style>p{}</style>", "<p style=color:red>x</p>", "<p STYLE='a:\"b\"'>x</p>", "<iframe srcdoc=x></iframe>", "<object data=a></object>", "<base href=/>",
-    '<meta http-equiv="refresh" content="0">', "<link rel=preconnect href=a>", "<link rel=prefetch href=a>", '<a href="javascript:run()">x</a>',
-    '<a href="java&#115;cript:run()">x</a>', '<a href=" \tjavascript:run()">x</a>', "<a href=data:text/html,x>x</a>", "<img src=https://elsewhere.invalid/a.png>",
-    "<form action=javascript:run()></form>",
-])
+@pytest.mark.parametrize(
+    "markup",
+    [
+        "<script>run()</script>",
+        "<SCRIPT>run()</SCRIPT>",
+        "<script type=module>run()</script>",
+        '<script type="text/javascript">run()</script>',
+        "<script>never closed",
+        "<script/src=a.js>",
+        '<script src="https://elsewhere.invalid/a.js"></script>',
+        "<script src=//elsewhere.invalid/a.js></script>",
+        "<p onclick=run()>x</p>",
+        '<img src="a.png"onerror="run()">',
+        "<img/onerror=run()>",
+        "<svg ONLOAD=run()></svg>",
+        "<style>p{}</style>",
+        "<p style=color:red>x</p>",
+        "<p STYLE='a:\"b\"'>x</p>",
+        "<iframe srcdoc=x></iframe>",
+        "<object data=a></object>",
+        "<base href=/>",
+        '<meta http-equiv="refresh" content="0">',
+        "<link rel=preconnect href=a>",
+        "<link rel=prefetch href=a>",
+        '<a href="javascript:run()">x</a>',
+        '<a href="java&#115;cript:run()">x</a>',
+        '<a href=" \tjavascript:run()">x</a>',
+        "<a href=data:text/html,x>x</a>",
+        "<img src=https://elsewhere.invalid/a.png>",
+        "<form action=javascript:run()></form>",
+    ],
+)
 def test_what_the_build_did_not_put_there_fails_it_and_is_named(markup):
     with pytest.raises(Unexpected) as raised:
         with_policy(PAGE.format(markup))
     assert markup.split(">")[0][:20].lower() in str(raised.value).lower()
 
 
-@pytest.mark.parametrize("markup", [
-    '<script src="a.js"></script>', "<script SRC=a.js></script>", '<script type="application/json">{"a": "<b onclick=x>"}</script>',
-    "<script type='text/template'><b></b></script>", '<a href="https://elsewhere.invalid/">x</a>', '<a href="mailto:a@b.invalid">x</a>',
-    '<a href="../a.html#b:c">x</a>', '<p title="the style=old way onclick=x">x</p>', '<p data-when=\'["a>b"]\' data-style="x">x</p>', "<p>onclick=x</p>",
-])
+@pytest.mark.parametrize(
+    "markup",
+    [
+        '<script src="a.js"></script>',
+        "<script SRC=a.js></script>",
+        '<script type="application/json">{"a": "<b onclick=x>"}</script>',
+        "<script type='text/template'><b></b></script>",
+        '<a href="https://elsewhere.invalid/">x</a>',
+        '<a href="mailto:a@b.invalid">x</a>',
+        '<a href="../a.html#b:c">x</a>',
+        '<p title="the style=old way onclick=x">x</p>',
+        '<p data-when=\'["a>b"]\' data-style="x">x</p>',
+        "<p>onclick=x</p>",
+    ],
+)
 def test_what_is_the_builds_own_stays_as_it_is(markup):
     assert markup in with_policy(PAGE.format(markup))
 

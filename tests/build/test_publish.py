@@ -1,4 +1,5 @@
 """A publication that is killed anywhere leaves the old site or the new one, after the next command at the latest."""
+
 from __future__ import annotations
 
 import errno
@@ -22,12 +23,28 @@ from build_tools.shop_data import NAME as SHOP_DATA
 from build_tools.verify import verify
 
 HEAD = '<html><head><meta name="handbook:build" content="{}"></head>'
-OLD = {"index.html": HEAD.format("00000000000a"), "same.css": "p {}", "gone/page.html": "old", "turn": "a file that becomes a folder",
-       "assets/app.js": "1", "large.bin": "a" * 1_000_000}
-NEW = {"index.html": HEAD.format("00000000000b"), "same.css": "p {}", "turn/page.html": "new", "assets/app.js": "2", "assets/more.js": "3",
-       "large.bin": "b" * 1_000_000}
+OLD = {
+    "index.html": HEAD.format("00000000000a"),
+    "same.css": "p {}",
+    "gone/page.html": "old",
+    "turn": "a file that becomes a folder",
+    "assets/app.js": "1",
+    "large.bin": "a" * 1_000_000,
+}
+NEW = {
+    "index.html": HEAD.format("00000000000b"),
+    "same.css": "p {}",
+    "turn/page.html": "new",
+    "assets/app.js": "2",
+    "assets/more.js": "3",
+    "large.bin": "b" * 1_000_000,
+}
 SAVED = {"format": shop_data.FORMAT, "build": "00000000000a", "files": {}, "pages": [], "vehicles": []}
-OWN = {SHOP_DATA: f"self.shopData = {json.dumps(SAVED | {'fingerprint': shop_data.fingerprint(SAVED)})};\n", "jobs/job.json": "a day's work", "gone/note.txt": "beside a page that goes"}
+OWN = {
+    SHOP_DATA: f"self.shopData = {json.dumps(SAVED | {'fingerprint': shop_data.fingerprint(SAVED)})};\n",
+    "jobs/job.json": "a day's work",
+    "gone/note.txt": "beside a page that goes",
+}
 RANDOM_KILLS = 25
 # Runs a command of this module and kills itself, with no chance to put anything away, at the N-th thing it does to a
 # file of the folder; -1 lets it run. At its end it prints how many there were.
@@ -74,7 +91,9 @@ def before(tmp_path, monkeypatch) -> Path:
 
 
 def victim(site: Path, stop: int, code: str) -> subprocess.Popen:
-    return subprocess.Popen([sys.executable, "-S", "-c", VICTIM, str(site), str(stop), code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    return subprocess.Popen(
+        [sys.executable, "-S", "-c", VICTIM, str(site), str(stop), code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
 
 
 def ended(process: subprocess.Popen) -> int | None:
@@ -258,13 +277,21 @@ def test_files_damaged_after_the_cut_are_said_and_built_over(before):
     assert state(site) == "new"
 
 
-@pytest.mark.parametrize("change", [
-    lambda journal: "{", lambda journal: "[]", lambda journal: json.dumps(journal | {"format": "other"}),
-    lambda journal: json.dumps(journal | {"gone": ["../outside.txt"]}), lambda journal: json.dumps(journal | {"gone": ["link/outside.txt"]}),
-    lambda journal: json.dumps(journal | {"gone": [SHOP_DATA]}), lambda journal: json.dumps(journal | {"gone": [SHOP_DATA.upper()]}),
-    lambda journal: json.dumps(journal | {"new": {**journal["new"], "../x": "0" * 64}}), lambda journal: json.dumps(journal | {"more": 1}),
-    lambda journal: json.dumps(journal | {"ready": [7]}),
-])
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda journal: "{",
+        lambda journal: "[]",
+        lambda journal: json.dumps(journal | {"format": "other"}),
+        lambda journal: json.dumps(journal | {"gone": ["../outside.txt"]}),
+        lambda journal: json.dumps(journal | {"gone": ["link/outside.txt"]}),
+        lambda journal: json.dumps(journal | {"gone": [SHOP_DATA]}),
+        lambda journal: json.dumps(journal | {"gone": [SHOP_DATA.upper()]}),
+        lambda journal: json.dumps(journal | {"new": {**journal["new"], "../x": "0" * 64}}),
+        lambda journal: json.dumps(journal | {"more": 1}),
+        lambda journal: json.dumps(journal | {"ready": [7]}),
+    ],
+)
 def test_a_journal_from_elsewhere_reaches_nothing_outside(before, change):
     site = cut_off(before, 10)
     outside = make(before.parent / "elsewhere", {"outside.txt": "mine"})
@@ -343,7 +370,9 @@ def test_what_killed_builds_left_is_cleared_and_a_running_one_is_not(tmp_path, m
     monkeypatch.setattr(publishing, "SCRATCH", tmp_path)
     make(tmp_path, {"site-abc12345/index.html": "left over", "packs/calculators-1.js": "kept", "walked.json": "kept"})
     code = f"publish.SCRATCH = Path({str(tmp_path)!r})\nwith publish.building_place() as place:\n    print(place.name, flush=True)\n    sys.stdin.read()"
-    process = subprocess.Popen([sys.executable, "-S", "-c", VICTIM, str(tmp_path), "-1", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    process = subprocess.Popen(
+        [sys.executable, "-S", "-c", VICTIM, str(tmp_path), "-1", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    )
     assert process.stdout.readline() == "ready\n"
     running = process.stdout.readline().strip()
     assert sorted(path.name for path in tmp_path.glob("site-*")) == [running, f"{running}.lock"]

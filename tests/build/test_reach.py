@@ -1,4 +1,5 @@
 """Every step of a page is reached by some way, and every outcome leads somewhere that helps."""
+
 import random
 
 import pytest
@@ -13,11 +14,14 @@ def test_a_page_on_which_every_step_is_reached_has_no_problem():
     assert said(LOOK % "bad: {go: last}" + "  - {id: mend, do: Clean.}\n  - {id: last, do: Note it.}\n") == []
 
 
-@pytest.mark.parametrize("outcomes", [
-    "good: {go: last}, bad: {go: last}",
-    "good: {go: last}, bad: {stop: Ask the maker.}",
-    "good: {again: true}, bad: {go: last}",
-])
+@pytest.mark.parametrize(
+    "outcomes",
+    [
+        "good: {go: last}, bad: {go: last}",
+        "good: {go: last}, bad: {stop: Ask the maker.}",
+        "good: {again: true}, bad: {go: last}",
+    ],
+)
 def test_a_step_that_every_outcome_leads_past_is_found(outcomes):
     (line,) = said(LOOK % outcomes + "  - {id: mend, do: Clean.}\n  - {id: last, do: Note it.}\n")
     assert line.startswith("job.yml:16:") and "J212 No way through the page leads to this step, on page 'job'." in line
@@ -29,11 +33,14 @@ def test_a_step_behind_outcomes_that_all_lead_away_is_found():
 
 
 def test_a_step_that_only_one_layout_reaches_is_reached():
-    assert said("""
+    assert (
+        said("""
   - {id: look, do: Look., when: {rotor: hub}, enter: {choice: {good: good, bad: bad}}, if_not: {good: {go: last}, bad: {go: last}}}
   - {id: mend, do: Clean.}
   - {id: last, do: Note it.}
-""") == []
+""")
+        == []
+    )
 
 
 def test_a_step_that_comes_out_as_an_earlier_one_goes_only_that_way():
@@ -85,7 +92,7 @@ def random_page(tried) -> list[Node]:
     nodes: list[Node] = []
     for index in range(size):
         as_at = tried.choice([None, None, *range(index)]) if index else None
-        codes = [way.code for way in nodes[as_at].ways if way.code] if as_at is not None else list("ab"[:tried.randint(0, 2)])
+        codes = [way.code for way in nodes[as_at].ways if way.code] if as_at is not None else list("ab"[: tried.randint(0, 2)])
         ways = [Way(code, tried.choice([ON, STOP, AWAY, AGAIN, *range(size)])) for code in codes]
         if not codes or as_at is not None:
             ways.append(Way(None, ON))
@@ -111,8 +118,11 @@ def states(nodes, shown, start=None) -> set[tuple]:
 
 def ends(nodes, shown, at, told) -> bool:
     """Whether a reader who stands there can come to an end."""
-    return any(way.to in (STOP, AWAY) or way.to != AGAIN and onward(shown, here + 1 if way.to == ON else way.to) is None
-               for here, so_far in states(nodes, shown, (at, told)) for way in ways_of(nodes, here, so_far))
+    return any(
+        way.to in (STOP, AWAY) or way.to != AGAIN and onward(shown, here + 1 if way.to == ON else way.to) is None
+        for here, so_far in states(nodes, shown, (at, told))
+        for way in ways_of(nodes, here, so_far)
+    )
 
 
 def ways_of(nodes, at, told):

@@ -1,4 +1,5 @@
 """The job record's schema, and that a damaged or hostile file is refused with one line."""
+
 import copy
 import json
 import math
@@ -87,13 +88,26 @@ def test_numbers_as_rfc_8785_writes_them(bits, written):
 
 def test_canonical_text_as_rfc_8785_orders_and_escapes_it():
     # RFC 8785, 3.2.3 (order of keys) and 3.2.2.2 (escapes), the RFC's own example of property names.
-    keys = {"\u20ac": "Euro Sign", "\r": "Carriage Return", "\ufb33": "Hebrew Letter Dalet With Dagesh", "1": "One",
-            "\U0001f600": "Emoji: Grinning Face", "\u0080": "Control", "\u00f6": "Latin Small Letter O With Diaeresis"}
+    keys = {
+        "\u20ac": "Euro Sign",
+        "\r": "Carriage Return",
+        "\ufb33": "Hebrew Letter Dalet With Dagesh",
+        "1": "One",
+        "\U0001f600": "Emoji: Grinning Face",
+        "\u0080": "Control",
+        "\u00f6": "Latin Small Letter O With Diaeresis",
+    }
     assert list(json.loads(canonical(keys)).values()) == [
-        "Carriage Return", "One", "Control", "Latin Small Letter O With Diaeresis", "Euro Sign", "Emoji: Grinning Face",
-        "Hebrew Letter Dalet With Dagesh"]
+        "Carriage Return",
+        "One",
+        "Control",
+        "Latin Small Letter O With Diaeresis",
+        "Euro Sign",
+        "Emoji: Grinning Face",
+        "Hebrew Letter Dalet With Dagesh",
+    ]
     assert canonical([56, {"d": True, "10": None, "1": []}]) == '[56,{"1":[],"10":null,"d":true}]'
-    assert canonical("\u20ac$\u000f\nA'B\"\\\\\"/") == '"\u20ac$\\u000f\\nA\'B\\"\\\\\\\\\\"/"'
+    assert canonical('\u20ac$\u000f\nA\'B"\\\\"/') == '"\u20ac$\\u000f\\nA\'B\\"\\\\\\\\\\"/"'
 
 
 @pytest.fixture(scope="module")
@@ -111,8 +125,13 @@ def page(tmp_path_factory):
         "files": [file.read_text("utf-8") for file in PAST],
     }
     (folder / "given.json").write_text(json.dumps(given), "utf-8")
-    run = subprocess.run([node(PROJECT), str(folder / "answers.js"), str(folder / "given.json")],
-                         capture_output=True, text=True, encoding="utf-8", timeout=60)
+    run = subprocess.run(
+        [node(PROJECT), str(folder / "answers.js"), str(folder / "given.json")],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=60,
+    )
     assert run.returncode == 0, run.stderr
     return json.loads(run.stdout)
 

@@ -1,4 +1,5 @@
 """What an editor is told: the schemas take every file that builds, refuse what the model refuses, and explain themselves."""
+
 import json
 import re
 from pathlib import Path
@@ -13,7 +14,14 @@ from build_tools.commands import PROJECT
 from build_tools.load import read
 
 SCHEMAS = schema.schemas()
-FOLDERS = {"procedures": "procedure", "vehicles": "vehicle", "references": "reference", "components": "components", "changes": "changes", "cautions": "caution"}
+FOLDERS = {
+    "procedures": "procedure",
+    "vehicles": "vehicle",
+    "references": "reference",
+    "components": "components",
+    "changes": "changes",
+    "cautions": "caution",
+}
 KEPT = sorted((Path(__file__).parent / "shop_folders").iterdir())
 FILES = sorted(path for top in (PROJECT / "site_data", PROJECT / "build_tools" / "example_shop", *KEPT) for path in top.rglob("*.yml"))
 
@@ -62,9 +70,15 @@ def test_text_without_quotes_is_text(typed):
     assert faults("caution", yaml.load(text, _Editor)) == []
 
 
-@pytest.mark.parametrize(("old", "new_text"), [
-    ("signal: caution", "signal: beware"), ("hazard:", "hazzard:"), ("avoid:\n  - Dry the floor before the lift goes up.", "avoid: []"), ("id: floor", "id: The Floor"),
-])
+@pytest.mark.parametrize(
+    ("old", "new_text"),
+    [
+        ("signal: caution", "signal: beware"),
+        ("hazard:", "hazzard:"),
+        ("avoid:\n  - Dry the floor before the lift goes up.", "avoid: []"),
+        ("id: floor", "id: The Floor"),
+    ],
+)
 def test_what_the_model_refuses_is_underlined(old, new_text):
     text = (new.BEGINNINGS / "caution.yml").read_text("utf-8").replace("NAME", "floor").replace("TITLE", "Floor")
     assert old in text and faults("caution", yaml.load(text, _Editor)) == []

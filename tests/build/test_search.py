@@ -2,6 +2,7 @@
 
 That two words name one thing is common practice, no source, unless said otherwise.
 """
+
 import json
 import re
 import subprocess
@@ -42,7 +43,12 @@ def test_a_page_is_cut_where_a_hit_should_open():
     assert found == [
         Section("", "Front brake", "For a hub rotor or a slip-on rotor."),
         Section("hydraulics", "3 Hydraulics", "Keep the caps."),
-        Section("bleed.open-bleeder", "Open the bleeder half a turn.", "Fluid spoils paint. Air leaves at the highest point.", "3 Hydraulics · step 3.1"),
+        Section(
+            "bleed.open-bleeder",
+            "Open the bleeder half a turn.",
+            "Fluid spoils paint. Air leaves at the highest point.",
+            "3 Hydraulics · step 3.1",
+        ),
         Section("bleed.hold-line", "Hold the brake line.", "Size", "3 Hydraulics · step 3.2"),
         Section("bearing", "4 Bearing", ""),
         Section("bearing.cotter", "Fit a new cotter pin.", "", "4 Bearing · step 4.1"),
@@ -55,7 +61,9 @@ def test_terms_of_a_glossary_list_are_sections():
     assert found[1:] == [Section("rotor", "rotor", "The disc."), Section("pad", "pad", "The plate.")]
 
 
-@pytest.mark.parametrize("html", ["", "<p>", "</p></li>", "<li class=step id=a><p>x", "<!-- <h2 id=a> -->", "<h2 id=a>x</h3>y", "<h2 id='a'/>b"])
+@pytest.mark.parametrize(
+    "html", ["", "<p>", "</p></li>", "<li class=step id=a><p>x", "<!-- <h2 id=a> -->", "<h2 id=a>x</h3>y", "<h2 id='a'/>b"]
+)
 def test_unclosed_or_odd_html_is_read_without_an_error(html):
     assert all(isinstance(section, Section) for section in sections(html))
 
@@ -63,17 +71,23 @@ def test_unclosed_or_odd_html_is_read_without_an_error(html):
 @pytest.fixture(scope="module")
 def pages():
     glossary = "<h1>Words</h1><dl>" + "".join(f'<dt id="{t["id"]}">{t["term"]}</dt><dd>{t["meaning"]}</dd>' for t in TERMS[:2]) + "</dl>"
-    rotor = ('<h1>Rotor thickness</h1><p>Read the rotor thickness at eight places; the least must stay above the discard thickness.</p>'
-             '<h2 id="runout">Lateral runout</h2><p>Turn the rotor slowly and read 0.003 in on the dial indicator.</p>'
-             '<h2 id="bracket">Bracket</h2><p>The caliper bracket carries the pads.</p>'
-             '<h2 id="pipe">Storage</h2><p>Keep the pipe clear of the brake bench.</p>'
-             '<h2 id="variation">Thickness variation</h2><p>The parking brake acts on one caliper.</p>')
+    rotor = (
+        "<h1>Rotor thickness</h1><p>Read the rotor thickness at eight places; the least must stay above the discard thickness.</p>"
+        '<h2 id="runout">Lateral runout</h2><p>Turn the rotor slowly and read 0.003 in on the dial indicator.</p>'
+        '<h2 id="bracket">Bracket</h2><p>The caliper bracket carries the pads.</p>'
+        '<h2 id="pipe">Storage</h2><p>Keep the pipe clear of the brake bench.</p>'
+        '<h2 id="variation">Thickness variation</h2><p>The parking brake acts on one caliper.</p>'
+    )
     bleed = '<h1>Bleeding</h1><ol><li class="step" id="bleed.open-bleeder" data-number="1"><p class="step__do">Open the bleeder half a turn.</p><p>Fluid spoils paint. Air leaves at the highest point.</p></li></ol>'
-    return [Page(uri, title, kind, tuple(sections(html))) for uri, title, kind, html in [
-        ("procedures/front.html", "Front brake", "procedure", PROCEDURE),
-        ("procedures/bleed.html", "Bleeding", "procedure", bleed),
-        ("calculators/rotor.html", "Rotor thickness", "calculator", rotor),
-        ("words.html", "Words", "page", glossary)]]
+    return [
+        Page(uri, title, kind, tuple(sections(html)))
+        for uri, title, kind, html in [
+            ("procedures/front.html", "Front brake", "procedure", PROCEDURE),
+            ("procedures/bleed.html", "Bleeding", "procedure", bleed),
+            ("calculators/rotor.html", "Rotor thickness", "calculator", rotor),
+            ("words.html", "Words", "page", glossary),
+        ]
+    ]
 
 
 @pytest.fixture(scope="module")
@@ -98,7 +112,9 @@ def ask(*asked, script=None):
     """Answers of the page's own search code, run in Node."""
     scripts = (PROJECT / "docs" / "scripts").as_uri()
     given = json.dumps({"script": script and script.decode("utf-8"), "asked": asked})
-    done = subprocess.run([node(PROJECT), "--input-type=module", "-e", ASK.replace("%s", scripts)], input=given, capture_output=True, encoding="utf-8")
+    done = subprocess.run(
+        [node(PROJECT), "--input-type=module", "-e", ASK.replace("%s", scripts)], input=given, capture_output=True, encoding="utf-8"
+    )
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)
 
@@ -124,6 +140,7 @@ def test_the_index_is_one_call_and_the_same_bytes_every_time(pages, script):
 def test_a_missing_engine_is_one_line(tmp_path, monkeypatch):
     from build_tools import search as module
     from build_tools.bundle import BundleError
+
     (tmp_path / "search_index.mjs").write_text('import "no-such-engine-here";', encoding="utf-8")
     monkeypatch.setattr(module, "__file__", str(tmp_path / "search.py"))
     with pytest.raises(BundleError, match="^The search index could not be made: .*no-such-engine-here") as caught:
@@ -131,16 +148,19 @@ def test_a_missing_engine_is_one_line(tmp_path, monkeypatch):
     assert "\n" not in str(caught.value)
 
 
-@pytest.mark.parametrize("query, place, searched", [
-    ("disc", "calculators/rotor.html#", {"disc": ["rotor"]}),
-    ("brake pipe", "procedures/front.html#bleed.hold-line", {"brake pipe": ["brake line"]}),
-    ("cotter key", "procedures/front.html#bearing.cotter", {"cotter key": ["cotter pin"]}),
-    ("split pin", "procedures/front.html#bearing.cotter", {"split pin": ["cotter pin"]}),
-    ("calliper", "calculators/rotor.html#bracket", {"calliper": ["caliper"]}),
-    ("carrier", "calculators/rotor.html#bracket", {"carrier": ["caliper bracket"]}),
-    ("run-out", "calculators/rotor.html#runout", {"run-out": ["lateral runout"]}),
-    ("clock gauge", "calculators/rotor.html#runout", {"clock gauge": ["dial indicator"]}),
-])
+@pytest.mark.parametrize(
+    "query, place, searched",
+    [
+        ("disc", "calculators/rotor.html#", {"disc": ["rotor"]}),
+        ("brake pipe", "procedures/front.html#bleed.hold-line", {"brake pipe": ["brake line"]}),
+        ("cotter key", "procedures/front.html#bearing.cotter", {"cotter key": ["cotter pin"]}),
+        ("split pin", "procedures/front.html#bearing.cotter", {"split pin": ["cotter pin"]}),
+        ("calliper", "calculators/rotor.html#bracket", {"calliper": ["caliper"]}),
+        ("carrier", "calculators/rotor.html#bracket", {"carrier": ["caliper bracket"]}),
+        ("run-out", "calculators/rotor.html#runout", {"run-out": ["lateral runout"]}),
+        ("clock gauge", "calculators/rotor.html#runout", {"clock gauge": ["dial indicator"]}),
+    ],
+)
 def test_another_name_finds_the_preferred_one(search, query, place, searched):
     answer = search(query)
     assert places(answer)[0] == place
@@ -169,7 +189,17 @@ def test_all_words_first_then_some(search):
     assert places(search("how do I fit the cotter pin"))[0] == "procedures/front.html#bearing.cotter"
 
 
-@pytest.mark.parametrize("query, right", [("braek line", "brake"), ("bleader", "bleeder"), ("calipre", "caliper"), ("split pni", "cotter pin"), ("thicknes variaton", "thickness variation"), ("inidcator ", "indicator")])
+@pytest.mark.parametrize(
+    "query, right",
+    [
+        ("braek line", "brake"),
+        ("bleader", "bleeder"),
+        ("calipre", "caliper"),
+        ("split pni", "cotter pin"),
+        ("thicknes variaton", "thickness variation"),
+        ("inidcator ", "indicator"),
+    ],
+)
 def test_a_wrong_letter_is_forgiven(search, query, right):
     answer = search(query)
     assert answer["hits"]
@@ -206,11 +236,16 @@ def test_words_are_compared_without_plural_case_accent_or_unit_gap():
     assert ask(["words", "24mm 24 mm DOT4 0.003 in 3/8"]) == [["24", "mm", "24", "mm", "dot", "4", "0.003", "in", "3/8"]]
 
 
-@pytest.mark.parametrize("a, b, count", [
-    ("kitten", "sitting", 3),       # the worked example in encyclopedias and textbooks of the Levenshtein distance
-    ("ca", "abc", 3),               # told apart here from the unrestricted distance, which gives 2 (Boytsov 2011, from memory)
-    ("braek", "brake", 1), ("", "abc", 3), ("rotor", "rotor", 0),
-])
+@pytest.mark.parametrize(
+    "a, b, count",
+    [
+        ("kitten", "sitting", 3),  # the worked example in encyclopedias and textbooks of the Levenshtein distance
+        ("ca", "abc", 3),  # told apart here from the unrestricted distance, which gives 2 (Boytsov 2011, from memory)
+        ("braek", "brake", 1),
+        ("", "abc", 3),
+        ("rotor", "rotor", 0),
+    ],
+)
 def test_slips_are_counted_as_in_the_literature(a, b, count):
     assert ask(["slips", a, b]) == [count]
 
@@ -230,6 +265,7 @@ def test_an_excerpt_shows_the_place_and_ends_at_words():
 
 
 # ---- the glossary ----
+
 
 def test_glossary_entries_are_complete():
     assert len({term["id"] for term in TERMS}) == len(TERMS) >= 120

@@ -1,4 +1,5 @@
 """Set-up: what is installed, when, and what is said when it fails."""
+
 from __future__ import annotations
 
 import ast
@@ -170,12 +171,15 @@ def test_the_tests_add_their_own_packages_once(fresh):
     assert environment.prepare(tests=True) is False
 
 
-@pytest.mark.parametrize(("changed", "again"), [
-    ("build.txt", ["venv", "build.txt", "page.txt", "test.txt"]),
-    ("page.txt", ["page.txt"]),
-    ("test.txt", ["test.txt"]),
-    ("package-lock.json", ["npm"]),
-])
+@pytest.mark.parametrize(
+    ("changed", "again"),
+    [
+        ("build.txt", ["venv", "build.txt", "page.txt", "test.txt"]),
+        ("page.txt", ["page.txt"]),
+        ("test.txt", ["test.txt"]),
+        ("package-lock.json", ["npm"]),
+    ],
+)
 def test_a_changed_lock_is_installed_again(fresh, changed, again):
     folder, ran = fresh
     environment.prepare(tests=True)
@@ -206,15 +210,24 @@ def test_a_removed_folder_is_made_again(fresh):
     assert ran == ["venv", "build.txt", "page.txt"]
 
 
-@pytest.mark.parametrize(("broken", "again"), [
-    ("package", ["venv", "build.txt", "page.txt"]), ("record", ["venv", "build.txt", "page.txt"]), ("settings", ["venv", "build.txt", "page.txt"]),
-    ("page", ["page.txt"]), ("node", ["npm"]), ("link", ["venv", "build.txt", "page.txt"]),
-])
+@pytest.mark.parametrize(
+    ("broken", "again"),
+    [
+        ("package", ["venv", "build.txt", "page.txt"]),
+        ("record", ["venv", "build.txt", "page.txt"]),
+        ("settings", ["venv", "build.txt", "page.txt"]),
+        ("page", ["page.txt"]),
+        ("node", ["npm"]),
+        ("link", ["venv", "build.txt", "page.txt"]),
+    ],
+)
 def test_what_is_gone_behind_its_stamp_is_installed_again(fresh, broken, again, capsys):
     folder, ran = fresh
     (folder / "build.txt").write_text("one-thing==1.0 \\\n    --hash=sha256:0\nwindows-only==2 ; sys_platform == 'win32' \\\n")
     (folder / "page.txt").write_text("core==3 --hash=sha256:0\n")
-    (folder / "package-lock.json").write_text(json.dumps({"packages": {"": {}, "node_modules/a": {}, "node_modules/mac": {"optional": True}}}))
+    (folder / "package-lock.json").write_text(
+        json.dumps({"packages": {"": {}, "node_modules/a": {}, "node_modules/mac": {"optional": True}}})
+    )
 
     def installed():
         for place, name in ((environment.packages_folder(), "one_thing-1.0"), (environment.PAGE_PACKAGES, "core-3")):
@@ -229,9 +242,14 @@ def test_what_is_gone_behind_its_stamp_is_installed_again(fresh, broken, again, 
     installed()
     ran.clear()
     assert environment.prepare() is False
-    gone = {"package": environment.packages_folder() / "one" / "__init__.py", "record": environment.packages_folder() / "one_thing-1.0.dist-info" / "RECORD",
-            "settings": environment.VENV / "pyvenv.cfg", "page": environment.PAGE_PACKAGES / "cor" / "__init__.py",
-            "node": environment.NODE_MODULES / "a" / "package.json", "link": environment.python()}[broken]
+    gone = {
+        "package": environment.packages_folder() / "one" / "__init__.py",
+        "record": environment.packages_folder() / "one_thing-1.0.dist-info" / "RECORD",
+        "settings": environment.VENV / "pyvenv.cfg",
+        "page": environment.PAGE_PACKAGES / "cor" / "__init__.py",
+        "node": environment.NODE_MODULES / "a" / "package.json",
+        "link": environment.python(),
+    }[broken]
     gone.unlink()
     if broken == "link":
         gone.symlink_to(folder / "no-such-python")
@@ -285,23 +303,29 @@ def test_the_environment_cannot_replace_itself(monkeypatch):
 # --- what is said when a step fails: the left side is what pip, npm and venv print
 
 
-@pytest.mark.parametrize(("printed", "said"), [
-    ("WARNING: Retrying (Retry(total=1)) after connection broken by 'NewConnectionError(': Failed to establish a new "
-     "connection: [Errno -3] Temporary failure in name resolution')'\nERROR: Could not find a version that satisfies the "
-     "requirement click==8.5.1 (from versions: none)\nERROR: No matching distribution found for click==8.5.1", "needs the network once"),
-    ("npm error code EAI_AGAIN\nnpm error syscall getaddrinfo", "needs the network once"),
-    ("npm error code ENOTFOUND", "needs the network once"),
-    ("ERROR: THESE PACKAGES DO NOT MATCH THE HASHES FROM THE REQUIREMENTS FILE.", "does not match its recorded checksum"),
-    ("npm error code EINTEGRITY", "does not match its recorded checksum"),
-    ("ERROR: Could not install packages due to an OSError: [Errno 28] No space left on device", "the disk is full"),
-    ("npm error code ENOSPC", "the disk is full"),
-    ("The virtual environment was not created successfully because ensurepip is not\navailable.", "apt install python3-venv"),
-    ("ERROR: Could not find a version that satisfies the requirement playwright==1.64.1 (from versions: none)", "Linux with glibc"),
-    ("ERROR: Could not install packages due to an OSError: [Errno 13] Permission denied: '/srv'", "no permission to write"),
-    ("SSLError(SSLCertVerificationError(1, '[SSL: CERTIFICATE_VERIFY_FAILED] certificate verify failed'))", "PIP_CERT"),
-    ("something new\n\nthe last line\n", "the last line"),
-    ("", "without a message"),
-])
+@pytest.mark.parametrize(
+    ("printed", "said"),
+    [
+        (
+            "WARNING: Retrying (Retry(total=1)) after connection broken by 'NewConnectionError(': Failed to establish a new "
+            "connection: [Errno -3] Temporary failure in name resolution')'\nERROR: Could not find a version that satisfies the "
+            "requirement click==8.5.1 (from versions: none)\nERROR: No matching distribution found for click==8.5.1",
+            "needs the network once",
+        ),
+        ("npm error code EAI_AGAIN\nnpm error syscall getaddrinfo", "needs the network once"),
+        ("npm error code ENOTFOUND", "needs the network once"),
+        ("ERROR: THESE PACKAGES DO NOT MATCH THE HASHES FROM THE REQUIREMENTS FILE.", "does not match its recorded checksum"),
+        ("npm error code EINTEGRITY", "does not match its recorded checksum"),
+        ("ERROR: Could not install packages due to an OSError: [Errno 28] No space left on device", "the disk is full"),
+        ("npm error code ENOSPC", "the disk is full"),
+        ("The virtual environment was not created successfully because ensurepip is not\navailable.", "apt install python3-venv"),
+        ("ERROR: Could not find a version that satisfies the requirement playwright==1.64.1 (from versions: none)", "Linux with glibc"),
+        ("ERROR: Could not install packages due to an OSError: [Errno 13] Permission denied: '/srv'", "no permission to write"),
+        ("SSLError(SSLCertVerificationError(1, '[SSL: CERTIFICATE_VERIFY_FAILED] certificate verify failed'))", "PIP_CERT"),
+        ("something new\n\nthe last line\n", "the last line"),
+        ("", "without a message"),
+    ],
+)
 def test_a_failure_says_what_to_do(printed, said):
     advice = environment.reason(printed)
     assert said in advice
@@ -320,11 +344,14 @@ def test_a_failing_step_is_one_line_and_leaves_its_output(tmp_path, monkeypatch)
         environment.LOG.unlink()
 
 
-@pytest.mark.parametrize(("code", "expected"), [
-    ("raise SystemExit(7)", 7),
-    ("pass", 0),
-    ("import sys; raise SystemExit(0 if sys.flags.utf8_mode else 1)", 0),
-])
+@pytest.mark.parametrize(
+    ("code", "expected"),
+    [
+        ("raise SystemExit(7)", 7),
+        ("pass", 0),
+        ("import sys; raise SystemExit(0 if sys.flags.utf8_mode else 1)", 0),
+    ],
+)
 def test_the_exit_code_is_passed_on(monkeypatch, code, expected):
     monkeypatch.setattr(environment, "python", lambda: Path(sys.executable))
     assert environment.run_inside(["-c", code]) == expected

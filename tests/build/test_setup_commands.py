@@ -1,4 +1,5 @@
 """The command line, the folder a build goes to, the browsers."""
+
 from __future__ import annotations
 
 import hashlib
@@ -13,7 +14,25 @@ from build_tools import browsers, commands
 from build_tools.environment import PROJECT
 from build_tools.publish import FolderError, publish
 
-COMMANDS = ["build", "serve", "check", "render", "rules", "list", "pack", "verify", "changes", "gather", "new-shop", "new", "take", "bench", "test", "mutants", "version"]
+COMMANDS = [
+    "build",
+    "serve",
+    "check",
+    "render",
+    "rules",
+    "list",
+    "pack",
+    "verify",
+    "changes",
+    "gather",
+    "new-shop",
+    "new",
+    "take",
+    "bench",
+    "test",
+    "mutants",
+    "version",
+]
 
 
 def test_help_names_every_command(capsys):
@@ -23,14 +42,17 @@ def test_help_names_every_command(capsys):
     assert re.findall(r"(?m)^    ([\w-]+) ", capsys.readouterr().out) == COMMANDS
 
 
-@pytest.mark.parametrize(("arguments", "said"), [
-    ([], "required: COMMAND"),
-    (["biuld"], "invalid choice: 'biuld'"),
-    (["build", "--shp", "."], "unrecognized arguments: --shp ."),
-    (["build", "--shop", "nowhere"], "no such folder: nowhere (example: --shop build_tools/example_shop)"),
-    (["serve", "--port", "eighty"], "invalid int value: 'eighty'"),
-    (["render"], "required: DIR"),
-])
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        ([], "required: COMMAND"),
+        (["biuld"], "invalid choice: 'biuld'"),
+        (["build", "--shp", "."], "unrecognized arguments: --shp ."),
+        (["build", "--shop", "nowhere"], "no such folder: nowhere (example: --shop build_tools/example_shop)"),
+        (["serve", "--port", "eighty"], "invalid int value: 'eighty'"),
+        (["render"], "required: DIR"),
+    ],
+)
 def test_a_wrong_command_is_refused_before_set_up(arguments, said, capsys):
     with pytest.raises(SystemExit) as ended:
         commands.parse(arguments)
@@ -49,6 +71,7 @@ def test_everything_after_test_goes_to_pytest():
 @pytest.fixture
 def fresh(tmp_path):
     """Makes a finished build out of names and texts."""
+
     def make(**files: str):
         folder = tmp_path / "fresh"
         shutil.rmtree(folder, ignore_errors=True)
@@ -65,8 +88,7 @@ def test_a_build_replaces_the_one_before(fresh, tmp_path):
     site = tmp_path / "out" / "site"
     publish(fresh(old__page="1"), site)
     publish(fresh(new__page="2"), site)
-    assert sorted(path.relative_to(site).as_posix() for path in site.rglob("*")) == [
-        "SHA256SUMS", "index.html", "new", "new/page"]
+    assert sorted(path.relative_to(site).as_posix() for path in site.rglob("*")) == ["SHA256SUMS", "index.html", "new", "new/page"]
 
 
 def test_the_shop_s_own_data_is_kept(fresh, tmp_path):
@@ -78,8 +100,10 @@ def test_the_shop_s_own_data_is_kept(fresh, tmp_path):
         assert (site / "shop-data.js").read_text() == "self.shopData = {}"
 
 
-@pytest.mark.parametrize(("listed", "now", "stays"), [
-    ("empty", "empty", False), ("empty", "self.shopData = {}", True), ("empty", "// nothing\nself.shopData = null;\n", False)])
+@pytest.mark.parametrize(
+    ("listed", "now", "stays"),
+    [("empty", "empty", False), ("empty", "self.shopData = {}", True), ("empty", "// nothing\nself.shopData = null;\n", False)],
+)
 def test_a_folder_of_the_first_version_is_built_over(fresh, tmp_path, listed, now, stays):
     """0.1.0 called the list files.sha256, shipped an empty shop-data.js and had it in the list."""
     site = tmp_path / "site"

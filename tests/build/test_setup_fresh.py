@@ -1,4 +1,5 @@
 """Builds as on a fresh machine, and with the network off."""
+
 from __future__ import annotations
 
 import os

@@ -1,4 +1,5 @@
 """The linter finds nothing; its rules, and the reason for each exception, are in pyproject.toml."""
+
 from __future__ import annotations
 
 import subprocess
@@ -8,5 +9,7 @@ from build_tools.environment import PROJECT
 
 
 def test_ruff_finds_nothing():
-    done = subprocess.run([sys.executable, "-m", "ruff", "check", "--output-format", "concise"], cwd=PROJECT, capture_output=True, text=True)
+    done = subprocess.run(
+        [sys.executable, "-m", "ruff", "check", "--output-format", "concise"], cwd=PROJECT, capture_output=True, text=True
+    )
     assert done.returncode == 0, done.stdout + done.stderr

@@ -1,4 +1,5 @@
 """Vehicle sheets as JSON: the same checks and places as YAML; a VIN that cannot be right is a mistake of the sheet."""
+
 import json
 import shutil
 
@@ -9,8 +10,13 @@ from build_tools.check import PROJECT
 from build_tools.load import load
 from build_tools.problems import ContentError
 
-SHEET = {"id": "vehicle-red", "name": "Red van (invented)", "vin": None, "layout": {"abs": "none"},
-         "values": {"wheel_nut.torque": {"value": "110", "unit": "N·m", "source": "invented"}}}
+SHEET = {
+    "id": "vehicle-red",
+    "name": "Red van (invented)",
+    "vin": None,
+    "layout": {"abs": "none"},
+    "values": {"wheel_nut.torque": {"value": "110", "unit": "N·m", "source": "invented"}},
+}
 
 
 def problems(tmp_path, text: str, name: str = "vehicle-red.json") -> list[str]:
@@ -30,14 +36,23 @@ def problems(tmp_path, text: str, name: str = "vehicle-red.json") -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("text", [json.dumps(SHEET), json.dumps(SHEET, indent="\t", ensure_ascii=False), json.dumps(SHEET, separators=(",", ":"))])
+@pytest.mark.parametrize(
+    "text", [json.dumps(SHEET), json.dumps(SHEET, indent="\t", ensure_ascii=False), json.dumps(SHEET, separators=(",", ":"))]
+)
 def test_a_sheet_as_json_is_taken(tmp_path, text):
     assert problems(tmp_path, text) == []
 
 
 def test_a_sheet_as_yaml_with_a_vin(tmp_path):
     # seventeen ones fit their check digit: 89 leaves 1
-    assert problems(tmp_path, 'id: vehicle-red\nname: Red\nvin: "11111111111111111"\nvalues: {wheel_nut.torque: {value: "110", unit: N·m, source: x}}\n', "vehicle-red.yml") == []
+    assert (
+        problems(
+            tmp_path,
+            'id: vehicle-red\nname: Red\nvin: "11111111111111111"\nvalues: {wheel_nut.torque: {value: "110", unit: N·m, source: x}}\n',
+            "vehicle-red.yml",
+        )
+        == []
+    )
 
 
 @pytest.mark.parametrize("text, place, says", [

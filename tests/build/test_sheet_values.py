@@ -1,4 +1,5 @@
 """The figures of a vehicle's sheet: the same bands and cross-checks as the entries, in the build and in the page."""
+
 from __future__ import annotations
 
 import json
@@ -72,7 +73,8 @@ def test_a_fault_names_figure_expected_and_an_example():
 def test_the_page_judges_by_the_same_figures(tmp_path):
     """docs/scripts/sheet-bands.js, run beside the build: cannot be and contradicts are one there, rare is the other."""
     script = tmp_path / "run.mjs"
-    script.write_text(f"""
+    script.write_text(
+        f"""
 import {{ readFileSync, writeFileSync }} from "node:fs";
 const source = readFileSync({json.dumps(str(PROJECT / "docs/scripts/sheet-bands.js"))}, "utf-8");
 const {{ sheetFaults, withSure, withoutSure }} = await import("data:text/javascript," + encodeURIComponent(source));
@@ -82,12 +84,16 @@ console.log(JSON.stringify(cases.map((given) => Object.fromEntries([...sheetFaul
   [`end.${{path}}`, {{ value, unit, source: withSure("manual", sure) }}])), of)].map(([path, fault]) => [path.slice(4), fault.kind])))));
 const kept = withoutSure(withSure("manual", "read twice"));
 if (kept.source !== "manual" || kept.sure !== "read twice") throw new Error("source and reason are not kept apart");
-""", "utf-8")
+""",
+        "utf-8",
+    )
     data = tmp_path / "data.json"
     data.write_text(json.dumps([page_data(STOCK)["sheet"], [given for given, _ in CASES]]), "utf-8")
     found = json.loads(subprocess.run(["node", str(script), str(data)], check=True, capture_output=True, text=True).stdout)
     for (given, codes), kinds in zip(CASES, found, strict=True):
-        assert {path: kind for path, kind in kinds.items() if path in codes} == {path: "rare" if code == "V107" else "cannot" for path, code in codes.items()}, given
+        assert {path: kind for path, kind in kinds.items() if path in codes} == {
+            path: "rare" if code == "V107" else "cannot" for path, code in codes.items()
+        }, given
         assert codes or not kinds, given  # of two that contradict each other the page uses neither
 
 
@@ -121,7 +127,8 @@ def test_a_shops_older_sheet_is_a_notice_and_the_page_leaves_the_figure_out(tmp_
     (shop / "vehicles").mkdir(parents=True)
     (shop / "shop.yml").write_text("name: Example shop (invented)\n", "utf-8")
     (shop / "vehicles" / "old-van.yml").write_text(
-        'id: old-van\nname: Old van (invented)\nvalues:\n  wheel_nut.torque: {value: "1200", unit: N·m, source: manual}\n', "utf-8")
+        'id: old-van\nname: Old van (invented)\nvalues:\n  wheel_nut.torque: {value: "1200", unit: N·m, source: manual}\n', "utf-8"
+    )
     handbook = load(PROJECT / "site_data", shop)
     assert not list(check._vehicle(handbook, handbook.vehicles["old-van"]))
     assert [(problem.code, problem.line) for problem in sheet_notices(handbook)] == [("V106", 4)]

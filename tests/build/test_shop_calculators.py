@@ -1,4 +1,5 @@
 """A shop's own calculators: in the catalogue and the page's pack like the others; a mistake in one is one line."""
+
 import json
 import os
 import re
@@ -29,8 +30,14 @@ def ask(folder, request: str) -> str:
         path = folder / name
         path.parent.mkdir(exist_ok=True)
         path.write_bytes(text)
-    done = subprocess.run([sys.executable, "-c", "import sys; from calculators.page import evaluate; print(evaluate(sys.argv[1]))", request],
-                          cwd=folder, env={**os.environ, "PYTHONPATH": os.pathsep.join([str(commands.PROJECT), str(folder)])}, capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", "import sys; from calculators.page import evaluate; print(evaluate(sys.argv[1]))", request],
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join([str(commands.PROJECT), str(folder)])},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
     return done.stdout
 
 
@@ -47,7 +54,9 @@ def test_it_is_declared_like_the_others_and_goes_again():
 def test_it_answers_like_the_others(tmp_path):
     said = ask(tmp_path, '{"calculator": "stand-load", "given": {"axle_load": "1000 kg", "rating": "450 kg"}, "system": "metric"}')
     assert '"code": "beyond"' in said and "500\\u00a0kg" in said  # 1000 ÷ 2 by hand
-    assert '"code": "within"' in ask(tmp_path, '{"calculator": "stand-load", "given": {"axle_load": "2000 lb", "rating": "1001 lb"}, "system": "inch"}')
+    assert '"code": "within"' in ask(
+        tmp_path, '{"calculator": "stand-load", "given": {"axle_load": "2000 lb", "rating": "1001 lb"}, "system": "inch"}'
+    )
 
 
 @pytest.mark.parametrize("name", [module.replace("_", "-") for module in MODULES])
@@ -56,7 +65,9 @@ def test_what_a_calculator_declares_is_the_same_after_it_was_data(name):
     found = catalogue()[name]
     made = shop_calculators._rebuilt(name.replace("-", "_"), json.loads(json.dumps(shop_calculator_host._as_data(found))))
     assert calculator_data(made) == calculator_data(found)
-    assert [made.inputs_given({"quantity": kind}).keys() for kind in made.quantities] == [found.inputs_given({"quantity": kind}).keys() for kind in found.quantities]
+    assert [made.inputs_given({"quantity": kind}).keys() for kind in made.quantities] == [
+        found.inputs_given({"quantity": kind}).keys() for kind in found.quantities
+    ]
 
 
 def test_its_code_never_runs_in_the_process_that_builds(tmp_path):
@@ -65,33 +76,44 @@ def test_its_code_never_runs_in_the_process_that_builds(tmp_path):
     assert names()[-1] == "stand-load" and len(names()) == len(MODULES) + 1
 
 
-@pytest.mark.parametrize(("text", "says"), [
-    ("raise SystemExit(0)", ":4:1: K108 The calculator ends the program here"),
-    ("exit(0)", ":4:1: K108|:4:1: K105"),
-    ("__import__('os')._exit(0)", ":1:1: K108 The calculator ended its program without an answer"),
-    ("raise KeyboardInterrupt", ":4:1: K105 .*KeyboardInterrupt"),
-    ("__import__('os').abort()", ":1:1: K108"),
-    ("__import__('os').write(3, b'{}\\n')", ":1:1: K109|:1:1: K104"),
-    ("print('{}', flush=True)", ":1:1: K104"),
-    ("while True: pass", ":1:1: K106 The calculator gave no answer within 1 second"),
-    ("__import__('time').sleep(100)", ":1:1: K106"),
-    ("held = []\nwhile True: held.append(bytearray(10_000_000))", ":5:1: K107 The calculator takes too much memory"),
-    ("held = bytearray(7_000_000_000)", ":4:1: K107"),
-    ("(" * 90_000, ":4:200: K102|:4:201: K102"),
-    ("-" * 900_000 + "1", ":1:1: K1"),
-    ("x = '\0'", ":1:1: K102"),
-    ("class E(Exception):\n    def __str__(self): raise ValueError\nraise E", ":6:1: K105 The calculator stopped here: no reason given"),
-    ("raise ValueError('x' * 9_000_000 + chr(10))", ":4:1: K105"),
-])
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("raise SystemExit(0)", ":4:1: K108 The calculator ends the program here"),
+        ("exit(0)", ":4:1: K108|:4:1: K105"),
+        ("__import__('os')._exit(0)", ":1:1: K108 The calculator ended its program without an answer"),
+        ("raise KeyboardInterrupt", ":4:1: K105 .*KeyboardInterrupt"),
+        ("__import__('os').abort()", ":1:1: K108"),
+        ("__import__('os').write(3, b'{}\\n')", ":1:1: K109|:1:1: K104"),
+        ("print('{}', flush=True)", ":1:1: K104"),
+        ("while True: pass", ":1:1: K106 The calculator gave no answer within 1 second"),
+        ("__import__('time').sleep(100)", ":1:1: K106"),
+        ("held = []\nwhile True: held.append(bytearray(10_000_000))", ":5:1: K107 The calculator takes too much memory"),
+        ("held = bytearray(7_000_000_000)", ":4:1: K107"),
+        ("(" * 90_000, ":4:200: K102|:4:201: K102"),
+        ("-" * 900_000 + "1", ":1:1: K1"),
+        ("x = '\0'", ":1:1: K102"),
+        (
+            "class E(Exception):\n    def __str__(self): raise ValueError\nraise E",
+            ":6:1: K105 The calculator stopped here: no reason given",
+        ),
+        ("raise ValueError('x' * 9_000_000 + chr(10))", ":4:1: K105"),
+    ],
+)
 def test_a_hostile_file_is_one_line_and_takes_nothing_with_it(text, says, monkeypatch):
     monkeypatch.setattr(shop_calculator_watch, "SECONDS", 1.0 if "K106" in says else 30.0)
     (line,) = said(f"# an invented file\nfrom __future__ import annotations\n\n{text}\n")
     assert re.search(says, line) and "\n" not in line and len(line) < 900, line
 
 
-@pytest.mark.parametrize(("old", "new_text"), [
-    ('purpose="Find', 'purpose=5 or "Find'), ('where="900', 'where=["<script>"] or "900'), ('"Load on each stand")', 'b"Load")'),
-])
+@pytest.mark.parametrize(
+    ("old", "new_text"),
+    [
+        ('purpose="Find', 'purpose=5 or "Find'),
+        ('where="900', 'where=["<script>"] or "900'),
+        ('"Load on each stand")', 'b"Load")'),
+    ],
+)
 def test_what_is_declared_is_text_where_text_belongs(old, new_text):
     assert old in SOUND
     (line,) = said(SOUND.replace(old, new_text, 1))
@@ -103,18 +125,27 @@ def test_a_calculator_cannot_end_the_check_as_a_silent_pass(tmp_path):
     (tmp_path / "calculators").mkdir()
     (tmp_path / "shop.yml").write_text("name: Test shop (invented)\n")
     (tmp_path / "calculators" / "our_lever.py").write_text("import math\nraise SystemExit(0)\n")
-    done = subprocess.run([sys.executable, "-m", "build_tools", "check", "--shop", str(tmp_path)], cwd=commands.PROJECT, capture_output=True, text=True)
+    done = subprocess.run(
+        [sys.executable, "-m", "build_tools", "check", "--shop", str(tmp_path)], cwd=commands.PROJECT, capture_output=True, text=True
+    )
     assert done.returncode == 1 and "calculators/our_lever.py:2:1" in done.stderr and "K108" in done.stderr, done.stderr
 
 
-@pytest.mark.parametrize(("old", "new_text", "says"), [
-    ('"load": "450 kg"', '"load": "460 kg"', r":1:1: K105 The calculator stopped here: stand-load: load says '460 kg', prints '450 kg'"),
-    ("load = axle_load / 2", "load = axle_load / 0", r":\d+:1: .*(DivisionByZero|ZeroDivisionError)"),
-    ("load = axle_load / 2", "load = axle_load /", r":\d+:\d+: K102 Python cannot read this line"),
-    ("from typing import Annotated", "from typing import Annotated\nimport os", r":9:1: K103 'os' is not in the page's Python"),
-    ("from typing import Annotated", "from typing import Annotated\nfrom numpy import mean", r":9:1: K103 'numpy'"),
-    ("def stand_load(", "def other(", r":1:1: K104 The file holds no calculator of its name"),
-])
+@pytest.mark.parametrize(
+    ("old", "new_text", "says"),
+    [
+        (
+            '"load": "450 kg"',
+            '"load": "460 kg"',
+            r":1:1: K105 The calculator stopped here: stand-load: load says '460 kg', prints '450 kg'",
+        ),
+        ("load = axle_load / 2", "load = axle_load / 0", r":\d+:1: .*(DivisionByZero|ZeroDivisionError)"),
+        ("load = axle_load / 2", "load = axle_load /", r":\d+:\d+: K102 Python cannot read this line"),
+        ("from typing import Annotated", "from typing import Annotated\nimport os", r":9:1: K103 'os' is not in the page's Python"),
+        ("from typing import Annotated", "from typing import Annotated\nfrom numpy import mean", r":9:1: K103 'numpy'"),
+        ("def stand_load(", "def other(", r":1:1: K104 The file holds no calculator of its name"),
+    ],
+)
 def test_a_mistake_is_said_in_one_line_with_its_place(old, new_text, says):
     assert old in SOUND
     (line,) = said(SOUND.replace(old, new_text, 1))
@@ -125,8 +156,11 @@ def test_it_never_takes_the_place_of_the_handbooks():
     assert "none of the handbook's" in said(SOUND, "rotor_thickness")[0]
 
 
-HOSTILE = {"example_loop": "while above(load, rating): pass", "example_end": "if above(load, rating): raise SystemExit(0)",
-           "example_fill": "while above(load, rating): HELD.append('x' * 50_000_000)"}
+HOSTILE = {
+    "example_loop": "while above(load, rating): pass",
+    "example_end": "if above(load, rating): raise SystemExit(0)",
+    "example_fill": "while above(load, rating): HELD.append('x' * 50_000_000)",
+}
 
 
 @pytest.fixture(scope="module")
@@ -135,7 +169,11 @@ def own_site(tmp_path_factory):
     folder = tmp_path_factory.mktemp("own")
     new.new_shop(folder / "our-shop")
     for module, line in HOSTILE.items():
-        text = SOUND.replace("stand_load", module).replace("load = axle_load / 2\n", f"load = axle_load / 2\n    {line}\n").replace("@calculator(", "HELD: list[str] = []\n\n\n@calculator(", 1)
+        text = (
+            SOUND.replace("stand_load", module)
+            .replace("load = axle_load / 2\n", f"load = axle_load / 2\n    {line}\n")
+            .replace("@calculator(", "HELD: list[str] = []\n\n\n@calculator(", 1)
+        )
         assert line in text
         (folder / "our-shop" / "calculators" / f"{module}.py").write_text(text, "utf-8")
     build_site(folder / "site", folder / "our-shop")
@@ -164,7 +202,14 @@ def test_it_runs_in_the_page(chromium, own_site):
 
 
 @pytest.mark.timeout(900)
-@pytest.mark.parametrize(("name", "says"), [("example-loop", "took more than 5 seconds and was stopped"), ("example-end", "stopped on this entry"), ("example-fill", "stopped on this entry|was stopped")])
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("example-loop", "took more than 5 seconds and was stopped"),
+        ("example-end", "stopped on this entry"),
+        ("example-fill", "stopped on this entry|was stopped"),
+    ],
+)
 def test_one_that_turns_hostile_in_the_page_is_one_line_and_the_next_entry_is_answered(chromium, own_site, name, says):
     page = opened(chromium, own_site, name)
     entered(page, "2000 kg")

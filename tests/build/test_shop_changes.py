@@ -1,4 +1,5 @@
 """A shop's changes to the handbook: put in by address, never silent about safety, and told on the page."""
+
 from pathlib import Path
 
 import pytest
@@ -19,7 +20,9 @@ HANDBOOK = load(STOCK)
 def short_walk(monkeypatch):
     """Only the procedures that the changes here touch are walked: each test checks a handbook of its own."""
     whole = walk.walk
-    monkeypatch.setattr(walk, "walk", lambda handbook, p: whole(handbook, p) if p.id in ("wheel-and-torque", "pack-bearings", "shake") else ([], 0))
+    monkeypatch.setattr(
+        walk, "walk", lambda handbook, p: whole(handbook, p) if p.id in ("wheel-and-torque", "pack-bearings", "shake") else ([], 0)
+    )
 
 
 def page(handbook: Handbook, name: str = "wheel-and-torque") -> str:
@@ -32,8 +35,10 @@ def stock_step(address: str = STEP):
 
 
 def change(do: str, more: str = "", step: str = STEP, made_for: str | None = None) -> str:
-    return (f"  - step: {step}\n    do: {do}\n    made_for: {made_for or stock_step(step).hash}\n    date: 2026-11-27\n"
-            f"    reason: A wheel came loose.\n    approver: shop lead\n{more}")
+    return (
+        f"  - step: {step}\n    do: {do}\n    made_for: {made_for or stock_step(step).hash}\n    date: 2026-11-27\n"
+        f"    reason: A wheel came loose.\n    approver: shop lead\n{more}"
+    )
 
 
 def shop(tmp_path: Path, *changes: str, files: dict[str, str] | None = None) -> Path:
@@ -73,9 +78,9 @@ def test_a_step_is_added_before_and_after_put_in_place_and_taken_out(tmp_path):
     at = stock.index("cover-outer-bearing")
     for do, more, expected in [
         ("before", NEW, [*stock[:at], "our-look", *stock[at:]]),
-        ("after", NEW, [*stock[:at + 1], "our-look", *stock[at + 1:]]),
+        ("after", NEW, [*stock[: at + 1], "our-look", *stock[at + 1 :]]),
         ("instead", OWN.replace("clean-wheel-faces", "cover-outer-bearing"), stock),
-        ("remove", "", [*stock[:at], *stock[at + 1:]]),
+        ("remove", "", [*stock[:at], *stock[at + 1 :]]),
     ]:
         assert ids(loaded(tmp_path / do, change(do, more, FREE)), "pack-bearings") == expected, do
 
@@ -97,7 +102,7 @@ def test_safety_messages_and_what_is_waited_for_stay_unless_taken_out_by_name_wi
 def test_a_safety_message_that_is_taken_out_is_told_in_its_place(tmp_path):
     handbook = loaded(tmp_path, change("caution", "    without: {wheel-comes-loose: It stands on the wall of the bay.}\n"))
     text = page(handbook)
-    step = text[text.index('id="wheel-and-torque.clean-wheel-faces"'):].split("</li>")[0]
+    step = text[text.index('id="wheel-and-torque.clean-wheel-faces"') :].split("</li>")[0]
     assert 'data-caution="wheel-comes-loose"' not in step
     assert "Removed by the shop: WARNING, Wheel nuts and wheel bolts settle" in step and "It stands on the wall of the bay." in step
 
@@ -106,7 +111,7 @@ def test_a_page_tells_whose_a_step_is_with_reason_date_and_approver(tmp_path):
     handbook = loaded(tmp_path, change("after", NEW))
     for name in ("wheel-and-torque", "front-brake-service"):
         text = page(handbook, name)
-        step = text[text.index('id="wheel-and-torque.our-look"'):].split("</li>")[0]
+        step = text[text.index('id="wheel-and-torque.our-look"') :].split("</li>")[0]
         assert "This shop’s own step. A wheel came loose." in step and "2026-11-27, approved by shop lead." in step
         assert "Test shop (invented) works otherwise at" in text
     assert "shop-note" not in page(handbook, "set-bearing")
@@ -115,7 +120,7 @@ def test_a_page_tells_whose_a_step_is_with_reason_date_and_approver(tmp_path):
 def test_a_step_that_is_taken_out_is_told_where_it_stood_also_when_its_neighbour_goes_too(tmp_path):
     for number, order in enumerate(((FREE, NEXT), (NEXT, FREE))):
         text = page(loaded(tmp_path / str(number), *(change("remove", step=step) for step in order)), "pack-bearings")
-        step = text[text.index('id="pack-bearings.film-hub"'):].split("</li>")[0]
+        step = text[text.index('id="pack-bearings.film-hub"') :].split("</li>")[0]
         assert all(f"Removed by the shop: «{stock_step(address).do}»" in step for address in (FREE, NEXT)), step
 
 
@@ -127,18 +132,27 @@ def test_a_change_made_for_another_wording_builds_is_reported_and_marked(tmp_pat
     assert list(shop_changes.stale(loaded(tmp_path / "again", change("instead", OWN)))) == []
 
 
-@pytest.mark.parametrize(("changes", "says"), [
-    ([change("after", NEW), change("before", NEW)], "is changed in our-shop/changes/ours.yml:2 already"),
-    ([change("after", NEW).replace(f"    made_for: {stock_step().hash}\n", "")], f"Example: made_for: {stock_step().hash}"),
-    ([change("after", NEW.replace("our-look", "hang-wheel"))], "ids are never used again"),
-    ([change("instead", NEW)], "keeps the id 'clean-wheel-faces'"),
-    ([change("remove", step="set-bearing/sign-play")], "waits for this step or leads to it"),
-    ([change("remove", NEW, FREE)], "need steps; remove and caution have none"),
-    ([change("caution", "    without: {vehicle-falls: We have pits.}\n")], "No safety message of the handbook's step is called 'vehicle-falls'"),
-    ([change("after", NEW).replace("clean-wheel-faces", "clean-wheel-face")], "Did you mean 'clean-wheel-faces'?"),
-    ([change("after", NEW.replace("do: Show the", "loosens: wheel-nut, do: Show the"), "shake/look-at-wheel")], "loosened here and never torqued"),
-    ([change("after", NEW.replace("do: Show", "cautions: no-such, do: Show"))], "ours.yml:8:"),
-])
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ([change("after", NEW), change("before", NEW)], "is changed in our-shop/changes/ours.yml:2 already"),
+        ([change("after", NEW).replace(f"    made_for: {stock_step().hash}\n", "")], f"Example: made_for: {stock_step().hash}"),
+        ([change("after", NEW.replace("our-look", "hang-wheel"))], "ids are never used again"),
+        ([change("instead", NEW)], "keeps the id 'clean-wheel-faces'"),
+        ([change("remove", step="set-bearing/sign-play")], "waits for this step or leads to it"),
+        ([change("remove", NEW, FREE)], "need steps; remove and caution have none"),
+        (
+            [change("caution", "    without: {vehicle-falls: We have pits.}\n")],
+            "No safety message of the handbook's step is called 'vehicle-falls'",
+        ),
+        ([change("after", NEW).replace("clean-wheel-faces", "clean-wheel-face")], "Did you mean 'clean-wheel-faces'?"),
+        (
+            [change("after", NEW.replace("do: Show the", "loosens: wheel-nut, do: Show the"), "shake/look-at-wheel")],
+            "loosened here and never torqued",
+        ),
+        ([change("after", NEW.replace("do: Show", "cautions: no-such, do: Show"))], "ours.yml:8:"),
+    ],
+)
 def test_what_cannot_be_changed_so_is_said_at_its_place(tmp_path, changes, says):
     lines = said(tmp_path, *changes)
     assert lines and all(line.startswith("our-shop/changes/ours.yml:") for line in lines), lines
@@ -150,9 +164,14 @@ def test_a_whole_procedure_takes_the_place_of_the_handbooks_only_when_signed(tmp
     files = {"procedures/wheel-and-torque.yml": text}
     assert any("already defined in site_data/procedures/wheel-and-torque.yml" in line for line in said(tmp_path / "a", files=files))
     made_for = HANDBOOK.procedures["wheel-and-torque"].hash
-    files["procedures/wheel-and-torque.yml"] += f"replaces_stock: {{made_for: {made_for}, date: 2026-11-27, reason: Our own order., approver: shop lead}}\n"
+    files["procedures/wheel-and-torque.yml"] += (
+        f"replaces_stock: {{made_for: {made_for}, date: 2026-11-27, reason: Our own order., approver: shop lead}}\n"
+    )
     handbook = loaded(tmp_path / "b", files=files)
-    assert "in place of the handbook’s: Our own order. 2026-11-27, approved by shop lead." in page(handbook) and list(shop_changes.stale(handbook)) == []
+    assert (
+        "in place of the handbook’s: Our own order. 2026-11-27, approved by shop lead." in page(handbook)
+        and list(shop_changes.stale(handbook)) == []
+    )
     files["procedures/wheel-and-torque.yml"] = files["procedures/wheel-and-torque.yml"].replace(made_for, "0123456789ab")
     assert "Look again" in str(next(shop_changes.stale(loaded(tmp_path / "c", files=files))))
 
@@ -165,8 +184,10 @@ def test_a_safety_message_is_never_made_laxer(tmp_path):
     laxer = said(tmp_path / "a", files={"cautions/brake-dust.yml": CAUTION.format(signal="notice", made_for=made_for)})
     assert any("cautions/brake-dust.yml:2:9:" in line and "never laxer" in line for line in laxer), laxer
     loaded(tmp_path / "b", files={"cautions/brake-dust.yml": CAUTION.format(signal="danger", made_for=made_for)})
-    assert any(f"made_for: {HANDBOOK.cautions['brake-dust'].hash}" in line
-               for line in said(tmp_path / "c", files={"cautions/brake-dust.yml": CAUTION.format(signal="danger", made_for="")}))
+    assert any(
+        f"made_for: {HANDBOOK.cautions['brake-dust'].hash}" in line
+        for line in said(tmp_path / "c", files={"cautions/brake-dust.yml": CAUTION.format(signal="danger", made_for="")})
+    )
 
 
 def test_pictures_stand_at_steps_and_an_unknown_one_is_said(tmp_path):

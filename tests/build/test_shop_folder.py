@@ -1,4 +1,5 @@
 """A shop's folder: started by one command, built as it is, never written over, and built again by every later version."""
+
 import hashlib
 import subprocess
 import sys
@@ -18,7 +19,9 @@ KEPT = sorted((Path(__file__).parent / "shop_folders").iterdir())
 
 
 def contents(folder: Path) -> dict[str, str]:
-    return {path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest() for path in folder.rglob("*") if path.is_file()}
+    return {
+        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest() for path in folder.rglob("*") if path.is_file()
+    }
 
 
 @pytest.fixture(scope="module")
@@ -51,20 +54,27 @@ def test_every_example_says_that_it_is_invented_and_holds_its_schema(started):
 
 def test_nothing_is_ever_written_over(started):
     before = contents(started)
-    for make in (lambda: new.new_shop(started), lambda: new.new("procedure", "Example procedure", started), lambda: new.new("calculator", "example-calculator", started)):
+    for make in (
+        lambda: new.new_shop(started),
+        lambda: new.new("procedure", "Example procedure", started),
+        lambda: new.new("calculator", "example-calculator", started),
+    ):
         with pytest.raises(BuildFailed, match="nothing is written over"):
             make()
     assert contents(started) == before
 
 
-@pytest.mark.parametrize(("kind", "name", "file"), [
-    ("procedure", "After a tyre burst: what to look at", "procedures/after-a-tyre-burst-what-to-look-at.yml"),
-    ("vehicle", "red-van", "vehicles/red-van.yml"),
-    ("caution", "Öl am Boden", "cautions/ol-am-boden.yml"),
-    ("page", "yes", "pages/yes.md"),
-    ("calculator", "trailer drop", "calculators/trailer_drop.py"),
-    ("change", "wheel-and-torque/clean-wheel-faces", "changes/clean-wheel-faces.yml"),
-])
+@pytest.mark.parametrize(
+    ("kind", "name", "file"),
+    [
+        ("procedure", "After a tyre burst: what to look at", "procedures/after-a-tyre-burst-what-to-look-at.yml"),
+        ("vehicle", "red-van", "vehicles/red-van.yml"),
+        ("caution", "Öl am Boden", "cautions/ol-am-boden.yml"),
+        ("page", "yes", "pages/yes.md"),
+        ("calculator", "trailer drop", "calculators/trailer_drop.py"),
+        ("change", "wheel-and-torque/clean-wheel-faces", "changes/clean-wheel-faces.yml"),
+    ],
+)
 def test_whatever_is_started_builds(tmp_path, monkeypatch, kind, name, file):
     monkeypatch.setattr("build_tools.check.walk.walk", lambda handbook, procedure: ([], 0))  # done for the whole folder above
     (tmp_path / "shop.yml").write_text("name: Test shop (invented)\n")
@@ -106,4 +116,5 @@ def test_a_folder_of_every_version_so_far_builds_and_stays_as_it_is(kept, tmp_pa
 
 def test_a_folder_of_this_version_is_kept():
     from build_tools import __version__
+
     assert __version__ in [path.name for path in KEPT]

@@ -1,4 +1,5 @@
 """The tutorial works as it is written: its commands are run and its files written word for word, in order."""
+
 import re
 import shlex
 import subprocess
@@ -13,7 +14,10 @@ from build_tools.load import read, validate
 from build_tools.model import DecisionRule, Signed, StepChange
 
 TEXT = (PROJECT / "docs" / "shop-pages.md").read_text("utf-8")
-ORDER = re.compile(r"^```(?P<kind>\w+)\n(?P<text>.*?)^```$|In `(?P<file>our-shop/[^`]+)`, write `(?P<new>\w+)` for `(?P<old>\w+)`", re.MULTILINE | re.DOTALL)
+ORDER = re.compile(
+    r"^```(?P<kind>\w+)\n(?P<text>.*?)^```$|In `(?P<file>our-shop/[^`]+)`, write `(?P<new>\w+)` for `(?P<old>\w+)`",
+    re.MULTILINE | re.DOTALL,
+)
 
 
 def orders() -> Iterator[tuple[str, str, str]]:
@@ -24,7 +28,7 @@ def orders() -> Iterator[tuple[str, str, str]]:
         elif found["kind"] in ("sh", "text"):
             yield found["kind"], found["text"], ""
         else:
-            above = TEXT[:found.start()].rstrip().rsplit("\n\n", 1)[-1]
+            above = TEXT[: found.start()].rstrip().rsplit("\n\n", 1)[-1]
             yield "write", found["text"], re.findall(r"`(our-shop/[\w./-]+)`", above)[0]
 
 
@@ -73,12 +77,16 @@ def test_the_tutorial_does_what_it_says(handbook):
 
 def test_the_examples_of_changes_are_taken_by_the_model():
     text = (PROJECT / "docs" / "shop-changes.md").read_text("utf-8")
-    blocks = [re.sub("^    ", "", block, flags=re.MULTILINE) for block in re.findall(r"(?:^    .+\n?)+", text, re.MULTILINE) if "build_tools" not in block]
+    blocks = [
+        re.sub("^    ", "", block, flags=re.MULTILINE)
+        for block in re.findall(r"(?:^    .+\n?)+", text, re.MULTILINE)
+        if "build_tools" not in block
+    ]
     models = {"changes": StepChange, "rules": DecisionRule}
     seen = set()
     for block in blocks:
         document = read(block, "block")
-        (key, value), = document.data.items()
+        ((key, value),) = document.data.items()
         seen.add(key)
         for index, item in enumerate(value if key in models else [value]):
             cls = models.get(key, Signed)

@@ -1,4 +1,5 @@
 """The tables that are worked out, against published figures at their printed precision."""
+
 import math
 
 import pytest
@@ -12,12 +13,25 @@ def rows(name):
     return {row[0]: row[1:] for row in found}
 
 
-@pytest.mark.parametrize(("one", "printed"), [
-    # NIST SP 811 (2008), Appendix B.8, factors as printed there, to the six figures shown here.
-    ("1 in", "25.4 mm"), ("1 ft", "0.3048 m"), ("1 lbf·ft", "1.35582 N·m"), ("1 lbf·in", "0.112985 N·m"),
-    ("1 kgf·m", "9.80665 N·m"), ("1 psi", "6.89476 kPa"), ("1 US fl oz", "29.5735 mL"), ("1 US qt", "0.946353 L"),
-    ("1 US pt", "473.176 mL"), ("1 lbf", "4.44822 N"), ("1 lb", "0.453592 kg"), ("1 oz", "28.3495 g"), ("1 mi", "1.60934 km"),
-])
+@pytest.mark.parametrize(
+    ("one", "printed"),
+    [
+        # NIST SP 811 (2008), Appendix B.8, factors as printed there, to the six figures shown here.
+        ("1 in", "25.4 mm"),
+        ("1 ft", "0.3048 m"),
+        ("1 lbf·ft", "1.35582 N·m"),
+        ("1 lbf·in", "0.112985 N·m"),
+        ("1 kgf·m", "9.80665 N·m"),
+        ("1 psi", "6.89476 kPa"),
+        ("1 US fl oz", "29.5735 mL"),
+        ("1 US qt", "0.946353 L"),
+        ("1 US pt", "473.176 mL"),
+        ("1 lbf", "4.44822 N"),
+        ("1 lb", "0.453592 kg"),
+        ("1 oz", "28.3495 g"),
+        ("1 mi", "1.60934 km"),
+    ],
+)
 def test_units(one, printed):
     assert rows("unit-conversion")[one][0] == printed
 
@@ -27,27 +41,44 @@ def test_units_there_and_back():
         assert math.isclose(float(there.split()[0]) * float(back.split()[0]), 1, rel_tol=2e-5), (one, other)
 
 
-@pytest.mark.parametrize(("fraction", "decimal", "metric"), [
-    # Drill and fraction charts of machine shops print these (common practice, no source); 1 in = 25.4 mm exactly.
-    ("1/32 in", "0.0313 in", "0.79 mm"), ("1/16 in", "0.0625 in", "1.59 mm"), ("1/2 in", "0.5000 in", "12.70 mm"), ("1 in", "1.0000 in", "25.40 mm"),
-])
+@pytest.mark.parametrize(
+    ("fraction", "decimal", "metric"),
+    [
+        # Drill and fraction charts of machine shops print these (common practice, no source); 1 in = 25.4 mm exactly.
+        ("1/32 in", "0.0313 in", "0.79 mm"),
+        ("1/16 in", "0.0625 in", "1.59 mm"),
+        ("1/2 in", "0.5000 in", "12.70 mm"),
+        ("1 in", "1.0000 in", "25.40 mm"),
+    ],
+)
 def test_fractions(fraction, decimal, metric):
     assert rows("inch-fractions")[fraction] == [decimal, metric]
 
 
-@pytest.mark.parametrize(("grade", "dry", "wet"), [
-    # 49 CFR 571.116 S5.1.1 and S5.1.2, both units as printed.
-    ("DOT 3", "205 °C (401 °F)", "140 °C (284 °F)"), ("DOT 4", "230 °C (446 °F)", "155 °C (311 °F)"),
-    ("DOT 5", "260 °C (500 °F)", "180 °C (356 °F)"), ("DOT 5.1", "260 °C (500 °F)", "180 °C (356 °F)"),
-])
+@pytest.mark.parametrize(
+    ("grade", "dry", "wet"),
+    [
+        # 49 CFR 571.116 S5.1.1 and S5.1.2, both units as printed.
+        ("DOT 3", "205 °C (401 °F)", "140 °C (284 °F)"),
+        ("DOT 4", "230 °C (446 °F)", "155 °C (311 °F)"),
+        ("DOT 5", "260 °C (500 °F)", "180 °C (356 °F)"),
+        ("DOT 5.1", "260 °C (500 °F)", "180 °C (356 °F)"),
+    ],
+)
 def test_fluids(grade, dry, wet):
     assert rows("fluid-grades")[grade][:2] == [dry, wet]
 
 
-@pytest.mark.parametrize(("thread", "proof_8_8", "proof_10_9", "mm"), [
-    # Proof loads in N of ISO 898-1, coarse threads, as two suppliers tabulate them; torque = 0.20 × d × 0.75 × proof load.
-    ("M6 × 1", 11_600, 16_700, 6), ("M8 × 1.25", 21_200, 30_400, 8), ("M12 × 1.75", 48_900, 70_000, 12), ("M16 × 2", 91_000, 130_000, 16),
-])
+@pytest.mark.parametrize(
+    ("thread", "proof_8_8", "proof_10_9", "mm"),
+    [
+        # Proof loads in N of ISO 898-1, coarse threads, as two suppliers tabulate them; torque = 0.20 × d × 0.75 × proof load.
+        ("M6 × 1", 11_600, 16_700, 6),
+        ("M8 × 1.25", 21_200, 30_400, 8),
+        ("M12 × 1.75", 48_900, 70_000, 12),
+        ("M16 × 2", 91_000, 130_000, 16),
+    ],
+)
 def test_bolts(thread, proof_8_8, proof_10_9, mm):
     _, dry_8_8, _, dry_10_9 = rows("bolt-torque")[thread]
     for shown, proof in ((dry_8_8, proof_8_8), (dry_10_9, proof_10_9)):

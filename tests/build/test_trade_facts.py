@@ -1,4 +1,5 @@
 """Facts of the trade that stand in many places are said one way, and what they ask for stands in every job that needs it."""
+
 import re
 
 import pytest
@@ -53,6 +54,7 @@ def place(steps, address):
 
 # ---- before any vehicle is raised
 
+
 def test_every_job_asks_about_high_voltage_and_height_control_before_it_raises(jobs):
     wrong = []
     for job, steps in jobs.items():
@@ -81,20 +83,28 @@ def test_what_rests_on_another_job_raises_nothing_and_says_so(handbook, jobs):
 def test_yes_leads_through_what_follows_and_no_leads_past_it(handbook):
     steps = [s for s in handbook.procedures["make-safe"].steps if isinstance(s, Step)]
     names = [s.id for s in steps]
-    for question, follow in (("ask-high-voltage", ["unplug-charger", "find-battery-housing", "plan-low-voltage"]), ("ask-height-control", ["set-lift-mode", "treat-as-loose"])):
+    for question, follow in (
+        ("ask-high-voltage", ["unplug-charger", "find-battery-housing", "plan-low-voltage"]),
+        ("ask-height-control", ["set-lift-mode", "treat-as-loose"]),
+    ):
         step = steps[names.index(question)]
         start, end = names.index(question), names.index(step.if_not["none"].go)
-        assert names[start + 1:end] == follow
+        assert names[start + 1 : end] == follow
         assert any(outcome.stop for outcome in step.if_not.values())
 
 
 def test_height_control_is_set_back_in_every_job_that_set_it(jobs):
     sets = {job: steps for job, steps in jobs.items() if place(steps, "make-safe/set-lift-mode") is not None}
     assert len(sets) > 20
-    assert [job for job, steps in sets.items() if (place(steps, "wheel-and-torque/height-control-back") or 0) <= (place(steps, "wheel-and-torque/lower-vehicle") or 0)] == []
+    assert [
+        job
+        for job, steps in sets.items()
+        if (place(steps, "wheel-and-torque/height-control-back") or 0) <= (place(steps, "wheel-and-torque/lower-vehicle") or 0)
+    ] == []
 
 
 # ---- what carries the vehicle carries nothing else
+
 
 def test_the_hub_bar_never_rests_on_a_stand(handbook):
     uses = [(f"{p.id}/{s.id}", s) for p in handbook.procedures.values() for s in p.steps if isinstance(s, Step) and "hub-bar" in s.tools]
@@ -110,6 +120,7 @@ def test_the_hub_bar_never_rests_on_a_stand(handbook):
 
 # ---- pistons that a motor can drive out
 
+
 def test_an_empty_caliper_has_its_spacer_before_any_routine(jobs):
     electric = {"parking_brake": "electric"}
     seen = 0
@@ -119,9 +130,12 @@ def test_an_empty_caliper_has_its_spacer_before_any_routine(jobs):
         if not off:
             continue
         seen += 1
-        spaced, out = place(shown, "take-pads-and-bracket/space-empty-caliper"), [n for n, p in enumerate(shown) if p.step.id == "take-caliper-spacer"]
+        spaced, out = (
+            place(shown, "take-pads-and-bracket/space-empty-caliper"),
+            [n for n, p in enumerate(shown) if p.step.id == "take-caliper-spacer"],
+        )
         assert spaced is not None and out and max(off) < spaced < min(out), job
-        between = [p.address for p in shown[max(off) + 1:spaced] if {"scan-tool", "battery-charger"} & set(p.step.tools)]
+        between = [p.address for p in shown[max(off) + 1 : spaced] if {"scan-tool", "battery-charger"} & set(p.step.tools)]
         assert between == [], job
         routine = place(shown, "service-electric-parking-brake/check-screw-back")
         assert routine is None or spaced < place(shown, "service-electric-parking-brake/check-spacer") < routine < min(out), job
@@ -129,6 +143,7 @@ def test_an_empty_caliper_has_its_spacer_before_any_routine(jobs):
 
 
 # ---- motors that brake
+
 
 def test_motor_braking_is_off_before_bedding_and_road_test_and_on_again(jobs):
     for job, steps in jobs.items():
@@ -147,35 +162,54 @@ def test_no_step_counts_on_a_vehicle_that_creeps_by_itself(handbook):
 
 # ---- said one way
 
+
 def test_thickness_is_read_on_one_circle_everywhere(handbook):
     """Wherever a text says where on the face of a rotor its thickness is read, it says the same."""
     together: dict[str, str] = {}
     for where, text in all_texts(handbook):
         together[where] = f"{together.get(where, '')} {text}"
-    said = {where: text for where, text in together.items() if re.search(r"thickness [^.]*\beight points\b|\ball eight points\b", text, re.I)}
+    said = {
+        where: text for where, text in together.items() if re.search(r"thickness [^.]*\beight points\b|\ball eight points\b", text, re.I)
+    }
     assert len(said) >= 6
     assert {where: text for where, text in said.items() if ON_THE_CIRCLE not in text} == {}
     other = re.compile(r"one radius|middle of the rubbed band|(?<!in )from the (outer )?edge", re.I)
-    wrong = [f"{where}: {text}" for where, text in all_texts(handbook) if re.search("thickness|eight points", text, re.I) and other.search(text)]
+    wrong = [
+        f"{where}: {text}" for where, text in all_texts(handbook) if re.search("thickness|eight points", text, re.I) and other.search(text)
+    ]
     assert wrong == []
 
 
 def test_slide_pins_go_back_into_their_own_bores_everywhere(handbook):
-    swapped = re.compile(r"\bpins?\b.*\b(swap\w*|changed over|interchange\w*|either bore|either way)\b|\b(swap\w*|changed over|interchange\w*)\b.*\bpins?\b", re.I)
+    swapped = re.compile(
+        r"\bpins?\b.*\b(swap\w*|changed over|interchange\w*|either bore|either way)\b|\b(swap\w*|changed over|interchange\w*)\b.*\bpins?\b",
+        re.I,
+    )
     allowed = {"slide-pin"}  # a finding names what somebody has done wrong
-    wrong = [f"{where}: {text}" for where, text in all_texts(handbook) if swapped.search(text) and where not in allowed and "has changed over" not in text]
+    wrong = [
+        f"{where}: {text}"
+        for where, text in all_texts(handbook)
+        if swapped.search(text) and where not in allowed and "has changed over" not in text
+    ]
     assert wrong == []
     assert not [where for where, text in all_texts(handbook) if re.search(r"both pins are alike", text, re.I)]
     assert len([where for where, text in all_texts(handbook) if OWN_BORE in text]) >= 3
 
 
 def test_copper_nickel_is_told_from_copper_wherever_a_line_is_judged(handbook):
-    bare = [f"{where}: {text}" for where, text in all_texts(handbook)
-            if re.search(r"(?<!pure )\bcopper\b(?!-nickel)", text, re.I) and "line" in text.lower() and not re.search("copper-nickel|pure copper", text, re.I)]
+    bare = [
+        f"{where}: {text}"
+        for where, text in all_texts(handbook)
+        if re.search(r"(?<!pure )\bcopper\b(?!-nickel)", text, re.I)
+        and "line" in text.lower()
+        and not re.search("copper-nickel|pure copper", text, re.I)
+    ]
     assert bare == []
     findings = {finding.id: finding.action for finding in handbook.findings["brake-line"].findings}
     assert findings["copper-nickel"] == "use again" and findings["pure-copper"] == "replace"
-    assert not [f"{where}: {text}" for where, text in all_texts(handbook) if re.search(r"prefabricated( brake)? line of steel(?!,? or)", text)]
+    assert not [
+        f"{where}: {text}" for where, text in all_texts(handbook) if re.search(r"prefabricated( brake)? line of steel(?!,? or)", text)
+    ]
 
 
 @pytest.mark.parametrize("text", ["Measure the thickness at eight points of one radius.", "Choose one radius for all eight points."])

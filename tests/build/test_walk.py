@@ -1,4 +1,5 @@
 """The walk over layouts finds every way in which a job can fail to close."""
+
 import pytest
 
 from build_tools.layouts import layouts
@@ -43,8 +44,12 @@ def handbook_of(steps: str) -> tuple[Handbook, Procedure]:
     procedure, problems = validate(Procedure, document.data, document.origin)
     assert not problems, problems
     layout = LayoutFile.model_validate(read(LAYOUT, "layout.yml").data)
-    handbook = Handbook(axes={a.id: a for a in layout.axes}, impossible=layout.impossible,
-                        components={c.id: c for c in COMPONENTS}, procedures={"job": procedure})
+    handbook = Handbook(
+        axes={a.id: a for a in layout.axes},
+        impossible=layout.impossible,
+        components={c.id: c for c in COMPONENTS},
+        procedures={"job": procedure},
+    )
     handbook.origins["procedures", "job"] = Origin("job.yml", document.origin.node)
     return handbook, procedure
 
@@ -65,15 +70,18 @@ def test_a_job_that_closes_has_no_problem():
     assert said(CLOSED) == []
 
 
-@pytest.mark.parametrize(("lost", "line", "says"), [
-    ("fits: rotor, ", 15, "'rotor' comes off here and never goes on again"),
-    ("torques: bolt, ", 15, "'bolt' is loosened here and never torqued"),
-    (", closes: hose-joint", 15, "'hose-joint' is opened here and never closed"),
-    (", bleeds: hose-joint", 15, "'hose-joint' is opened here and never bled"),
-    (", leak_checks: hose-joint", 15, "'hose-joint' is opened here and never checked for leaks"),
-    (", takes_off: rotor", 16, "'rotor' was never taken off"),
-    (", opens: hose-joint", 16, "'hose-joint' was never opened"),
-])
+@pytest.mark.parametrize(
+    ("lost", "line", "says"),
+    [
+        ("fits: rotor, ", 15, "'rotor' comes off here and never goes on again"),
+        ("torques: bolt, ", 15, "'bolt' is loosened here and never torqued"),
+        (", closes: hose-joint", 15, "'hose-joint' is opened here and never closed"),
+        (", bleeds: hose-joint", 15, "'hose-joint' is opened here and never bled"),
+        (", leak_checks: hose-joint", 15, "'hose-joint' is opened here and never checked for leaks"),
+        (", takes_off: rotor", 16, "'rotor' was never taken off"),
+        (", opens: hose-joint", 16, "'hose-joint' was never opened"),
+    ],
+)
 def test_each_thing_left_open_is_found_at_its_step(lost, line, says):
     assert lost in CLOSED
     lines = said(CLOSED.replace(lost, ""))
@@ -90,12 +98,15 @@ def test_a_condition_mends_it():
 
 
 def test_bleeding_before_closing_does_not_count():
-    assert any("never bled" in line for line in said("""
+    assert any(
+        "never bled" in line
+        for line in said("""
   - {id: open, do: Open., opens: hose-joint}
   - {id: bleed, do: Bleed., bleeds: hose-joint}
   - {id: close, do: Close., closes: hose-joint}
   - {id: leak, do: Look., leak_checks: hose-joint}
-"""))
+""")
+    )
 
 
 def test_a_hold_must_come_after_what_it_waits_for():
@@ -114,6 +125,7 @@ def test_impossible_layouts_and_unasked_questions_are_walked_once():
 
 # ---------------------------------------------------------------- branches
 
+
 def test_an_outcome_that_leads_past_the_closing_of_a_job():
     steps = """
   - {id: off, do: Take it off., takes_off: rotor}
@@ -122,7 +134,9 @@ def test_an_outcome_that_leads_past_the_closing_of_a_job():
   - {id: end, do: Go home.}
 """
     (line,) = said(steps)
-    assert line.startswith("job.yml:15:44: J205 'rotor' comes off here and never goes on again, when 'job/look' comes out 'worn', on page 'job'"), line
+    assert line.startswith(
+        "job.yml:15:44: J205 'rotor' comes off here and never goes on again, when 'job/look' comes out 'worn', on page 'job'"
+    ), line
 
 
 def test_an_outcome_that_leads_past_what_a_later_step_waits_for():
@@ -132,7 +146,9 @@ def test_an_outcome_that_leads_past_what_a_later_step_waits_for():
   - {id: end, do: Go home., hold: {until: prove, say: Only what is proved goes home.}}
 """
     (line,) = said(steps)
-    assert line.startswith("job.yml:17:29: J211 This step waits for 'prove', which 'job/look' leads past when it comes out 'worn', on page 'job'"), line
+    assert line.startswith(
+        "job.yml:17:29: J211 This step waits for 'prove', which 'job/look' leads past when it comes out 'worn', on page 'job'"
+    ), line
 
 
 def test_a_later_step_that_comes_out_alike_closes_the_branch():

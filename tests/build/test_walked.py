@@ -1,4 +1,5 @@
 """A walk is left out only when everything it looks at is as it was, and it had no fault."""
+
 import pytest
 
 from build_tools import walk, walked

@@ -1,4 +1,5 @@
 """On a vehicle with wheel bolts no step speaks of studs or nuts alone, and none is left out where the action is another."""
+
 import re
 
 import pytest
@@ -26,15 +27,28 @@ def texts(step: Step, handbook) -> list[str]:
     ways = [*step.if_not.values(), *step.otherwise.values()]
     enter = step.enter
     asked = [*(enter.choice or {}).values(), enter.text] if enter else []
-    said = [step.do, step.why, step.note, step.expect, *asked, step.hold.say if step.hold else None, *(text for way in ways for text in (way.say, way.stop))]
+    said = [
+        step.do,
+        step.why,
+        step.note,
+        step.expect,
+        *asked,
+        step.hold.say if step.hold else None,
+        *(text for way in ways for text in (way.say, way.stop)),
+    ]
     said += [label for name in (*step.tools, *step.always_new) for label in (handbook.components[name].label,)]
     for name in step.cautions:
         caution = handbook.cautions[name]
         if holds(caution.when, BOLTS) is not False:
             said += [caution.hazard, caution.consequence, *caution.avoid]
     if enter and enter.findings:
-        said += [text for finding in handbook.findings[enter.findings].findings if holds(finding.when, BOLTS) is not False
-                 for text in (finding.says, finding.how, finding.reason) if text]
+        said += [
+            text
+            for finding in handbook.findings[enter.findings].findings
+            if holds(finding.when, BOLTS) is not False
+            for text in (finding.says, finding.how, finding.reason)
+            if text
+        ]
     return [text for text in said if text]
 
 
@@ -53,7 +67,9 @@ def shown(handbook, layout):
 
 
 def test_no_step_speaks_of_studs_or_wheel_nuts_alone(handbook):
-    wrong = {placed.address: text for placed in shown(handbook, BOLTS) for text in texts(placed.step, handbook) if speaks_of_studs_alone(text)}
+    wrong = {
+        placed.address: text for placed in shown(handbook, BOLTS) for text in texts(placed.step, handbook) if speaks_of_studs_alone(text)
+    }
     assert wrong == {}
 
 
@@ -61,8 +77,12 @@ def test_no_step_about_the_wheel_fastening_says_nut_alone(handbook):
     """A step that loosens or tightens the wheel means nuts where it says nuts."""
     about = [placed for placed in shown(handbook, BOLTS) if "wheel-nut" in placed.parts or placed.step.figure == "wheel-nut-star"]
     assert len(about) > 8
-    wrong = {placed.address: text for placed in about for text in texts(placed.step, handbook)
-             if re.search(r"\bnuts?\b", text) and not re.search(r"\bbolts?\b", text)}
+    wrong = {
+        placed.address: text
+        for placed in about
+        for text in texts(placed.step, handbook)
+        if re.search(r"\bnuts?\b", text) and not re.search(r"\bbolts?\b", text)
+    }
     assert wrong == {}
 
 
@@ -71,12 +91,20 @@ def test_no_page_speaks_of_studs_alone(handbook):
     for procedure in handbook.procedures.values():
         if holds(procedure.when, BOLTS) is False or procedure.id in OTHER_STUDS:
             continue
-        for text in (procedure.title, procedure.short, procedure.purpose, procedure.end_state, *procedure.conditions, procedure.stop_driving, *procedure.also):
+        for text in (
+            procedure.title,
+            procedure.short,
+            procedure.purpose,
+            procedure.end_state,
+            *procedure.conditions,
+            procedure.stop_driving,
+            *procedure.also,
+        ):
             if text and speaks_of_studs_alone(text):
                 wrong.append(f"{procedure.id}: {text}")
     for kind in (handbook.references, handbook.terms):
         for item in kind.values():
-            for text in ([item.meaning] if hasattr(item, "meaning") else [t for i in item.items for t in (i.look, *i.points, *i.never) if t]):
+            for text in [item.meaning] if hasattr(item, "meaning") else [t for i in item.items for t in (i.look, *i.points, *i.never) if t]:
                 if speaks_of_studs_alone(text) and item.id not in ("wheel-nut", "wheel-stud"):
                     wrong.append(f"{item.id}: {text}")
     for field in handbook.fields.values():

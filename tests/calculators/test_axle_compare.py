@@ -37,7 +37,9 @@ def test_difference_and_ratio(left, right):
     assert result.values["difference"].unit == "mm"
 
 
-@pytest.mark.parametrize("left, code", [("7.0", "within"), ("7.529", "within"), ("7.530", "too-close"), ("7.670", "too-close"), ("7.671", "beyond")])
+@pytest.mark.parametrize(
+    "left, code", [("7.0", "within"), ("7.529", "within"), ("7.530", "too-close"), ("7.670", "too-close"), ("7.671", "beyond")]
+)
 def test_guard_band(left, code):
     # ISO 14253-1: limit 1.600 mm between the sides, √2·0.05 = 0.07071: 1.52929 and 1.67071 are the edges
     assert run(left=left, right="6.000", limit="1.600", tool_uncertainty="0.05").verdict.code == code
@@ -103,7 +105,9 @@ def test_a_ride_height_is_no_size_of_a_wheel_end():
         run(left="7.4 mm", right="372 mm", limit="10 mm", quantity="height")
 
 
-@pytest.mark.parametrize("quantity, units", [("size", ["mm", "mm", "mm", "mm"]), ("height", ["mm", "mm", "mm", "mm"]), ("temperature", ["°C", "°C", "K", "K"])])
+@pytest.mark.parametrize(
+    "quantity, units", [("size", ["mm", "mm", "mm", "mm"]), ("height", ["mm", "mm", "mm", "mm"]), ("temperature", ["°C", "°C", "K", "K"])]
+)
 def test_the_declaration_names_the_units_of_each_quantity(quantity, units):
     fields = COMPARE.describe()["quantities"][quantity]
     assert [field["unit"] for field in fields if field["unit"]] == units

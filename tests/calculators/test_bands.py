@@ -49,7 +49,9 @@ def test_both_columns_of_a_band_say_the_same():
         here, there = unit_named(first.unit), unit_named(second.unit)
         for edge in ("hard_low", "low", "high", "hard_high"):
             in_first = here.magnitude(there.quantity(getattr(second, edge)))
-            assert in_first == pytest.approx(getattr(first, edge), rel=0.12, abs=0.6 if "temperature" in name or "boiling" in name else 0.002), (name, edge)
+            assert in_first == pytest.approx(
+                getattr(first, edge), rel=0.12, abs=0.6 if "temperature" in name or "boiling" in name else 0.002
+            ), (name, edge)
 
 
 @pytest.mark.parametrize("name, spec", LENGTHS, ids=lambda value: value if isinstance(value, str) else value.name)
@@ -82,5 +84,11 @@ def test_a_bare_length_plausible_only_in_the_other_unit_is_never_taken(name, spe
 
 
 def test_what_cannot_be_is_still_refused():
-    for band, unit, value in (("rotor thickness", "mm", 0.88), ("runout limit", "mm", 50), ("torque, wheel nut", "N·m", 1200), ("axle share", "", 1.01), ("end play", "mm", 4)):
+    for band, unit, value in (
+        ("rotor thickness", "mm", 0.88),
+        ("runout limit", "mm", 50),
+        ("torque, wheel nut", "N·m", 1200),
+        ("axle share", "", 1.01),
+        ("end play", "mm", 4),
+    ):
         assert not in_hard(BANDS[band], unit_named(unit, None if unit else "number").quantity(value)), band

@@ -64,7 +64,11 @@ def test_unevenly_spaced_locks():
 
 @pytest.mark.parametrize(
     "thread, holes, inches, millimetres",
-    [("3/4-16", "1", "0.010417", "0.264583"), ("1-14", "2", "0.005952", "0.151190"), ("20 TPI", "2", "0.004167", "0.105833")],  # pitch × 60° or 30° / 360°, exact
+    [
+        ("3/4-16", "1", "0.010417", "0.264583"),
+        ("1-14", "2", "0.005952", "0.151190"),
+        ("20 TPI", "2", "0.004167", "0.105833"),
+    ],  # pitch × 60° or 30° / 360°, exact
 )
 def test_travel_from_one_lock_to_the_next(thread, holes, inches, millimetres):
     result = run(measured="0.010", **WINDOW, thread_pitch=thread, nut_slots="6", pin_holes=holes)
@@ -89,11 +93,12 @@ def test_an_odd_count_of_openings_has_no_lock():
 # Verdicts
 
 
-@pytest.mark.parametrize("measured, code", [("0.0009", "beyond"), ("0.0011", "within"), ("0.003", "within"), ("0.005", "within"), ("0.0051", "beyond")])
+@pytest.mark.parametrize(
+    "measured, code", [("0.0009", "beyond"), ("0.0011", "within"), ("0.003", "within"), ("0.005", "within"), ("0.0051", "beyond")]
+)
 def test_the_window_of_the_trades_recommended_practice(measured, code):
     # RP 618A: 0.001 to 0.005 in; an exact reading, on a nut of which no lock lands in the window
     assert run(measured=f"{measured} in", **WINDOW, **SPINDLE, tool_uncertainty="0").verdict.code == code
-
 
 
 def test_in_the_window_there_is_nothing_to_turn():
@@ -117,7 +122,16 @@ def test_one_lock_tighter_lands_in_the_window():
 
 def test_one_lock_looser_is_a_negative_turn():
     # 24 positions of 1.5 mm: 0.0625 mm a lock
-    result = run(system="metric", measured="0.02", target_min="0.05 mm", target_max="0.15 mm", thread_pitch="1.5", nut_slots="8", retainer_fits="6", tool_uncertainty="0.005")
+    result = run(
+        system="metric",
+        measured="0.02",
+        target_min="0.05 mm",
+        target_max="0.15 mm",
+        thread_pitch="1.5",
+        nut_slots="8",
+        retainer_fits="6",
+        tool_uncertainty="0.005",
+    )
     assert result.verdict.code == "adjust"
     assert value(result, "positions_to_turn") == -1  # 0.02 + 1.5/24 = 0.0825; two more would be 0.145
     assert value(result, "turn_angle") == -15
@@ -128,7 +142,16 @@ def test_one_lock_looser_is_a_negative_turn():
 
 def test_the_looser_of_two_equally_near_the_middle():
     # middle 0.10 mm, 0.0625 mm a lock: 0.13125 and 0.06875 are equally far from it
-    result = run(system="metric", measured="0.25625 mm", target_min="0.05 mm", target_max="0.15 mm", thread_pitch="1.5 mm", nut_slots="8", retainer_fits="6", tool_uncertainty="0.005")
+    result = run(
+        system="metric",
+        measured="0.25625 mm",
+        target_min="0.05 mm",
+        target_max="0.15 mm",
+        thread_pitch="1.5 mm",
+        nut_slots="8",
+        retainer_fits="6",
+        tool_uncertainty="0.005",
+    )
     assert value(result, "resulting_end_play") == pytest.approx(0.13125)
     assert value(result, "reachable") == pytest.approx([0.13125, 0.06875])
 
@@ -184,14 +207,19 @@ def test_no_more_than_the_tool_can_tell_may_be_preload(measured, u):
     assert value(result, "positions_per_turn") == 6  # the geometry is known all the same
 
 
-@pytest.mark.parametrize("target", [{"target_min": "-0.001 in", "target_max": "0.005 in"}, {"target_min": "-0.003 in", "target_max": "-0.001 in"}, {"target_max": "0"}])
+@pytest.mark.parametrize(
+    "target",
+    [{"target_min": "-0.001 in", "target_max": "0.005 in"}, {"target_min": "-0.003 in", "target_max": "-0.001 in"}, {"target_max": "0"}],
+)
 def test_a_preloaded_design_is_never_answered_by_a_turn(target):
     result = run(measured="0.010 in", **target, **SPINDLE)
     assert result.verdict.code == "cannot-tell"
     assert value(result, "positions_to_turn") is None
 
 
-@pytest.mark.parametrize("measured, code", [("0.02", "within"), ("0.045", "within"), ("0.050", "too-close"), ("0.055", "too-close"), ("0.056", "beyond")])
+@pytest.mark.parametrize(
+    "measured, code", [("0.02", "within"), ("0.045", "within"), ("0.050", "too-close"), ("0.055", "too-close"), ("0.056", "beyond")]
+)
 def test_a_hub_unit_is_judged_by_its_upper_limit(measured, code):
     result = run(system="metric", measured=f"{measured} mm", target_max="0.05 mm", tool_uncertainty="0.005 mm")
     assert result.verdict.code == code
@@ -201,7 +229,17 @@ def test_a_hub_unit_is_judged_by_its_upper_limit(measured, code):
     assert "pin_holes" not in result.inputs
 
 
-@pytest.mark.parametrize("measured, code", [("0.0002", "beyond"), ("0.0009", "beyond"), ("0.0010", "too-close"), ("0.0012", "within"), ("0.0050", "too-close"), ("0.0051", "beyond")])
+@pytest.mark.parametrize(
+    "measured, code",
+    [
+        ("0.0002", "beyond"),
+        ("0.0009", "beyond"),
+        ("0.0010", "too-close"),
+        ("0.0012", "within"),
+        ("0.0050", "too-close"),
+        ("0.0051", "beyond"),
+    ],
+)
 def test_both_limits_are_judged_without_the_lock_geometry(measured, code):
     # RP 618A: 0.001 to 0.005 in; half of the last digit is 0.00005 in
     result = run(measured=f"{measured} in", target_min="0.001 in", target_max="0.005 in")
@@ -211,7 +249,9 @@ def test_both_limits_are_judged_without_the_lock_geometry(measured, code):
 
 
 def test_with_the_lock_geometry_a_reading_outside_is_turned_or_beyond():
-    assert run(measured="0.0008 in", **WINDOW, thread_pitch="1.5 mm", nut_slots="8", retainer_fits="6").verdict.code == "adjust"  # 0.0625 mm a lock
+    assert (
+        run(measured="0.0008 in", **WINDOW, thread_pitch="1.5 mm", nut_slots="8", retainer_fits="6").verdict.code == "adjust"
+    )  # 0.0625 mm a lock
     assert run(measured="0.0100 in", **WINDOW, **SPINDLE).verdict.code == "beyond"  # 0.0104 in a lock
 
 
@@ -277,7 +317,14 @@ def drawn(result):
 def test_the_drawing_shows_the_nut_the_locks_and_the_one_to_turn_to():
     words, said, locks = drawn(run(measured="0.0130", **WINDOW, **SPINDLE, tool_uncertainty="0.0005"))
     # 0.0130, 0.0025833 and −0.0078333 in: steps of 1/96 in, only the middle one between 0.001 and 0.005
-    assert {"Now 0.0130 in": False, "Most 0.005 in": False, "Tighten 1: 0.00258 in": True, "Least 0.001 in": False, "0; below: preload": False, "Tighten 2: −0.00783 in": False}.items() <= words.items()
+    assert {
+        "Now 0.0130 in": False,
+        "Most 0.005 in": False,
+        "Tighten 1: 0.00258 in": True,
+        "Least 0.001 in": False,
+        "0; below: preload": False,
+        "Tighten 2: −0.00783 in": False,
+    }.items() <= words.items()
     assert list(locks.values()) == [False, True, False]
     now, chosen, tighter = locks
     assert chosen - now == pytest.approx(tighter - chosen, abs=0.11)
@@ -315,5 +362,20 @@ def test_without_locks_or_without_play_there_is_no_drawing(given):
 
 
 def test_many_locks_are_strokes_and_only_those_that_matter_are_named():
-    words, _, _ = drawn(run("metric", measured="1.40 mm", target_min="0.02 mm", target_max="0.15 mm", thread_pitch="1.0", nut_slots="8", retainer_fits="6", tool_uncertainty="0.005"))
-    assert [word for word in words if word.startswith("Tighten")] == ["Tighten 31: 0.108 mm", "Tighten 32: 0.067 mm", "Tighten 33: 0.025 mm"]  # 1.4 − n/24
+    words, _, _ = drawn(
+        run(
+            "metric",
+            measured="1.40 mm",
+            target_min="0.02 mm",
+            target_max="0.15 mm",
+            thread_pitch="1.0",
+            nut_slots="8",
+            retainer_fits="6",
+            tool_uncertainty="0.005",
+        )
+    )
+    assert [word for word in words if word.startswith("Tighten")] == [
+        "Tighten 31: 0.108 mm",
+        "Tighten 32: 0.067 mm",
+        "Tighten 33: 0.025 mm",
+    ]  # 1.4 − n/24

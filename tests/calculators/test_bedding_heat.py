@@ -47,7 +47,24 @@ def test_trade_example_in_pounds_and_fahrenheit():
 
 def test_a_slow_down_takes_the_difference_of_the_squares():
     # 50 to 20 mph keeps 4/25 of the energy.
-    values = [run("inch", **ONE | {"vehicle_mass": "3300", "rotor_mass": "18", "specific_heat": "0.11", "speed_from": "50", "speed_to": to, "start": "70", "ambient": "70"}).values["energy_per_stop"].value for to in ("0", "20")]
+    values = [
+        run(
+            "inch",
+            **ONE
+            | {
+                "vehicle_mass": "3300",
+                "rotor_mass": "18",
+                "specific_heat": "0.11",
+                "speed_from": "50",
+                "speed_to": to,
+                "start": "70",
+                "ambient": "70",
+            },
+        )
+        .values["energy_per_stop"]
+        .value
+        for to in ("0", "20")
+    ]
     assert values[1] / values[0] == pytest.approx(21 / 25, rel=1e-11)
 
 
@@ -83,14 +100,28 @@ def test_the_ceiling():
     over = run(**ONE | {"stops": "20"}, ceiling="300")
     assert over.verdict.code == "beyond" and "over the ceiling" in over.verdict.text
     # exactly at the ceiling is not over it: 1440 kg, 90 km/h, 80 % on two 5 kg rotors of 450 J/(kg·K) rises by 80 K
-    given = ONE | {"vehicle_mass": "1440", "speed_from": "90", "axle_share": "0.8", "rotor_mass": "5", "specific_heat": "450", "start": "180"}
+    given = ONE | {
+        "vehicle_mass": "1440",
+        "speed_from": "90",
+        "axle_share": "0.8",
+        "rotor_mass": "5",
+        "specific_heat": "450",
+        "start": "180",
+    }
     assert run(**given).values["rise_per_stop"].value == pytest.approx(80, rel=1e-12)
     assert run(**given, ceiling="260").verdict.code == "within"
     assert run(**given, ceiling="259").verdict.code == "beyond"
 
 
 def test_the_figure_shows_every_stop_in_the_readers_unit():
-    for system, unit, more in (("metric", "°C", {}), ("inch", "°F", {"vehicle_mass": "3300", "speed_from": "60", "rotor_mass": "18", "specific_heat": "0.11", "start": "70", "ambient": "70"})):
+    for system, unit, more in (
+        ("metric", "°C", {}),
+        (
+            "inch",
+            "°F",
+            {"vehicle_mass": "3300", "speed_from": "60", "rotor_mass": "18", "specific_heat": "0.11", "start": "70", "ambient": "70"},
+        ),
+    ):
         result = run(system, **ONE | {"stops": "6"} | more)
         drawing = ElementTree.fromstring(result.figure)
         texts = [text.text for text in drawing.iter("{http://www.w3.org/2000/svg}text")]

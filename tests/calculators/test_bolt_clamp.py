@@ -54,7 +54,18 @@ def test_stress_area_is_the_mean_of_pitch_and_root_diameter(diameter, pitch, are
 
 
 # Unified threads: stress areas in in² as printed in bolt makers' tables (SAE J429 reprints), three or four figures.
-@pytest.mark.parametrize("thread, area", [("1/4-20", "0.0318"), ("5/16-18", "0.0524"), ("3/8-16", "0.0775"), ("7/16-20", "0.1187"), ("1/2-13", "0.1419"), ("1/2-20", "0.160"), ("5/8-11", "0.226")])
+@pytest.mark.parametrize(
+    "thread, area",
+    [
+        ("1/4-20", "0.0318"),
+        ("5/16-18", "0.0524"),
+        ("3/8-16", "0.0775"),
+        ("7/16-20", "0.1187"),
+        ("1/2-13", "0.1419"),
+        ("1/2-20", "0.160"),
+        ("5/8-11", "0.226"),
+    ],
+)
 def test_stress_areas_of_unified_threads(thread, area):
     values = run("inch", torque="20", diameter=thread.partition("-")[0], pitch=thread, property_class="grade 5", nut_factor="0.2").values
     assert f"{values['stress_area'].value / 25.4**2:.{len(area) - 2}f}" == area

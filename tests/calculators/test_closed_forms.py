@@ -39,14 +39,25 @@ FACTORS = {
     "kPa": mpf("0.001"), "km/h": 1 / mpf("3.6"), "mph": mpf("0.44704"), "s": 1, "mm²/s": 1, "cm²": 100, "in²": mpf("25.4") ** 2, "g/cm³": 1,
     "lb/in³": mpf("453.59237") / mpf("2.54") ** 3, "J/(kg·K)": 1, "Btu/(lb·°F)": mpf("4186.8"), "°": 1, "": 1, "%": mpf("0.01"), "K": 1, "delta °F": mpf(5) / 9,
 }  # fmt: skip
-LENGTH, DISTANCE, VOLUME, MASS, FORCE, TORQUE = ("mm", "in"), ("km", "mi"), ("mL", "US fl oz"), ("kg", "lb"), ("N", "lbf"), ("N·m", "lbf·ft")
+LENGTH, DISTANCE, VOLUME, MASS, FORCE, TORQUE = (
+    ("mm", "in"),
+    ("km", "mi"),
+    ("mL", "US fl oz"),
+    ("kg", "lb"),
+    ("N", "lbf"),
+    ("N·m", "lbf·ft"),
+)
 PRESSURE, SPEED, SHARE = ("bar", "psi"), ("km/h", "mph"), ("", "%")
 
 # Values that no formula gives, and why.
 WITHOUT = {
     "rotor-thickness": {"may_be_machined": "yes or no"},
     "pad-wear": {"pattern": "words"},
-    "wheel-nut-pattern": {"sequence": "a table", "retorque_from": "a rule of thumb in round miles", "retorque_to": "a rule of thumb in round miles"},
+    "wheel-nut-pattern": {
+        "sequence": "a table",
+        "retorque_from": "a rule of thumb in round miles",
+        "retorque_to": "a rule of thumb in round miles",
+    },
 }
 
 
@@ -87,10 +98,25 @@ def wear(new: mpf, thinnest: mpf, limit: mpf, run: mpf, later: mpf) -> dict:
 def rotor_thickness(draw: Draw):
     readings, r = draw.list(8, 22.6, 25, *LENGTH)
     discard, least = draw.one(*draw.choice([(19, 21.5), (25.5, 27)]), *LENGTH)
-    (new, n), (u, U), (groove, gr), (cut, c) = draw.one(28, 30, *LENGTH), draw.one(0.5, 2, *LENGTH), draw.one(0.1, 0.5, *LENGTH), draw.one(0.1, 0.5, *LENGTH)
+    (new, n), (u, U), (groove, gr), (cut, c) = (
+        draw.one(28, 30, *LENGTH),
+        draw.one(0.5, 2, *LENGTH),
+        draw.one(0.1, 0.5, *LENGTH),
+        draw.one(0.1, 0.5, *LENGTH),
+    )
     (run, km), (later, more) = draw.one(10_000, 90_000, *DISTANCE), draw.one(5_000, 30_000, *DISTANCE)
     thinnest = min(r) - gr
-    given = {"readings": readings, "discard": discard, "new": new, "tool_uncertainty": u, "groove_depth": groove, "cut_per_side": cut, "machine_to": discard, "distance_run": run, "distance_next": later}
+    given = {
+        "readings": readings,
+        "discard": discard,
+        "new": new,
+        "tool_uncertainty": u,
+        "groove_depth": groove,
+        "cut_per_side": cut,
+        "machine_to": discard,
+        "distance_run": run,
+        "distance_next": later,
+    }
     return given, {
         "thinnest": thinnest, "margin": thinnest - least, "variation": max(r) - min(r), "thickness_after_cut": thinnest - 2 * c,
         "deepest_cut": max((thinnest - U - least) / 2, mpf(0)),
@@ -136,7 +162,14 @@ def lateral_runout(draw: Draw):
     n, studs = draw.choice([8, 9, 10, 12]), draw.choice([4, 5, 6])
     (readings, r), (hub_readings, h) = draw.list(n, -0.05, 0.05, *LENGTH), draw.list(n, -0.03, 0.03, *LENGTH)
     (limit, _), (u, _), (ratio, k) = draw.one(0.02, 0.1, *LENGTH), draw.one(0.001, 0.01, *LENGTH), draw.one(1, 2, "")
-    given = {"readings": readings, "limit": limit, "tool_uncertainty": u, "studs": studs, "hub_readings": hub_readings, "radius_ratio": ratio}
+    given = {
+        "readings": readings,
+        "limit": limit,
+        "tool_uncertainty": u,
+        "studs": studs,
+        "hub_readings": hub_readings,
+        "radius_ratio": ratio,
+    }
     step, angles = 360 // n, [2 * pi * m / n for m in range(n)]
     (a, b), (ha, hb) = once_per_turn(r), once_per_turn(h)
     left = [x - sum(r) / n - a * cos(t) - b * sin(t) for x, t in zip(r, angles)]
@@ -157,12 +190,22 @@ def lateral_runout(draw: Draw):
 
 
 def bearing_end_play(draw: Draw):
-    slots, holes, fits, hole_angle = draw.choice([4, 6, 8, 10, 12]), draw.choice([1, 2]), draw.choice([1, 2, 6]), draw.choice([90, 60, 45, 20])
+    slots, holes, fits, hole_angle = (
+        draw.choice([4, 6, 8, 10, 12]),
+        draw.choice([1, 2]),
+        draw.choice([1, 2, 6]),
+        draw.choice([90, 60, 45, 20]),
+    )
     each = lcm(slots, fits)  # a slot meets the first hole so often in a turn; a second hole adds its own places
     starts = {Fraction(0)} | ({Fraction(hole_angle) % Fraction(360, each)} if holes == 2 else set())
     locks = sorted(Fraction(360 * k, each) + start for k in range(each) for start in starts)
     away = draw.choice([0, 2])
-    (measured, play), (low, least), (high, most), (u, U) = draw.one(*draw.choice([(0.011, 0.02), (0.02, 0.5)]), *LENGTH), draw.one(0.02, 0.05, *LENGTH), draw.one(0.12, 0.2, *LENGTH), draw.one(0.001, 0.01, *LENGTH)
+    (measured, play), (low, least), (high, most), (u, U) = (
+        draw.one(*draw.choice([(0.011, 0.02), (0.02, 0.5)]), *LENGTH),
+        draw.one(0.02, 0.05, *LENGTH),
+        draw.one(0.12, 0.2, *LENGTH),
+        draw.one(0.001, 0.01, *LENGTH),
+    )
     threads = draw.choice([Fraction(16), Fraction(14), Fraction(20)])
     given = {
         "measured": measured, "target_min": low, "target_max": high, "tool_uncertainty": u, "thread_pitch": Quantity(1 / float(threads), "inch"), "nut_slots": slots,
@@ -189,29 +232,79 @@ def bearing_end_play(draw: Draw):
     else:
         first = next(k for k, left in enumerate(plays) if left <= most)
         beside, turn = (first - 1, first), (None, None, None)
-    return given, expected | dict(zip(("positions_to_turn", "turn_angle", "resulting_end_play"), turn)) | {"looser_end_play": plays[beside[0]], "tighter_end_play": plays[beside[1]]}
+    return given, expected | dict(zip(("positions_to_turn", "turn_angle", "resulting_end_play"), turn)) | {
+        "looser_end_play": plays[beside[0]],
+        "tighter_end_play": plays[beside[1]],
+    }
 
 
 def bearing_grease(draw: Draw):
-    (bore, d), (outside, D), (width, B), (mass, m) = draw.one(20, 40, *LENGTH), draw.one(50, 75, *LENGTH), draw.one(12, 25, *LENGTH), draw.one(0.05, 0.1, *MASS)
-    (steel, rho), (grease, g), (fill, f), (cavity, V), (share, s) = draw.one(7.7, 7.9, "g/cm³", "lb/in³"), draw.one(0.85, 0.95, "g/cm³", "lb/in³"), draw.one(0.3, 1, *SHARE), draw.one(20, 90, *VOLUME), draw.one(0.2, 0.6, *SHARE)
+    (bore, d), (outside, D), (width, B), (mass, m) = (
+        draw.one(20, 40, *LENGTH),
+        draw.one(50, 75, *LENGTH),
+        draw.one(12, 25, *LENGTH),
+        draw.one(0.05, 0.1, *MASS),
+    )
+    (steel, rho), (grease, g), (fill, f), (cavity, V), (share, s) = (
+        draw.one(7.7, 7.9, "g/cm³", "lb/in³"),
+        draw.one(0.85, 0.95, "g/cm³", "lb/in³"),
+        draw.one(0.3, 1, *SHARE),
+        draw.one(20, 90, *VOLUME),
+        draw.one(0.2, 0.6, *SHARE),
+    )
     envelope = pi / 4 * B * (D**2 - d**2) / 1000
     free = envelope - m * 1000 / rho
     volume = free * f + V * s
-    given = {"bore": bore, "outside_diameter": outside, "width": width, "mass": mass, "steel_density": steel, "fill_fraction": fill, "grease_density": grease, "cavity_volume": cavity, "cavity_fraction": share}
-    return given, {"envelope_volume": envelope, "free_volume": free, "grease_volume": volume, "grease_mass": volume * g, "relube_mass": mpf("0.005") * D * B}  # The Tribology Handbook, p. A20.5
+    given = {
+        "bore": bore,
+        "outside_diameter": outside,
+        "width": width,
+        "mass": mass,
+        "steel_density": steel,
+        "fill_fraction": fill,
+        "grease_density": grease,
+        "cavity_volume": cavity,
+        "cavity_fraction": share,
+    }
+    return given, {
+        "envelope_volume": envelope,
+        "free_volume": free,
+        "grease_volume": volume,
+        "grease_mass": volume * g,
+        "relube_mass": mpf("0.005") * D * B,
+    }  # The Tribology Handbook, p. A20.5
 
 
 def fluid_volume(draw: Draw):
     count, pistons = draw.randint(1, 4), draw.randint(1, 6)
     (bores, d), (lengths, L) = draw.list(count, 2.5, 5, *LENGTH), draw.list(count, 500, 5000, "m", "ft")
     (diameters, p), (extension, x) = draw.list(pistons, 30, 60, *LENGTH), draw.one(2, 30, *LENGTH)
-    (reservoir, R), (multiple, k), (waste, w), (bottle, b) = draw.one(100, 400, *VOLUME), draw.one(1, 3, ""), draw.one(0.01, 0.3, *SHARE), draw.one(250, 1000, *VOLUME)
+    (reservoir, R), (multiple, k), (waste, w), (bottle, b) = (
+        draw.one(100, 400, *VOLUME),
+        draw.one(1, 3, ""),
+        draw.one(0.01, 0.3, *SHARE),
+        draw.one(250, 1000, *VOLUME),
+    )
     lines, calipers = sum(area(a) * b for a, b in zip(d, L)) / 1000, sum(area(a) * x for a in p) / 1000
     system = lines + calipers + R
     needed = system * k * (1 + w)
-    given = {"line_bores": bores, "line_lengths": lengths, "piston_diameters": diameters, "piston_extensions": [extension], "reservoir": reservoir, "flush_multiple": multiple, "waste": waste, "bottle": bottle}
-    return given, {"line_volume": lines, "caliper_volume": calipers, "system_volume": system, "fluid_needed": needed, "bottles": ceil(needed / b)}
+    given = {
+        "line_bores": bores,
+        "line_lengths": lengths,
+        "piston_diameters": diameters,
+        "piston_extensions": [extension],
+        "reservoir": reservoir,
+        "flush_multiple": multiple,
+        "waste": waste,
+        "bottle": bottle,
+    }
+    return given, {
+        "line_volume": lines,
+        "caliper_volume": calipers,
+        "system_volume": system,
+        "fluid_needed": needed,
+        "bottles": ceil(needed / b),
+    }
 
 
 def reservoir_level(draw: Draw):
@@ -220,8 +313,23 @@ def reservoir_level(draw: Draw):
     (headroom, h), (extension, x), (surface, A) = draw.one(0, 60, *VOLUME), draw.one(10, 25, *LENGTH), draw.one(2000, 5000, "cm²", "in²")
     travel = n - o if caliper == "sliding" else (n - o) / 2
     pushed, peak = (sum(map(area, d)) * calipers * way / 1000 for way in (travel, x))
-    given = {"caliper": caliper, "piston_diameters": diameters, "calipers": calipers, "old_stack": old, "new_stack": new, "headroom": headroom, "extension_now": extension, "reservoir_area": surface}
-    return given, {"piston_travel": travel, "displaced_volume": pushed, "displaced_peak": peak, "level_rise": pushed * 1000 / A, "draw_off": max(pushed, peak, h) - h}
+    given = {
+        "caliper": caliper,
+        "piston_diameters": diameters,
+        "calipers": calipers,
+        "old_stack": old,
+        "new_stack": new,
+        "headroom": headroom,
+        "extension_now": extension,
+        "reservoir_area": surface,
+    }
+    return given, {
+        "piston_travel": travel,
+        "displaced_volume": pushed,
+        "displaced_peak": peak,
+        "level_rise": pushed * 1000 / A,
+        "draw_off": max(pushed, peak, h) - h,
+    }
 
 
 # 49 CFR 571.116 (FMVSS 116): boiling points dry and wet in °C; most viscosity at −40 °C; 1.5 mm²/s at 100 °C for all
@@ -254,37 +362,78 @@ def gravity_bleed(draw: Draw):
 
 
 def trapped_air(draw: Draw):
-    (extra, x), (ratio, i), (bore, d), (pressure, p), (ambient, p0) = draw.one(3, 60, *LENGTH), draw.one(2.5, 7, ""), draw.one(15, 35, *LENGTH), draw.one(1, 12, *PRESSURE), draw.one(0.07, 0.104, "kPa", "psi")
+    (extra, x), (ratio, i), (bore, d), (pressure, p), (ambient, p0) = (
+        draw.one(3, 60, *LENGTH),
+        draw.one(2.5, 7, ""),
+        draw.one(15, 35, *LENGTH),
+        draw.one(1, 12, *PRESSURE),
+        draw.one(0.07, 0.104, "kPa", "psi"),
+    )
     moved = x / i * area(d) / 1000
-    return {"extra_travel": extra, "pedal_ratio": ratio, "master_bore": bore, "line_pressure": pressure, "ambient": ambient}, {"displaced_volume": moved, "trapped_air": moved * (p0 + p) / p}  # Boyle
+    return {"extra_travel": extra, "pedal_ratio": ratio, "master_bore": bore, "line_pressure": pressure, "ambient": ambient}, {
+        "displaced_volume": moved,
+        "trapped_air": moved * (p0 + p) / p,
+    }  # Boyle
 
 
 def piston_match(draw: Draw):
     (old, a), (new, b) = draw.list(draw.randint(1, 4), 30, 60, *LENGTH), draw.list(draw.randint(1, 4), 30, 60, *LENGTH)
     (pressure, p), (tolerance, _) = draw.one(1, 12, *PRESSURE), draw.one(0.01, 0.05, *SHARE)
     before, after = sum(map(area, a)), sum(map(area, b))
-    return {"pistons_old": old, "pistons_new": new, "pressure": pressure, "tolerance": tolerance}, {"area_old": before, "area_new": after, "ratio": after / before, "clamp_old": p * before, "clamp_new": p * after}
+    return {"pistons_old": old, "pistons_new": new, "pressure": pressure, "tolerance": tolerance}, {
+        "area_old": before,
+        "area_new": after,
+        "ratio": after / before,
+        "clamp_old": p * before,
+        "clamp_new": p * after,
+    }
 
 
 def stopping_check(draw: Draw):
     (speed, v), (distance, s) = draw.one(5, 45, *SPEED), draw.one(2000, 90_000, "m", "ft")
     slowing = v**2 / (2 * s / 1000)
-    return {"speed": speed, "distance": distance}, {"deceleration": slowing, "fraction_of_g": slowing / G, "equivalent_distance": s / 1000 * (20 * mpf("0.44704") / v) ** 2}
+    return {"speed": speed, "distance": distance}, {
+        "deceleration": slowing,
+        "fraction_of_g": slowing / G,
+        "equivalent_distance": s / 1000 * (20 * mpf("0.44704") / v) ** 2,
+    }
 
 
 def brake_balance(draw: Draw):
-    (left, a), (right, b), (limit, _), (weight, m) = draw.one(500, 3000, *FORCE), draw.one(500, 3000, *FORCE), draw.one(0.1, 0.5, *SHARE), draw.one(300, 1500, *MASS)
-    return {"left": left, "right": right, "limit": limit, "axle_weight": weight}, {"difference": abs(a - b) / max(a, b), "total": a + b, "efficiency": (a + b) / (m * G)}
+    (left, a), (right, b), (limit, _), (weight, m) = (
+        draw.one(500, 3000, *FORCE),
+        draw.one(500, 3000, *FORCE),
+        draw.one(0.1, 0.5, *SHARE),
+        draw.one(300, 1500, *MASS),
+    )
+    return {"left": left, "right": right, "limit": limit, "axle_weight": weight}, {
+        "difference": abs(a - b) / max(a, b),
+        "total": a + b,
+        "efficiency": (a + b) / (m * G),
+    }
 
 
 def torque_check(draw: Draw):
     (target, T), (actual, A), (share, p) = draw.one(20, 300, *TORQUE), draw.one(20, 300, *TORQUE), draw.one(0.02, 0.08, *SHARE)
-    return {"target": target, "actual": actual, "tool_tolerance": share}, {"difference": A - T, "deviation": (A - T) / T, "uncertainty": p * A, "least": A - p * A, "most": A + p * A}
+    return {"target": target, "actual": actual, "tool_tolerance": share}, {
+        "difference": A - T,
+        "deviation": (A - T) / T,
+        "uncertainty": p * A,
+        "least": A - p * A,
+        "most": A + p * A,
+    }
 
 
 def torque_adapter(draw: Draw):
-    (target, T), (wrench, L), (adapter, E), (angle, a) = draw.one(20, 300, *TORQUE), draw.one(300, 800, *LENGTH), draw.one(20, 150, *LENGTH), draw.one(-180, 180, "°")
-    return {"target": target, "wrench_length": wrench, "adapter_length": adapter, "adapter_angle": angle}, {"setting": T * L / (L + E * cos(radians(a)))}
+    (target, T), (wrench, L), (adapter, E), (angle, a) = (
+        draw.one(20, 300, *TORQUE),
+        draw.one(300, 800, *LENGTH),
+        draw.one(20, 150, *LENGTH),
+        draw.one(-180, 180, "°"),
+    )
+    return {"target": target, "wrench_length": wrench, "adapter_length": adapter, "adapter_angle": angle}, {
+        "setting": T * L / (L + E * cos(radians(a)))
+    }
 
 
 # ISO 898-1 in N/mm² up to M16 and above; SAE J429 in psi
@@ -294,17 +443,40 @@ INCH_PROOF = {"grade 5": 85_000, "grade 8": 120_000}
 
 def bolt_clamp(draw: Draw):
     grade = draw.choice([*PROOF, *INCH_PROOF])
-    (torque, T), (diameter, d), (pitch, p), (factor, K) = draw.one(10, 300, *TORQUE), draw.one(6, 24, *LENGTH), draw.one(0.8, 2.5, *LENGTH), draw.one(0.1, 0.3, "")
+    (torque, T), (diameter, d), (pitch, p), (factor, K) = (
+        draw.one(10, 300, *TORQUE),
+        draw.one(6, 24, *LENGTH),
+        draw.one(0.8, 2.5, *LENGTH),
+        draw.one(0.1, 0.3, ""),
+    )
     less = mpf("0.9743") if grade in INCH_PROOF else mpf("0.9382")  # ASME B1.1; ISO 898-1
     stress_area = area(d - less * p)
     proof = INCH_PROOF[grade] * FACTORS["psi"] if grade in INCH_PROOF else PROOF[grade][d > 16]
     force = T * 1000 / (K * d)
-    return {"torque": torque, "diameter": diameter, "pitch": pitch, "property_class": grade, "nut_factor": factor, "tightening": "torque"}, {"clamp_force": force, "stress_area": stress_area, "proof_fraction": force / (proof * stress_area)}
+    return {
+        "torque": torque,
+        "diameter": diameter,
+        "pitch": pitch,
+        "property_class": grade,
+        "nut_factor": factor,
+        "tightening": "torque",
+    }, {"clamp_force": force, "stress_area": stress_area, "proof_fraction": force / (proof * stress_area)}
 
 
 def bedding_heat(draw: Draw):
-    (mass, m), (fast, v1), (slow, v0), (share, s) = draw.one(900, 3500, *MASS), draw.one(15, 35, *SPEED), draw.one(0, 8, *SPEED), draw.one(0.3, 0.8, *SHARE)
-    (rotor, mr), (heat, c), (interval, t), (cooling, tau), (into, part) = draw.one(4, 14, *MASS), draw.one(440, 480, "J/(kg·K)", "Btu/(lb·°F)"), draw.one(20, 120, "s"), draw.one(150, 900, "s"), draw.one(0.7, 1, *SHARE)
+    (mass, m), (fast, v1), (slow, v0), (share, s) = (
+        draw.one(900, 3500, *MASS),
+        draw.one(15, 35, *SPEED),
+        draw.one(0, 8, *SPEED),
+        draw.one(0.3, 0.8, *SHARE),
+    )
+    (rotor, mr), (heat, c), (interval, t), (cooling, tau), (into, part) = (
+        draw.one(4, 14, *MASS),
+        draw.one(440, 480, "J/(kg·K)", "Btu/(lb·°F)"),
+        draw.one(20, 120, "s"),
+        draw.one(150, 900, "s"),
+        draw.one(0.7, 1, *SHARE),
+    )
     rotors, stops, (start, t0), (air, ta) = draw.randint(1, 2), draw.randint(1, 30), draw.temperature(10, 120), draw.temperature(5, 35)
     energy = m * (v1**2 - v0**2) / 2 * s * part / rotors
     rise = energy / (mr * c)
@@ -318,23 +490,42 @@ def bedding_heat(draw: Draw):
 
 def wheel_nut_pattern(draw: Draw):
     (torque, T), stages = draw.one(60, 200, *TORQUE), draw.randint(1, 5)
-    return {"studs": draw.randint(3, 12), "torque": torque, "stages": stages}, {"stage_torques": [T * k / stages for k in range(1, stages + 1)]}
+    return {"studs": draw.randint(3, 12), "torque": torque, "stages": stages}, {
+        "stage_torques": [T * k / stages for k in range(1, stages + 1)]
+    }
 
 
 def axle_compare(draw: Draw):
     if draw.random() < 0.3:
-        (left, a), (right, b), (limit, _), (u, _) = draw.temperature(100, 200), draw.temperature(20, 90), draw.one(5, 40, "K", "delta °F"), draw.one(1, 3, "K", "delta °F")
+        (left, a), (right, b), (limit, _), (u, _) = (
+            draw.temperature(100, 200),
+            draw.temperature(20, 90),
+            draw.one(5, 40, "K", "delta °F"),
+            draw.one(1, 3, "K", "delta °F"),
+        )
         return {"left": left, "right": right, "limit": limit, "tool_uncertainty": u}, {"difference": a - b, "ratio": None}
-    (left, a), (right, b), (limit, _), (u, _) = draw.one(2, 11, *LENGTH), draw.one(2, 11, *LENGTH), draw.one(0.5, 2, *LENGTH), draw.one(0.01, 0.1, *LENGTH)
+    (left, a), (right, b), (limit, _), (u, _) = (
+        draw.one(2, 11, *LENGTH),
+        draw.one(2, 11, *LENGTH),
+        draw.one(0.5, 2, *LENGTH),
+        draw.one(0.01, 0.1, *LENGTH),
+    )
     return {"left": left, "right": right, "limit": limit, "tool_uncertainty": u}, {"difference": a - b, "ratio": a / b}
 
 
 def tool_uncertainty(draw: Draw):
-    (resolution, s), (error, m), (repeats, r) = draw.one(0.001, 0.05, *LENGTH), draw.one(0.001, 0.05, *LENGTH), draw.list(draw.randint(2, 9), 9.9, 10, *LENGTH)
+    (resolution, s), (error, m), (repeats, r) = (
+        draw.one(0.001, 0.05, *LENGTH),
+        draw.one(0.001, 0.05, *LENGTH),
+        draw.list(draw.randint(2, 9), 9.9, 10, *LENGTH),
+    )
     mean = sum(r) / len(r)
     spread = sum((x - mean) ** 2 for x in r) / (len(r) - 1)
     u = sqrt(m**2 / 3 + (s / 2) ** 2 / 3 + spread)  # JCGM 100:2008, 4.2.2, 4.3.7, 5.1.2
-    return {"resolution": resolution, "permissible_error": error, "repeats": repeats}, {"standard_uncertainty": u, "expanded_uncertainty": 2 * u}
+    return {"resolution": resolution, "permissible_error": error, "repeats": repeats}, {
+        "standard_uncertainty": u,
+        "expanded_uncertainty": 2 * u,
+    }
 
 
 def fluid_condition(draw: Draw):

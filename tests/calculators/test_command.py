@@ -36,7 +36,13 @@ def test_a_result_as_json(capsys):
     assert status == 0
     assert set(result) == {"calculator", "inputs", "values", "verdict", "notes", "figure", "decided"}
     assert result["values"]["margin"]["value"] == pytest.approx(1.6)
-    assert result["inputs"]["discard"] == {"typed": "22.4mm", "value": 22.4, "unit": "mm", "text": "22.4\N{NO-BREAK SPACE}mm", "other": "0.882\N{NO-BREAK SPACE}in"}
+    assert result["inputs"]["discard"] == {
+        "typed": "22.4mm",
+        "value": 22.4,
+        "unit": "mm",
+        "text": "22.4\N{NO-BREAK SPACE}mm",
+        "other": "0.882\N{NO-BREAK SPACE}in",
+    }
 
 
 def test_bare_numbers_in_inch_units(capsys):
@@ -97,7 +103,13 @@ def test_the_list_as_json_holds_what_a_form_needs(capsys):
     assert list(listed) == [*catalogue(), "wheel-end-decision"]
     rotor = listed["rotor-thickness"]
     readings = rotor["inputs"][0]
-    assert (readings["name"], readings["unit"], readings["inch_unit"], readings["list"], readings["required"]) == ("readings", "mm", "in", True, True)
+    assert (readings["name"], readings["unit"], readings["inch_unit"], readings["list"], readings["required"]) == (
+        "readings",
+        "mm",
+        "in",
+        True,
+        True,
+    )
     assert readings["bands"]["hard"]["mm"] == [2.5, 62]
     assert {"default", "choices"} <= set(readings)
     assert {"name": "thinnest", "unit": "mm"}.items() <= rotor["values"][0].items()
@@ -115,7 +127,9 @@ def test_help_names_every_input_value_and_source(capsys, name):
 @pytest.mark.parametrize("name", list(catalogue()))
 def test_the_example_in_the_help_can_be_run(capsys, name):
     example = catalogue()[name].example
-    status, out, err = run(capsys, name, *(f"{key}={value}" for key, value in example.given.items()), f"--system={example.system}", "--json")
+    status, out, err = run(
+        capsys, name, *(f"{key}={value}" for key, value in example.given.items()), f"--system={example.system}", "--json"
+    )
     assert (status, err) == (0, "")
     assert json.loads(out)["calculator"] == name
 
@@ -128,7 +142,13 @@ def test_usage(capsys):
 
 def command(*arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, *arguments], cwd=ROOT, capture_output=True, text=True, encoding="utf-8", timeout=60, env=os.environ | {"PYTHONDONTWRITEBYTECODE": "1"} | environment
+        [sys.executable, *arguments],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=60,
+        env=os.environ | {"PYTHONDONTWRITEBYTECODE": "1"} | environment,
     )
 
 
@@ -160,7 +180,9 @@ def test_the_program_needs_only_the_standard_library_to_start():
 
 
 def test_a_closed_pipe_is_no_traceback():
-    process = subprocess.Popen([sys.executable, "-m", "calculators", "--list", "--json"], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    process = subprocess.Popen(
+        [sys.executable, "-m", "calculators", "--list", "--json"], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    )
     process.stdout.close()
     _, err = process.communicate(timeout=60)
     assert b"Traceback" not in err
@@ -168,6 +190,8 @@ def test_a_closed_pipe_is_no_traceback():
 
 def test_the_catalogue_is_ready_quickly():
     # pint alone takes most of it; its own default units would add about as much again
-    done = command("-c", "import time; t = time.perf_counter(); import calculators; calculators.catalogue(); print(time.perf_counter() - t)")
+    done = command(
+        "-c", "import time; t = time.perf_counter(); import calculators; calculators.catalogue(); print(time.perf_counter() - t)"
+    )
     assert done.returncode == 0, done.stderr
     assert float(done.stdout) < 3

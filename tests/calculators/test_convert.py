@@ -73,7 +73,9 @@ def test_factors_as_published(entry, to, printed):
     assert f"{number(entry, to):.{len(printed.partition('.')[2])}f}" == printed
 
 
-@pytest.mark.parametrize("celsius, fahrenheit", [(205, 401), (140, 284), (230, 446), (155, 311), (260, 500), (180, 356), (-40, -40), (100, 212)])
+@pytest.mark.parametrize(
+    "celsius, fahrenheit", [(205, 401), (140, 284), (230, 446), (155, 311), (260, 500), (180, 356), (-40, -40), (100, 212)]
+)
 def test_temperatures_of_regulation(celsius, fahrenheit):
     # the pairs printed in 49 CFR 571.116; −40 and 100 by definition of the scale
     assert number(f"{celsius} °C", "°F") == pytest.approx(fahrenheit, abs=1e-9)
@@ -108,12 +110,16 @@ def test_the_unit_of_the_value_is_the_unit_asked_for():
     assert any("Unrounded: 0.948818897638" in plain(note) for note in result.notes)
 
 
-@pytest.mark.parametrize("entry, to, kind", [("16 oz", "mL", 473.176473), ("16 oz", "g", 453.59237), ("50 lb", "N", 222.411080763), ("50 lb", "kg", 22.6796185)])
+@pytest.mark.parametrize(
+    "entry, to, kind", [("16 oz", "mL", 473.176473), ("16 oz", "g", 453.59237), ("50 lb", "N", 222.411080763), ("50 lb", "kg", 22.6796185)]
+)
 def test_one_spelling_of_two_kinds_is_told_by_the_unit_asked_for(entry, to, kind):
     assert number(entry, to) == pytest.approx(kind, rel=1e-9)
 
 
-@pytest.mark.parametrize("entry, to, back", [("7.31 mm", "in", "mm"), ("88 lbf·ft", "N·m", "lbf·ft"), ("612 psi", "bar", "psi"), ("3.3 US qt", "L", "US qt")])
+@pytest.mark.parametrize(
+    "entry, to, back", [("7.31 mm", "in", "mm"), ("88 lbf·ft", "N·m", "lbf·ft"), ("612 psi", "bar", "psi"), ("3.3 US qt", "L", "US qt")]
+)
 def test_there_and_back(entry, to, back):
     there = number(entry, to)
     assert number(f"{there:.12f} {to}", back) == pytest.approx(float(entry.split()[0]), rel=1e-10)

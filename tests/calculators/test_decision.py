@@ -80,7 +80,9 @@ def test_every_combination_of_findings_has_exactly_one_action_with_a_reason(part
     findings = TABLE.parts[part].findings
     rules = only(part)
     for chosen in chain(*combined(list(findings))):
-        (left, right) = (decide({"left": {part: list(chosen)}, "right": {part: [chosen[0]]}}, rules)["actions"][side][part] for side in SIDES)
+        (left, right) = (
+            decide({"left": {part: list(chosen)}, "right": {part: [chosen[0]]}}, rules)["actions"][side][part] for side in SIDES
+        )
         assert left["action"] == min((findings[f].action for f in chosen), key=WORST_FIRST.index)
         assert right["action"] in WORST_FIRST
         assert left["reason"].strip() and left["source"].strip()
@@ -101,7 +103,9 @@ def layouts():
     """Every layout there is: all answers to all questions that arise, without the impossible ones."""
     found: list[dict] = [{}]
     for axis, question in TABLE.axes.items():  # a question stands after those it hangs on
-        found = [layout | {axis: value} for layout in found if holds(question.when, layout) for value in question.values] + [layout for layout in found if not holds(question.when, layout)]
+        found = [layout | {axis: value} for layout in found if holds(question.when, layout) for value in question.values] + [
+            layout for layout in found if not holds(question.when, layout)
+        ]
     return [layout for layout in found if not any(holds(when, layout) for when, _ in TABLE.impossible)]
 
 
@@ -121,7 +125,9 @@ def test_an_axle_on_which_all_is_well_is_ready_to_close():
     for layout in LAYOUTS[:60]:
         found = sound(layout)
         # a hub that was looked into was opened: its seal, pin, tab and staked nut are new, and that is all
-        expected_new = ({"grease-seal", "cotter-pin", "tab-washer"} & set(found["left"])) | ({"spindle-nut"} if layout.get("nut") == "staked" else set())
+        expected_new = ({"grease-seal", "cotter-pin", "tab-washer"} & set(found["left"])) | (
+            {"spindle-nut"} if layout.get("nut") == "staked" else set()
+        )
         for side, parts in actions(found).items():
             assert {part for part, action in parts.items() if action == "replace"} == expected_new, (side, layout)
             assert "measure again" not in parts.values()
@@ -153,9 +159,13 @@ def test_parts_hang_on_the_layout():
         return set(decide({"layout": {k: v for k, v in (SEDAN | answers).items() if v}}, RULES)["actions"]["left"])
 
     assert not {"abutment-way", "parking-shoe", "parking-cable", "parking-actuator"} & parts()
-    assert {"abutment-way", "slide-key"} <= parts(slides="abutment") and not {"slide-pin", "pin-bolt", "pin-boot", "pin-bushing"} & parts(slides="abutment")
+    assert {"abutment-way", "slide-key"} <= parts(slides="abutment") and not {"slide-pin", "pin-bolt", "pin-boot", "pin-bushing"} & parts(
+        slides="abutment"
+    )
     assert "abutment-way" in parts(bracket="bracketless") and "slide-key" not in parts(bracket="bracketless")
-    assert {"parking-shoe", "parking-cable"} <= parts(parking_brake="drum-in-rotor") and "parking-actuator" not in parts(parking_brake="drum-in-rotor")
+    assert {"parking-shoe", "parking-cable"} <= parts(parking_brake="drum-in-rotor") and "parking-actuator" not in parts(
+        parking_brake="drum-in-rotor"
+    )
     assert "parking-cable" in parts(parking_brake="screw-in") and "parking-shoe" not in parts(parking_brake="screw-in")
     assert "parking-actuator" in parts(parking_brake="electric") and "parking-cable" not in parts(parking_brake="electric")
     truck = parts(rotor="hub", bearing="tapered-roller", nut="tab-washer")
@@ -310,7 +320,13 @@ def test_axle_sets_are_whole(found):
     """Friction and rotors by the axle: both sides or neither. TM 9-2320-280-20-2: pads on both sides of the axle."""
     decided = decide(found, RULES)["actions"]
     for part in ("pad", "rotor"):
-        really = [any(TABLE.parts[part].findings[f].action == "replace" and not TABLE.parts[part].findings[f].buys for f in decided[side][part]["findings"]) for side in SIDES]
+        really = [
+            any(
+                TABLE.parts[part].findings[f].action == "replace" and not TABLE.parts[part].findings[f].buys
+                for f in decided[side][part]["findings"]
+            )
+            for side in SIDES
+        ]
         assert really[0] == really[1]
     if decided["left"]["rotor"]["action"] == "replace" and "partner-new" in decided["right"]["rotor"]["findings"]:
         assert decided["left"]["pad"]["action"] == decided["right"]["pad"]["action"] == "replace"
@@ -359,14 +375,20 @@ def test_a_rotor_too_close_to_tell_is_measured_again_and_ordered_until_settled()
 
 def test_what_is_too_close_is_ordered_only_where_beyond_would_mean_a_new_part():
     def too_close(calculator, layout, **facts):
-        return bought(with_reading(layout=layout) | {"readings": {"left": {calculator: a_reading(calculator, facts | {calculator: "too-close"})}}})
+        return bought(
+            with_reading(layout=layout) | {"readings": {"left": {calculator: a_reading(calculator, facts | {calculator: "too-close"})}}}
+        )
 
     assert too_close("pad-wear", SEDAN, **{"pad-wear/thickness": "too close"}) == {"pads": ("axle", 1)}
     assert too_close("fluid-condition", SEDAN) == {FLUID: ("vehicle", 1)}
     assert too_close("bearing-end-play", SEDAN) == {"hub unit or pressed bearing": ("side", 1)}  # ordered, not yet taken apart: no axle nut
     assert "spindle nut" not in too_close("bearing-end-play", TRUCK)  # its play is set, not bought
-    assert too_close("rotor-thickness", SEDAN, **{"rotor-thickness/thickness": "above", "rotor-thickness/may-be-cut": "yes"}) == {}  # only its variation
-    assert too_close("rotor-thickness", SEDAN, **{"rotor-thickness/thickness": "above", "rotor-thickness/may-be-cut": "no"}) == {"rotor": ("axle", 1)}
+    assert (
+        too_close("rotor-thickness", SEDAN, **{"rotor-thickness/thickness": "above", "rotor-thickness/may-be-cut": "yes"}) == {}
+    )  # only its variation
+    assert too_close("rotor-thickness", SEDAN, **{"rotor-thickness/thickness": "above", "rotor-thickness/may-be-cut": "no"}) == {
+        "rotor": ("axle", 1)
+    }
 
 
 @pytest.mark.parametrize(
@@ -401,7 +423,9 @@ def test_runout_over_its_limit_waits_for_a_clean_hub_or_is_indexed():
     assert decided["action"] == "measure again" and "runout-unclean" in decided["findings"]
     # a hub that runs out as the rotor does: turned by half a wheel they cancel
     half = "; ".join(f"{x} mm" for x in ("0.025", "0.0175", "0", "-0.0175", "-0.025", "-0.0175", "0", "0.0175"))
-    indexed = calculator.run(readings=RUNOUT, limit="0.05 mm", tool_uncertainty="0.002 mm", hub_readings=half, studs="4", radius_ratio="1").as_json()
+    indexed = calculator.run(
+        readings=RUNOUT, limit="0.05 mm", tool_uncertainty="0.002 mm", hub_readings=half, studs="4", radius_ratio="1"
+    ).as_json()
     assert indexed["verdict"]["code"] == "adjust"
     assert actions(with_reading(lateral_runout=indexed))["left"]["rotor"] == "service"
 
@@ -434,17 +458,34 @@ def test_pads_that_wore_evenly_stay():
 
 def test_uneven_pads_of_a_fixed_caliper_point_at_its_pistons():
     layout = {k: v for k, v in SEDAN.items() if k not in ("slides", "bracket")} | {"caliper": "fixed-four-piston"}
-    decided = decide(with_reading(layout=layout, pad_wear=pads(inner="3.0 mm; 3.0 mm", difference_limit="1.6 mm")), RULES)["actions"]["left"]["pad"]
+    decided = decide(with_reading(layout=layout, pad_wear=pads(inner="3.0 mm; 3.0 mm", difference_limit="1.6 mm")), RULES)["actions"][
+        "left"
+    ]["pad"]
     assert "one-thin-fixed" in decided["findings"] and "inner-thin" not in decided["findings"]
 
 
 def play(measured: str) -> dict:
     # RP 618A: 0.001 to 0.005 in; 3/4-16, six slots.
-    given_entries = {"measured": measured, "target_min": "0.001 in", "target_max": "0.005 in", "tool_uncertainty": "0.0005 in", "thread_pitch": "3/4-16", "nut_slots": "6"}
+    given_entries = {
+        "measured": measured,
+        "target_min": "0.001 in",
+        "target_max": "0.005 in",
+        "tool_uncertainty": "0.0005 in",
+        "thread_pitch": "3/4-16",
+        "nut_slots": "6",
+    }
     return catalogue()["bearing-end-play"].run(**given_entries).as_json()
 
 
-@pytest.mark.parametrize("measured, code, action", [("0.003 in", "within", "use again"), ("0.013 in", "adjust", "service"), ("0.008 in", "beyond", "service"), ("0.0005 in", "cannot-tell", "measure again")])
+@pytest.mark.parametrize(
+    "measured, code, action",
+    [
+        ("0.003 in", "within", "use again"),
+        ("0.013 in", "adjust", "service"),
+        ("0.008 in", "beyond", "service"),
+        ("0.0005 in", "cannot-tell", "measure again"),
+    ],
+)
 def test_end_play_is_a_matter_of_the_nut(measured, code, action):
     result = play(measured)
     assert result["verdict"]["code"] == code
@@ -488,7 +529,10 @@ def test_every_verdict_without_figures_leads_somewhere(calculator, code):
         if code == "within":
             assert decided == actions(sound(layout))["left"]
         else:
-            assert any(decided[name] in {"beyond": ("replace", "measure again", "service"), "adjust": ("service",)}.get(code, ("measure again",)) for name in judged)
+            assert any(
+                decided[name] in {"beyond": ("replace", "measure again", "service"), "adjust": ("service",)}.get(code, ("measure again",))
+                for name in judged
+            )
 
 
 # ---- sets, pairs, and the cause before the effect ----------------------------------------------------------------
@@ -505,7 +549,15 @@ def test_a_dirty_hub_is_not_blamed_on_its_rotor():
     assert (held["left"]["rotor"]["action"], held["right"]["rotor"]["action"]) == ("measure again", "use again")
 
 
-@pytest.mark.parametrize("parking_brake, part", [("drum-in-rotor", "parking-shoe"), ("drum-in-rotor", "parking-cable"), ("screw-in", "parking-cable"), ("electric", "parking-actuator")])
+@pytest.mark.parametrize(
+    "parking_brake, part",
+    [
+        ("drum-in-rotor", "parking-shoe"),
+        ("drum-in-rotor", "parking-cable"),
+        ("screw-in", "parking-cable"),
+        ("electric", "parking-actuator"),
+    ],
+)
 def test_pads_wait_for_the_parking_brake(parking_brake, part):
     layout = SEDAN | {"axle": "rear", "parking_brake": parking_brake}
     decided = actions(sound(layout, **{f"left_{part.replace('-', '_')}": ["bad"]}))
@@ -534,7 +586,17 @@ def test_oil_in_the_fluid_takes_the_rubber_it_met():
     assert "master cylinder and valves" in {entry["item"] for entry in decided["parts_list"]}
 
 
-@pytest.mark.parametrize("cause", [{"left_slide_pin": ["dry"]}, {"left_piston": ["stuck"]}, {"left_bracket": ["rust-under-clips"]}, {"left_hose": ["closes"]}, {"left_caliper": ["slides-stuck"]}, {"left_pin_bushing": ["torn"]}])
+@pytest.mark.parametrize(
+    "cause",
+    [
+        {"left_slide_pin": ["dry"]},
+        {"left_piston": ["stuck"]},
+        {"left_bracket": ["rust-under-clips"]},
+        {"left_hose": ["closes"]},
+        {"left_caliper": ["slides-stuck"]},
+        {"left_pin_bushing": ["torn"]},
+    ],
+)
 def test_pads_wait_for_the_cause(cause):
     layout = SEDAN | {"slides": "damper-pin"}
     decided = decide(sound(layout, **cause), RULES)["actions"]
@@ -569,13 +631,20 @@ def test_calipers_by_side_with_what_comes_inside():
 
 
 def test_calipers_by_axle_where_the_shop_says_so():
-    own = RULES | {"rules": [*RULES["rules"], {"id": "calipers-by-axle", "because": {"caliper": "replace"}, "part": "caliper", "finding": "partner-new", "over": "partner"}]}
+    own = RULES | {
+        "rules": [
+            *RULES["rules"],
+            {"id": "calipers-by-axle", "because": {"caliper": "replace"}, "part": "caliper", "finding": "partner-new", "over": "partner"},
+        ]
+    }
     decided = decide(sound(left_caliper=["wet-piston"]), own)
     assert decided["actions"]["right"]["caliper"]["action"] == "replace"
     assert {entry["item"]: entry["quantity"] for entry in decided["parts_list"]}["caliper"] == 2
 
 
-@pytest.mark.parametrize("finding, both", [("bad", True), ("closes", True), ("fitting-rusted", True), ("damaged-by-accident", False), ("clamped", False)])
+@pytest.mark.parametrize(
+    "finding, both", [("bad", True), ("closes", True), ("fitting-rusted", True), ("damaged-by-accident", False), ("clamped", False)]
+)
 def test_hoses_by_the_axle_unless_one_was_damaged_by_accident(finding, both):
     # 49 CFR 570.55(d): hoses not cracked, chafed or flattened.
     decided = actions(sound(left_hose=[finding]))
@@ -629,19 +698,32 @@ def test_supplies_follow_from_the_work():
     closed = sound(left_fluid=["good"])
     assert "brake cleaner" in supplies(closed) and "wheel bearing grease" not in supplies(closed)  # pins are greased again
     truck = supplies(sound(TRUCK))
-    assert truck["wheel bearing grease"]["from"] == [{"side": side, "part": "grease-seal", "rules": ["grease-of-an-open-hub"]} for side in SIDES]
+    assert truck["wheel bearing grease"]["from"] == [
+        {"side": side, "part": "grease-seal", "rules": ["grease-of-an-open-hub"]} for side in SIDES
+    ]
     assert truck["wheel bearing grease"]["amount"] == "not reckoned yet: bearing-grease"
     assert supplies(sound(TRUCK, left_pad=["at-limit"]))["synthetic grease for pad lands"]["per"] == "axle"
-    assert supplies(sound(SEDAN | {"bearing": "pressed-cartridge"}, left_hub_unit=["bad"]))["snap ring of the pressed bearing"]["quantity"] == 1
+    assert (
+        supplies(sound(SEDAN | {"bearing": "pressed-cartridge"}, left_hub_unit=["bad"]))["snap ring of the pressed bearing"]["quantity"]
+        == 1
+    )
     assert not supplies({"layout": SEDAN})  # nothing is decided yet
 
 
 def test_fluid_is_listed_as_much_as_was_reckoned():
-    needed = catalogue()["fluid-volume"].run(line_bores="3.34 mm", line_lengths="2 m", piston_diameters="54 mm; 54 mm", piston_extensions="5 mm", reservoir="150 mL").as_json()
+    needed = (
+        catalogue()["fluid-volume"]
+        .run(line_bores="3.34 mm", line_lengths="2 m", piston_diameters="54 mm; 54 mm", piston_extensions="5 mm", reservoir="150 mL")
+        .as_json()
+    )
     found = sound(left_hose=["bad"])
     (line,) = [entry for entry in decide(found, RULES)["parts_list"] if entry["item"] == FLUID]
     assert line["amount"] == "not reckoned yet: fluid-volume" and "cap" in line["note"] and line["per"] == "vehicle"
-    (line,) = [entry for entry in decide(found | {"readings": {"vehicle": {"fluid-volume": needed}}}, RULES)["parts_list"] if entry["item"] == FLUID]
+    (line,) = [
+        entry
+        for entry in decide(found | {"readings": {"vehicle": {"fluid-volume": needed}}}, RULES)["parts_list"]
+        if entry["item"] == FLUID
+    ]
     assert line["amount"] == f"at least {needed['values']['fluid_needed']['text']}" and line["quantity"] == 1
 
 
@@ -675,12 +757,19 @@ def test_a_decision_names_its_rule_and_the_steps_behind_it():
     found["readings"] = {"right": {"rotor-thickness": rotor("1.2149 in", "1.2150 in") | {"step": "measure-rotor/read-thickness"}}}
     decided = decide(found, RULES)["actions"]
     assert (decided["left"]["hose"]["rule"], decided["left"]["hose"]["steps"]) == ("hose/bad", ["inspect-before-teardown/judge-hose"])
-    assert (decided["right"]["hose"]["rule"], decided["right"]["hose"]["steps"]) == ("hoses-by-axle", ["inspect-before-teardown/judge-hose"])
+    assert (decided["right"]["hose"]["rule"], decided["right"]["hose"]["steps"]) == (
+        "hoses-by-axle",
+        ["inspect-before-teardown/judge-hose"],
+    )
     assert (decided["right"]["rotor"]["rule"], decided["right"]["rotor"]["steps"]) == ("rotor-at-discard", ["measure-rotor/read-thickness"])
     assert decided["left"]["pad"]["steps"] == ["measure-rotor/read-thickness"]  # through both rotors
-    assert [ground["action"] for ground in decided["left"]["pad"]["grounds"]] == sorted((g["action"] for g in decided["left"]["pad"]["grounds"]), key=WORST_FIRST.index)
+    assert [ground["action"] for ground in decided["left"]["pad"]["grounds"]] == sorted(
+        (g["action"] for g in decided["left"]["pad"]["grounds"]), key=WORST_FIRST.index
+    )
     assert decide({"layout": SEDAN}, RULES)["actions"]["left"]["hose"]["rule"] == "not-looked-at"
-    too_close = decide(sound() | {"readings": {"left": {"pad-wear": a_reading("pad-wear", {"pad-wear": "too-close"}) | {"step": "a/b"}}}}, RULES)["actions"]["left"]["pad"]
+    too_close = decide(
+        sound() | {"readings": {"left": {"pad-wear": a_reading("pad-wear", {"pad-wear": "too-close"}) | {"step": "a/b"}}}}, RULES
+    )["actions"]["left"]["pad"]
     assert (too_close["rule"], too_close["steps"]) == ("reading/pad-wear", ["a/b"])
 
 
@@ -694,12 +783,18 @@ def test_a_rule_of_the_shop_is_said_with_its_reason():
     own = RULES | {
         "rules": [rule for rule in RULES["rules"] if rule["id"] not in ("rotors-by-axle", "hoses-by-axle")]
         + [{"id": "our-hoses", "because": {"hose": "replace"}, "part": "hose", "finding": "partner-bad", "over": "partner"}],
-        "replaced": [{"rule": "rotors-by-axle", "by": "our-rotors", "why": "One alone where the other is nearly new."}, {"rule": "hoses-by-axle", "by": "our-hoses", "why": "Always both"}],
+        "replaced": [
+            {"rule": "rotors-by-axle", "by": "our-rotors", "why": "One alone where the other is nearly new."},
+            {"rule": "hoses-by-axle", "by": "our-hoses", "why": "Always both"},
+        ],
     }
     decided = decide(sound(left_hose=["clamped"], left_rotor=["cracked"]), own)
     assert decided["actions"]["right"]["rotor"]["action"] == "use again" and decided["actions"]["right"]["hose"]["action"] == "replace"
     assert "Rule hoses-by-axle replaced by the shop: Always both." in decided["actions"]["right"]["hose"]["reason"]
-    for said in ("Rule rotors-by-axle replaced by the shop: One alone where the other is nearly new.", "Rule hoses-by-axle replaced by the shop: Always both."):
+    for said in (
+        "Rule rotors-by-axle replaced by the shop: One alone where the other is nearly new.",
+        "Rule hoses-by-axle replaced by the shop: Always both.",
+    ):
         assert said in decided["notes"]
 
 
@@ -745,7 +840,10 @@ def test_findings_that_cannot_be_read_are_one_line_with_the_place(found, says):
     assert refused.value.input == "findings" and says in str(refused.value) and "\n" not in str(refused.value)
 
 
-PART = {"part": "rotor", "findings": [{"id": "sound", "says": "sound", "action": "use again", "reason": "It is.", "source": "common practice"}]}
+PART = {
+    "part": "rotor",
+    "findings": [{"id": "sound", "says": "sound", "action": "use again", "reason": "It is.", "source": "common practice"}],
+}
 
 
 @pytest.mark.parametrize(
@@ -763,15 +861,33 @@ PART = {"part": "rotor", "findings": [{"id": "sound", "says": "sound", "action":
         ({"parts": [PART | {"when": {}}]}, "an empty condition"),
         ({"parts": [PART | {"findings": [PART["findings"][0] | {"id": "free"}]}]}, "free has its own meaning"),
         ({"parts": [PART], "supplies": [{"id": "a", "because": {"rotor/work": "yes"}, "item": "cloth"}]}, "why is missing"),
-        ({"parts": [PART], "supplies": [{"id": "a", "because": {"rotr/work": "yes"}, "item": "cloth", "why": "w"}]}, "no fact is called “rotr/work”"),
+        (
+            {"parts": [PART], "supplies": [{"id": "a", "because": {"rotr/work": "yes"}, "item": "cloth", "why": "w"}]},
+            "no fact is called “rotr/work”",
+        ),
         ({"parts": [PART], "replaced": [{"rule": "a", "by": "b"}]}, "why is missing"),
-        ({"parts": [PART], "rules": [{"id": "a", "because": {"rotor/sound": "not found"}, "part": "rotor", "finding": "sound"}]}, "only a finding that no rule draws"),
+        (
+            {"parts": [PART], "rules": [{"id": "a", "because": {"rotor/sound": "not found"}, "part": "rotor", "finding": "sound"}]},
+            "only a finding that no rule draws",
+        ),
         ({"parts": [PART], "rules": [{"id": "a", "part": "rotor", "finding": "sound"}]}, "because is missing"),
-        ({"parts": [PART], "rules": [{"id": "a", "because": {"rotr": "replace"}, "part": "rotor", "finding": "sound"}]}, "no fact is called “rotr”; did you mean rotor?"),
-        ({"parts": [PART], "rules": [{"id": "a", "because": {"rotor": "service"}, "part": "rotor", "finding": "sound"}]}, "rotor is never “service”"),
-        ({"parts": [PART], "rules": [{"id": "a", "because": {"rotor-thickness": "over"}, "part": "rotor", "finding": "sound"}]}, "rotor-thickness is never “over”"),
+        (
+            {"parts": [PART], "rules": [{"id": "a", "because": {"rotr": "replace"}, "part": "rotor", "finding": "sound"}]},
+            "no fact is called “rotr”; did you mean rotor?",
+        ),
+        (
+            {"parts": [PART], "rules": [{"id": "a", "because": {"rotor": "service"}, "part": "rotor", "finding": "sound"}]},
+            "rotor is never “service”",
+        ),
+        (
+            {"parts": [PART], "rules": [{"id": "a", "because": {"rotor-thickness": "over"}, "part": "rotor", "finding": "sound"}]},
+            "rotor-thickness is never “over”",
+        ),
         ({"parts": [PART], "rules": [{"id": "a", "because": {"rotor": "replace"}, "part": "pad", "finding": "sound"}]}, "part: “pad”"),
-        ({"parts": [PART], "rules": [{"id": "a", "because": {"rotor": "replace"}, "part": "rotor", "finding": "sound", "over": "both"}]}, "over: “both”"),
+        (
+            {"parts": [PART], "rules": [{"id": "a", "because": {"rotor": "replace"}, "part": "rotor", "finding": "sound", "over": "both"}]},
+            "over: “both”",
+        ),
     ],
 )
 def test_rules_that_cannot_be_read_are_one_line_with_the_place(rules, says):

@@ -48,7 +48,9 @@ def test_the_text_names_every_part_once_a_side_and_what_to_buy(capsys, found):
 
 def test_rules_of_a_file_and_rules_as_text(capsys, found, tmp_path):
     own = stock_rules()
-    next(f for part in own["parts"] for f in part["findings"] if (part["part"], f["id"]) == ("rotor", "at-discard"))["reason"] = "The shop's own words."
+    next(f for part in own["parts"] for f in part["findings"] if (part["part"], f["id"]) == ("rotor", "at-discard"))["reason"] = (
+        "The shop's own words."
+    )
     path = tmp_path / "own.json"
     path.write_text("\ufeff" + json.dumps(own), "utf-8")  # some editors write a byte order mark
     for rules in (f"rules=@{path}", f"rules={json.dumps(own)}"):
@@ -97,7 +99,11 @@ def test_the_example_in_the_list_can_be_run(capsys):
 
 
 def test_the_page_decides_from_data_or_text():
-    for given in ({"findings": EXAMPLE}, {"findings": json.dumps(EXAMPLE), "rules": json.dumps(stock_rules())}, {"findings": EXAMPLE, "rules": stock_rules()}):
+    for given in (
+        {"findings": EXAMPLE},
+        {"findings": json.dumps(EXAMPLE), "rules": json.dumps(stock_rules())},
+        {"findings": EXAMPLE, "rules": stock_rules()},
+    ):
         answer = json.loads(evaluate(json.dumps({"calculator": NAME, "given": given})))
         assert answer == {"result": run_decision({"findings": EXAMPLE})}
 
@@ -111,15 +117,28 @@ def test_the_page_hands_in_layout_findings_and_readings_by_themselves():
     assert twice["problem"]["input"] == "layout" and "give it once" in twice["problem"]["message"]
 
 
-@pytest.mark.parametrize("given, name", [({}, "findings"), ({"findings": "x"}, "findings"), ({"findings": {"left": 1}}, "findings"), ({"findings": {}, "rules": 3}, "rules"), ({"other": 1}, "other")])
+@pytest.mark.parametrize(
+    "given, name",
+    [
+        ({}, "findings"),
+        ({"findings": "x"}, "findings"),
+        ({"findings": {"left": 1}}, "findings"),
+        ({"findings": {}, "rules": 3}, "rules"),
+        ({"other": 1}, "other"),
+    ],
+)
 def test_the_page_is_told_what_is_wrong(given, name):
     answer = json.loads(evaluate(json.dumps({"calculator": NAME, "given": given})))
     assert answer["problem"]["input"] == name and "please report" not in answer["problem"]["message"]
 
 
 def test_a_result_of_a_calculator_goes_straight_into_the_findings():
-    result = json.loads(evaluate(json.dumps({"calculator": "rotor-thickness", "given": {"readings": "21.9 mm; 21.8 mm", "discard": "22.0 mm"}})))["result"]
-    answer = json.loads(evaluate(json.dumps({"calculator": NAME, "given": {"findings": {"readings": {"left": {"rotor-thickness": result}}}}})))
+    result = json.loads(
+        evaluate(json.dumps({"calculator": "rotor-thickness", "given": {"readings": "21.9 mm; 21.8 mm", "discard": "22.0 mm"}}))
+    )["result"]
+    answer = json.loads(
+        evaluate(json.dumps({"calculator": NAME, "given": {"findings": {"readings": {"left": {"rotor-thickness": result}}}}}))
+    )
     assert answer["result"]["actions"]["left"]["rotor"]["action"] == "replace"
 
 
@@ -130,5 +149,12 @@ def test_the_stock_rules_are_found_in_an_archive(tmp_path):
             if path.suffix in (".py", ".json"):
                 packed.write(path, f"calculators/{path.name}")
     call = f"import calculators.decision_entry as d; assert {str(archive)!r} in d.__file__; print(len(d.run_decision({{'findings': d.EXAMPLE}})['parts_list']))"
-    done = subprocess.run([sys.executable, "-c", call], cwd=tmp_path, env=os.environ | {"PYTHONPATH": str(archive)}, capture_output=True, text=True, timeout=60)
+    done = subprocess.run(
+        [sys.executable, "-c", call],
+        cwd=tmp_path,
+        env=os.environ | {"PYTHONPATH": str(archive)},
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
     assert done.returncode == 0 and int(done.stdout) >= 3, done.stderr

@@ -99,7 +99,9 @@ def test_every_request_of_the_vectors_is_answered(number, request_):
 def test_the_vectors_hold_results_questions_and_refusals():
     answers = [json.loads(evaluate(json.dumps(request))) for request in VECTORS]
     assert len(answers) >= 40
-    assert {"within", "too-close", "beyond", "adjust", "cannot-tell"} <= {a["result"]["verdict"]["code"] for a in answers if "result" in a and a["result"]["verdict"]}
+    assert {"within", "too-close", "beyond", "adjust", "cannot-tell"} <= {
+        a["result"]["verdict"]["code"] for a in answers if "result" in a and a["result"]["verdict"]
+    }
     assert any(a["problem"]["candidates"] for a in answers if "problem" in a)
     assert any(not a["problem"]["candidates"] for a in answers if "problem" in a)
 
@@ -125,7 +127,13 @@ def test_the_name_comes_from_the_function_and_the_label_from_the_name():
 
 def test_a_wrong_example_is_found():
     wrong = calculator(
-        title="Half", purpose="-", values=[Value("half", "mm")], formula=[""], limits_of_model=[""], source=COMMON_PRACTICE, example=Example({"whole": "3"}, {"half": "1.6 mm"})
+        title="Half",
+        purpose="-",
+        values=[Value("half", "mm")],
+        formula=[""],
+        limits_of_model=[""],
+        source=COMMON_PRACTICE,
+        example=Example({"whole": "3"}, {"half": "1.6 mm"}),
     )(half_of.function)
     with pytest.raises(ExampleDiffers, match=r"half says '1\.6 mm'"):
         wrong.worked_example()
@@ -140,7 +148,13 @@ def test_the_kind_of_a_source_is_one_of_three():
     with pytest.raises(ValueError, match="published, common practice, memory"):
         Source("x", "X", kind="hearsay")
     assert str(COMMON_PRACTICE).endswith("[common practice]")
-    assert Source("x", "X", "2019").at("p. 3").describe() == {"id": "x", "title": "X", "edition": "2019", "kind": "published", "place": "p. 3"}
+    assert Source("x", "X", "2019").at("p. 3").describe() == {
+        "id": "x",
+        "title": "X",
+        "edition": "2019",
+        "kind": "published",
+        "place": "p. 3",
+    }
 
 
 # The package itself
@@ -150,7 +164,13 @@ def test_it_imports_nothing_but_itself_pint_and_the_standard_library():
     allowed = {"calculators", "pint", *sys.stdlib_module_names}
     for path in PACKAGE.glob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else [node.module] if isinstance(node, ast.ImportFrom) else []
+            names = (
+                [alias.name for alias in node.names]
+                if isinstance(node, ast.Import)
+                else [node.module]
+                if isinstance(node, ast.ImportFrom)
+                else []
+            )
             assert {name.partition(".")[0] for name in names} <= allowed, path.name
 
 

@@ -42,7 +42,9 @@ def test_one_lock_or_more(measured, holes, said):
     assert result.verdict.code == "adjust" and said in text(result)
 
 
-@pytest.mark.parametrize("slots, fits, said", [("6", "1", False), ("5", "6", True), ("9", "2", True), ("5", "1", False), ("12", "1", False)])
+@pytest.mark.parametrize(
+    "slots, fits, said", [("6", "1", False), ("5", "6", True), ("9", "2", True), ("5", "1", False), ("12", "1", False)]
+)
 def test_an_odd_count_of_slots(slots, fits, said):
     result = run(measured="0.003", **WINDOW, thread_pitch="3/4-16", nut_slots=slots, retainer_fits=fits)
     assert ("An odd count of slots" in notes(result)) is said

@@ -56,7 +56,9 @@ def test_a_cut_counts_on_both_faces():
 def test_a_limit_is_printed_as_finely_as_the_reading_it_judges():
     # 22.401 / 25.4 = 0.881929; 22.4 / 25.4 = 0.881890. As 0.882 the limit would read as not kept.
     result = run("rotor-thickness", "inch", readings="; ".join(["22.401 mm"] * 8), discard="22.4 mm", tool_uncertainty="0 mm")
-    assert plain(result.verdict.text).startswith("Within limits: thinnest 0.88193 in (22.401 mm) is above the discard thickness 0.88189 in (22.4 mm)")
+    assert plain(result.verdict.text).startswith(
+        "Within limits: thinnest 0.88193 in (22.401 mm) is above the discard thickness 0.88189 in (22.4 mm)"
+    )
 
 
 # pad-wear, lateral-runout
@@ -96,7 +98,14 @@ def test_a_rotor_that_is_true_by_itself_has_no_better_index():
 
 def test_a_bottle_more_is_printed_as_more_than_the_bottles_before():
     # Line π/4·3²·1000 mm³ = 7.069 mL, piston 2290.22 mm² × 10 mm = 22.902 mL, reservoir; three fillings.
-    given = {"line_bores": "3 mm", "line_lengths": "1 m", "piston_diameters": "54 mm", "piston_extensions": "10 mm", "flush_multiple": "3", "bottle": "500 mL"}
+    given = {
+        "line_bores": "3 mm",
+        "line_lengths": "1 m",
+        "piston_diameters": "54 mm",
+        "piston_extensions": "10 mm",
+        "flush_multiple": "3",
+        "bottle": "500 mL",
+    }
     for reservoir, needed, bottles in (("136.83 mL", "500.4 mL", 2), ("303.26 mL", "999.7 mL", 2), ("303.46 mL", "1000.3 mL", 3)):
         result = run("fluid-volume", reservoir=reservoir, **given)
         assert result.values["bottles"].value == bottles
@@ -109,7 +118,9 @@ def test_a_boiling_point_60_kelvin_over_fresh_fluid(reading, said):
     assert ("Check the unit" in notes(run("fluid-condition", grade="DOT 4", boiling_point=reading))) is said
 
 
-@pytest.mark.parametrize("applied, code, said", [("60 mm", "within", "of its travel, not over 80 %."), ("59 mm", "beyond", "of its travel, over 80 %.")])
+@pytest.mark.parametrize(
+    "applied, code, said", [("60 mm", "within", "of its travel, not over 80 %."), ("59 mm", "beyond", "of its travel, over 80 %.")]
+)
 def test_words_on_the_pedal(applied, code, said):
     # 120 / 150 = 80 %, 49 CFR 570.55(c).
     result = run("pedal-reserve", pedal_free="180 mm", pedal_applied=applied, pedal_stop="30 mm")
@@ -118,7 +129,14 @@ def test_words_on_the_pedal(applied, code, said):
 
 @pytest.mark.parametrize("more", [{"grade": "DOT 4"}, {"temperature": "20 °C"}, {"grade": "DOT 4", "temperature": "20 °C"}])
 def test_a_viscosity_overrides_grade_and_temperature(more):
-    given = {"head": "500 mm", "line_bore": "3 mm", "line_length": "3 m", "volume": "250 mL", "reservoir_usable": "100 mL", "fluid_viscosity": "14 mm²/s"}
+    given = {
+        "head": "500 mm",
+        "line_bore": "3 mm",
+        "line_length": "3 m",
+        "volume": "250 mL",
+        "reservoir_usable": "100 mL",
+        "fluid_viscosity": "14 mm²/s",
+    }
     assert "grade and temperature are not used" in notes(run("gravity-bleed", **given, **more))
     assert "not used" not in notes(run("gravity-bleed", **given))
 
@@ -133,7 +151,9 @@ def test_viscosity_of_a_grade_is_said_from_thin_to_twice_that():
 # calipers, sides, torque
 
 
-@pytest.mark.parametrize("new, ratio, code", [("49.49 mm", "0.9797", "beyond"), ("50.51 mm", "1.021", "beyond"), ("50.2 mm", "1.01", "within")])
+@pytest.mark.parametrize(
+    "new, ratio, code", [("49.49 mm", "0.9797", "beyond"), ("50.51 mm", "1.021", "beyond"), ("50.2 mm", "1.01", "within")]
+)
 def test_the_ratio_is_printed_apart_from_both_ends_of_the_tolerance(new, ratio, code):
     # (49.49/50)² = 0.97970, (50.51/50)² = 1.02050, (50.2/50)² = 1.00802; allowed 0.98 to 1.02.
     result = run("piston-match", pistons_old="50 mm", pistons_new=new, tolerance="2 %")
@@ -171,7 +191,9 @@ def test_an_adapter_as_long_as_the_wrench(adapter, said):
 # bolts: ISO 898-1, M12 × 1.75 of class 10.9: 84.3 mm² × 830 MPa = 70.0 kN; force = torque / (0.2 × 12 mm)
 
 
-@pytest.mark.parametrize("torque, code, said", [("126 N·m", "within", "not over 90 %"), ("170 N·m", "beyond", "over 90 %: the bolt may stretch for good")])
+@pytest.mark.parametrize(
+    "torque, code, said", [("126 N·m", "within", "not over 90 %"), ("170 N·m", "beyond", "over 90 %: the bolt may stretch for good")]
+)
 def test_words_on_the_proof_load(torque, code, said):
     result = run("bolt-clamp", torque=torque, diameter="12 mm", pitch="1.75 mm", property_class="10.9", nut_factor="0.2")
     assert result.verdict.code == code and f"of the proof load, {said}" in plain(result.verdict.text)

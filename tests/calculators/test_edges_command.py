@@ -63,7 +63,10 @@ def test_a_result_says_what_was_understood(capsys):
 
 
 def test_the_first_missing_input_is_named_with_the_others():
-    with pytest.raises(MissingInput, match="^target: missing; expected a torque, for example .*; wrench_length is missing too; adapter_length is missing too$") as told:
+    with pytest.raises(
+        MissingInput,
+        match="^target: missing; expected a torque, for example .*; wrench_length is missing too; adapter_length is missing too$",
+    ) as told:
         catalogue()["torque-adapter"].run()
     assert told.value.input == "target"
     with pytest.raises(MissingInput, match="^readings: missing; expected one length or more, .*; discard is missing too$"):
@@ -72,7 +75,14 @@ def test_the_first_missing_input_is_named_with_the_others():
 
 def test_defaults_in_the_declaration():
     told = {item["name"]: item["default"] for item in catalogue()["torque-adapter"].describe()["inputs"]}
-    assert told == {"target": None, "wrench_length": None, "adapter_length": None, "adapter_angle": "0", "wrench_min": None, "wrench_max": None}
+    assert told == {
+        "target": None,
+        "wrench_length": None,
+        "adapter_length": None,
+        "adapter_angle": "0",
+        "wrench_min": None,
+        "wrench_max": None,
+    }
 
 
 def test_a_source_says_its_edition_where_it_has_one():
@@ -87,12 +97,22 @@ def test_a_calculator_that_is_not_there():
     assert message("zzz").startswith("no calculator “zzz”; there are rotor-thickness, bearing-end-play, ")
 
 
-@pytest.mark.parametrize("entry, to", [("-273.15 °C", "°F"), ("-272.5 °C", "°F"), ("-459.67 °F", "°C"), ("-5 mm", "in"), ("-10 K", "delta °F")])
+@pytest.mark.parametrize(
+    "entry, to", [("-273.15 °C", "°F"), ("-272.5 °C", "°F"), ("-459.67 °F", "°C"), ("-5 mm", "in"), ("-10 K", "delta °F")]
+)
 def test_what_may_lie_below_nought(entry, to):
     catalogue()["convert"].run(entry=entry, to=to)
 
 
-@pytest.mark.parametrize("entry, to, error", [("-273.65 °C", "°F", Contradiction), ("-460 °F", "°C", Contradiction), ("-5 N·m", "lbf·ft", UnreadableEntry), ("-5 bar", "psi", UnreadableEntry)])
+@pytest.mark.parametrize(
+    "entry, to, error",
+    [
+        ("-273.65 °C", "°F", Contradiction),
+        ("-460 °F", "°C", Contradiction),
+        ("-5 N·m", "lbf·ft", UnreadableEntry),
+        ("-5 bar", "psi", UnreadableEntry),
+    ],
+)
 def test_what_may_not(entry, to, error):
     with pytest.raises(error):
         catalogue()["convert"].run(entry=entry, to=to)

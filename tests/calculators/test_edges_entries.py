@@ -66,7 +66,7 @@ def test_pitches_in_millimetres(text, pitch):
     assert read_entry(text, "pitch", unit_named("mm")).quantity.to("mm").magnitude == pytest.approx(pitch)
 
 
-@pytest.mark.parametrize("text, size", [("M12", 12), ("M12x1.5", 12), ("1/2-20", 12.7), ("5/16\"", 7.9375)])
+@pytest.mark.parametrize("text, size", [("M12", 12), ("M12x1.5", 12), ("1/2-20", 12.7), ('5/16"', 7.9375)])
 def test_diameters_in_millimetres(text, size):
     assert read_entry(text, "diameter", unit_named("mm")).quantity.to("mm").magnitude == pytest.approx(size)
 

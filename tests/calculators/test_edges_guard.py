@@ -49,7 +49,9 @@ def test_a_refusal_gives_the_entry_in_the_other_system_too():
         ROTOR.read("70.0 in", "metric")
 
 
-@pytest.mark.parametrize("text, asked", [("24 1/2", True), ("24 1/4", True), ("24 3/16", True), ("24 1/3", False), ("24 5/6", False), ("24.5", False)])
+@pytest.mark.parametrize(
+    "text, asked", [("24 1/2", True), ("24 1/4", True), ("24 3/16", True), ("24 1/3", False), ("24 5/6", False), ("24.5", False)]
+)
 def test_only_the_marks_of_an_inch_rule_are_asked_about_in_millimetres(text, asked):
     if not asked:
         ROTOR.read(text, "metric")
@@ -58,7 +60,14 @@ def test_only_the_marks_of_an_inch_rule_are_asked_about_in_millimetres(text, ask
         ROTOR.read(text, "metric")
 
 
-@pytest.mark.parametrize("text, said", [("0.945; 24.0", r"0\.945.mm is thinner"), ("0.945; 0.946", r"0\.945.mm \(and 1 more\) is thinner"), ("0.945; 0.946; 0.944", r"0\.945.mm \(and 2 more\) is thinner")])
+@pytest.mark.parametrize(
+    "text, said",
+    [
+        ("0.945; 24.0", r"0\.945.mm is thinner"),
+        ("0.945; 0.946", r"0\.945.mm \(and 1 more\) is thinner"),
+        ("0.945; 0.946; 0.944", r"0\.945.mm \(and 2 more\) is thinner"),
+    ],
+)
 def test_how_many_more_are_doubtful(text, said):
     with pytest.raises(AmbiguousEntry, match=said):
         ROTOR.read(text, "metric")

@@ -26,8 +26,12 @@ def test_words_of_each_code():
         return lower_limit("x", "lining", "least", "the least", mm(x), mm(1), mm(0.01))
 
     assert [(upper(x).code, upper(x).text) for x in (0.98, 1.02)] == [
-        (WITHIN, "play {x} is not over the most {most}"), (BEYOND, "play {x} is over the most {most}")]
+        (WITHIN, "play {x} is not over the most {most}"),
+        (BEYOND, "play {x} is over the most {most}"),
+    ]
     assert [(lower(x).code, lower(x).text) for x in (1.02, 0.98)] == [
-        (WITHIN, "lining {x} is above the least {least}"), (BEYOND, "lining {x} is not above the least {least}")]
+        (WITHIN, "lining {x} is above the least {least}"),
+        (BEYOND, "lining {x} is not above the least {least}"),
+    ]
     for judged in (upper(1.0), lower(1.0)):
         assert judged.code == TOO_CLOSE and "for this tool (± {tool_uncertainty})" in judged.text

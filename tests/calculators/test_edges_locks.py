@@ -23,7 +23,9 @@ def test_uneven_locks():
     assert not is_even(UNEVEN) and is_even(lock_angles(6))
 
 
-@pytest.mark.parametrize("angle, number", [(-40, -3), (-30, -3), (-29, -2), (-15, -2), (-14, -1), (0, -1), (30, -1), (31, 0), (45, 0), (46, 1)])
+@pytest.mark.parametrize(
+    "angle, number", [(-40, -3), (-30, -3), (-29, -2), (-15, -2), (-14, -1), (0, -1), (30, -1), (31, 0), (45, 0), (46, 1)]
+)
 def test_the_first_lock_from_an_angle(angle, number):
     # With lock 0 at 45°, those before it stand at 30, −15 and −30°.
     locks = Locks(UNEVEN, 45.0)

@@ -27,7 +27,15 @@ def test_a_lining_limit_under_a_sixteenth_of_an_inch(limit, note):
     assert ("The limit is under 1/16 in" in said(result)) is note
 
 
-@pytest.mark.parametrize("inner, outer, note", [("6.0 mm; 6.0 mm", "6.0 mm; 6.0 mm", False), ("6.0 mm", "6.0 mm; 6.0 mm", True), ("6.0 mm; 6.0 mm", "6.0 mm", True), ("6.0 mm", "6.0 mm", True)])
+@pytest.mark.parametrize(
+    "inner, outer, note",
+    [
+        ("6.0 mm; 6.0 mm", "6.0 mm; 6.0 mm", False),
+        ("6.0 mm", "6.0 mm; 6.0 mm", True),
+        ("6.0 mm; 6.0 mm", "6.0 mm", True),
+        ("6.0 mm", "6.0 mm", True),
+    ],
+)
 def test_one_reading_tells_no_taper(inner, outer, note):
     assert ("One reading of a pad tells no taper" in said(run("pad-wear", inner=inner, outer=outer, limit="2.0 mm"))) is note
 
@@ -78,10 +86,21 @@ NUT = {"measured": "0.08 mm", "target_max": "0.10 mm", "thread_pitch": "1.5 mm",
 
 @pytest.mark.parametrize("given, note", [({}, True), ({"target_min": "0.02 mm"}, False)])
 def test_a_least_end_play_that_was_not_given(given, note):
-    assert ("Least end play not given: only the most is judged, and a lock may leave any play above 0." in said(run("bearing-end-play", **NUT, **given))) is note
+    assert (
+        "Least end play not given: only the most is judged, and a lock may leave any play above 0."
+        in said(run("bearing-end-play", **NUT, **given))
+    ) is note
 
 
-@pytest.mark.parametrize("given, note", [({"hole_angle": "60", "pin_holes": "1"}, True), ({"pin_holes": "1"}, False), ({"hole_angle": "60", "pin_holes": "2"}, False), ({"pin_holes": "2"}, False)])
+@pytest.mark.parametrize(
+    "given, note",
+    [
+        ({"hole_angle": "60", "pin_holes": "1"}, True),
+        ({"pin_holes": "1"}, False),
+        ({"hole_angle": "60", "pin_holes": "2"}, False),
+        ({"pin_holes": "2"}, False),
+    ],
+)
 def test_an_angle_between_holes_that_is_not_used(given, note):
     assert ("The angle between the holes is not used" in said(run("bearing-end-play", **NUT, **given))) is note
 
@@ -96,7 +115,15 @@ def test_least_and_most_may_be_one_figure():
     assert run("bearing-end-play", measured="0.08 mm", target_min="0.05 mm", target_max="0.05 mm").verdict.code == "beyond"
 
 
-@pytest.mark.parametrize("diameter, pitch, grade, note", [("16 mm", "2 mm", "9.8", False), ("18 mm", "2.5 mm", "9.8", True), ("18 mm", "2.5 mm", "10.9", False), ("12 mm", "1.75 mm", "9.8", False)])
+@pytest.mark.parametrize(
+    "diameter, pitch, grade, note",
+    [
+        ("16 mm", "2 mm", "9.8", False),
+        ("18 mm", "2.5 mm", "9.8", True),
+        ("18 mm", "2.5 mm", "10.9", False),
+        ("12 mm", "1.75 mm", "9.8", False),
+    ],
+)
 def test_class_9_8_above_m16(diameter, pitch, grade, note):
     # ISO 898-1: 9.8 up to M16 only.
     result = run("bolt-clamp", torque="50 N·m", diameter=diameter, pitch=pitch, property_class=grade, nut_factor="0.2")

@@ -49,7 +49,9 @@ def test_decimals_for_a_step(step, decimals):
     assert decimals_for(step) == decimals
 
 
-@pytest.mark.parametrize("number, text", [(0.0127, "0.0127"), (1.5, "1.50"), (512, "512"), (1234, "1230"), (9.996, "10.0"), (-0.012345, "-0.0123"), (0, "0")])
+@pytest.mark.parametrize(
+    "number, text", [(0.0127, "0.0127"), (1.5, "1.50"), (512, "512"), (1234, "1230"), (9.996, "10.0"), (-0.012345, "-0.0123"), (0, "0")]
+)
 def test_three_significant_figures(number, text):
     assert to_significant(number) == text
 

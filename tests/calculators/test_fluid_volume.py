@@ -49,7 +49,15 @@ def test_a_metre_of_three_sixteenths_tube():
 
 @pytest.mark.parametrize(
     "bore, area",  # mm², as tabulated for caliper and master cylinder bores
-    [("7/8 in", "387.95"), ("1 in", "506.71"), ("15/16 in", "445.35"), ("13/16 in", "334.51"), ("54 mm", "2290.22"), ("57 mm", "2551.76"), ("60 mm", "2827.43")],
+    [
+        ("7/8 in", "387.95"),
+        ("1 in", "506.71"),
+        ("15/16 in", "445.35"),
+        ("13/16 in", "334.51"),
+        ("54 mm", "2290.22"),
+        ("57 mm", "2551.76"),
+        ("60 mm", "2827.43"),
+    ],
 )
 def test_piston_areas(bore, area):
     result = run(piston_diameters=bore, piston_extensions="10 mm")
@@ -64,7 +72,12 @@ def test_sums_and_products_worked_by_hand():
     lines = cylinder(Decimal("3.34"), Decimal(3200)) + cylinder(Decimal(4), Decimal(1500))
     calipers = 2 * cylinder(Decimal(54), Decimal(12)) + 2 * cylinder(Decimal(38), Decimal(8))
     needed = (lines + calipers + 300) * 2 * 1.15
-    for name, expected in {"line_volume": lines, "caliper_volume": calipers, "system_volume": lines + calipers + 300, "fluid_needed": needed}.items():
+    for name, expected in {
+        "line_volume": lines,
+        "caliper_volume": calipers,
+        "system_volume": lines + calipers + 300,
+        "fluid_needed": needed,
+    }.items():
         assert value(result, name) == pytest.approx(expected, rel=1e-11), name
         assert result.values[name].unit == "mL"
     assert value(result, "bottles") == 2  # 991 mL
@@ -73,8 +86,12 @@ def test_sums_and_products_worked_by_hand():
 
 def test_one_entry_holds_for_all():
     lengths = "3.2 m; 3.4 m; 1.1 m; 1.2 m"
-    assert value(run(line_lengths=lengths), "line_volume") == pytest.approx(value(run(line_bores="3.34 mm; 3.34 mm; 3.34 mm; 3.34 mm", line_lengths=lengths), "line_volume"))
-    assert value(run(piston_diameters="54 mm; 60 mm"), "caliper_volume") == pytest.approx(cylinder(Decimal(54), Decimal(10)) + cylinder(Decimal(60), Decimal(10)))
+    assert value(run(line_lengths=lengths), "line_volume") == pytest.approx(
+        value(run(line_bores="3.34 mm; 3.34 mm; 3.34 mm; 3.34 mm", line_lengths=lengths), "line_volume")
+    )
+    assert value(run(piston_diameters="54 mm; 60 mm"), "caliper_volume") == pytest.approx(
+        cylinder(Decimal(54), Decimal(10)) + cylinder(Decimal(60), Decimal(10))
+    )
 
 
 def test_defaults_are_one_filling_and_no_waste():
@@ -118,17 +135,33 @@ def test_three_figures_in_both_systems():
 
 
 def test_us_pints():
-    assert value(run(reservoir="1/2 pt", piston_extensions="0"), "system_volume") == pytest.approx(236.5882365 + cylinder(Decimal("3.34"), Decimal(1000)))
+    assert value(run(reservoir="1/2 pt", piston_extensions="0"), "system_volume") == pytest.approx(
+        236.5882365 + cylinder(Decimal("3.34"), Decimal(1000))
+    )
 
 
-@pytest.mark.parametrize("given, input", [({"line_bores": "3 mm; 4 mm", "line_lengths": "1 m; 2 m; 3 m"}, "line_lengths"), ({"piston_diameters": "54 mm; 54 mm", "piston_extensions": "1 mm; 2 mm; 3 mm"}, "piston_extensions")])
+@pytest.mark.parametrize(
+    "given, input",
+    [
+        ({"line_bores": "3 mm; 4 mm", "line_lengths": "1 m; 2 m; 3 m"}, "line_lengths"),
+        ({"piston_diameters": "54 mm; 54 mm", "piston_extensions": "1 mm; 2 mm; 3 mm"}, "piston_extensions"),
+    ],
+)
 def test_lists_of_different_length_are_refused(given, input):
     with pytest.raises(Contradiction, match="one entry for all") as caught:
         run(**given)
     assert caught.value.input == input
 
 
-@pytest.mark.parametrize("given, entries", [({"line_lengths": "3200"}, ["3200 mm"]), ({"line_bores": "0.131"}, ["0.131 in"]), ({"piston_diameters": "2.125"}, ["2.125 in"]), ({"waste": "10"}, ["10 %"])])
+@pytest.mark.parametrize(
+    "given, entries",
+    [
+        ({"line_lengths": "3200"}, ["3200 mm"]),
+        ({"line_bores": "0.131"}, ["0.131 in"]),
+        ({"piston_diameters": "2.125"}, ["2.125 in"]),
+        ({"waste": "10"}, ["10 %"]),
+    ],
+)
 def test_slips_are_asked_about(given, entries):
     with pytest.raises(AmbiguousEntry) as caught:
         run(**given)

@@ -21,12 +21,122 @@ from tests.calculators.corpus import GOOD, JOBS, SLIPS, specs_for, system_of
 
 NORMAL, SLOW = 1_000, 20_000
 MOST_SECONDS = 1.0  # of the processor, so that a busy machine fails nothing
-HOSTILE = ["", " ", "\n", "-", "+", ".", ",", "/", "1/0", "0/0", "0", "-0", "0.0", "00", "1e5", "1E-3", "NaN", "nan mm", "inf", "-inf", "Infinity", "٣", "½", "１２", "𝟏",
-           "1/3", "1 0/1", "999999999999999", "9" * 40, "0." + "0" * 30 + "1", "1" * 300, "24.1" * 50, "1;" * 120, ";;;", "mm", "in", "0 in", "0 TPI", "0 °C", "-273.15 °C", "-500 °C",
-           "1:0", "0:1", "M", "M0", "M0x0", "3/4-0", "{discard}", "{0}", "%s", "{", "}", "<b>24</b>", "\0", "\u202e24", "\ud800", "24.1\u00a0mm", "24.1\t mm", "'", '"', "a" * 2100]
+HOSTILE = [
+    "",
+    " ",
+    "\n",
+    "-",
+    "+",
+    ".",
+    ",",
+    "/",
+    "1/0",
+    "0/0",
+    "0",
+    "-0",
+    "0.0",
+    "00",
+    "1e5",
+    "1E-3",
+    "NaN",
+    "nan mm",
+    "inf",
+    "-inf",
+    "Infinity",
+    "٣",
+    "½",
+    "１２",
+    "𝟏",
+    "1/3",
+    "1 0/1",
+    "999999999999999",
+    "9" * 40,
+    "0." + "0" * 30 + "1",
+    "1" * 300,
+    "24.1" * 50,
+    "1;" * 120,
+    ";;;",
+    "mm",
+    "in",
+    "0 in",
+    "0 TPI",
+    "0 °C",
+    "-273.15 °C",
+    "-500 °C",
+    "1:0",
+    "0:1",
+    "M",
+    "M0",
+    "M0x0",
+    "3/4-0",
+    "{discard}",
+    "{0}",
+    "%s",
+    "{",
+    "}",
+    "<b>24</b>",
+    "\0",
+    "\u202e24",
+    "\ud800",
+    "24.1\u00a0mm",
+    "24.1\t mm",
+    "'",
+    '"',
+    "a" * 2100,
+]
 SHOP = "0123456789.,/-−+ ;\"'½mincftTPIM×x:%eE°CFNlbsgqk·µ{}\n"
-UNITS = ["mm", "in", '"', "thou", "cm", "m", "ft", "µm", "TPI", "km", "mi", "mL", "L", "pt", "US fl oz", "cc", "kg", "lb", "g", "oz", "N", "kN", "lbf", "N·m", "ft-lb", "in-lb", "bar", "psi",
-         "kPa", "MPa", "mPa", "inHg", "°C", "°F", "K", "delta °F", "°", "turn", "mph", "km/h", "s", "min", "h", "%", "mm²/s", "cm²", "g/cm³", "J/(kg·K)", "xyz", ""]
+UNITS = [
+    "mm",
+    "in",
+    '"',
+    "thou",
+    "cm",
+    "m",
+    "ft",
+    "µm",
+    "TPI",
+    "km",
+    "mi",
+    "mL",
+    "L",
+    "pt",
+    "US fl oz",
+    "cc",
+    "kg",
+    "lb",
+    "g",
+    "oz",
+    "N",
+    "kN",
+    "lbf",
+    "N·m",
+    "ft-lb",
+    "in-lb",
+    "bar",
+    "psi",
+    "kPa",
+    "MPa",
+    "mPa",
+    "inHg",
+    "°C",
+    "°F",
+    "K",
+    "delta °F",
+    "°",
+    "turn",
+    "mph",
+    "km/h",
+    "s",
+    "min",
+    "h",
+    "%",
+    "mm²/s",
+    "cm²",
+    "g/cm³",
+    "J/(kg·K)",
+    "xyz",
+    "",
+]
 
 
 class Typist:
@@ -45,7 +155,12 @@ class Typist:
         value = r.choice([10 ** r.uniform(-7, 7), r.uniform(0, 1), r.uniform(0, 100), r.randrange(0, 400), 0])
         text = r.choice(["{:.0f}", "{:.1f}", "{:.2f}", "{:.3f}", "{:.4f}", "{:,.0f}", "{:,.2f}", "{:g}", "{:.12f}"]).format(value)
         if r.random() < 0.15:
-            text = r.choice([f"{r.randrange(0, 99)}/{r.choice([2, 4, 8, 16, 32, 64, 3, 0])}", f"{r.randrange(0, 12)} {r.randrange(0, 9)}/{r.choice([2, 4, 8, 16])}"])
+            text = r.choice(
+                [
+                    f"{r.randrange(0, 99)}/{r.choice([2, 4, 8, 16, 32, 64, 3, 0])}",
+                    f"{r.randrange(0, 12)} {r.randrange(0, 9)}/{r.choice([2, 4, 8, 16])}",
+                ]
+            )
         text = text.replace(".", ",") if r.random() < 0.1 else text
         return f"-{text}" if r.random() < 0.08 else text
 
@@ -104,7 +219,27 @@ class Typist:
             return "".join(r.choices(SHOP, k=r.randrange(0, 24)))
         if way < 0.94:
             return r.choice(HOSTILE)
-        return r.choice([r.choice(self.all_typed), None, True, False, 0, 7, -3, 1e308, 1e-308, 24.1, [], ["24.1", "24.0 mm"], [1, [2]], {}, {"a": 1}, [None], float(10**15)])
+        return r.choice(
+            [
+                r.choice(self.all_typed),
+                None,
+                True,
+                False,
+                0,
+                7,
+                -3,
+                1e308,
+                1e-308,
+                24.1,
+                [],
+                ["24.1", "24.0 mm"],
+                [1, [2]],
+                {},
+                {"a": 1},
+                [None],
+                float(10**15),
+            ]
+        )
 
     def requests(self, entries: int) -> Iterator[tuple[dict[str, object], list[str]]]:
         """Jobs with one entry, or a few, made anew, until so many entries were made; with the names of those entries."""
@@ -129,7 +264,9 @@ def check(request: dict[str, object]) -> dict:
     answer = json.loads(answered, parse_constant=lambda word: pytest.fail(f"{word} from {text}"))
     if "problem" in answer:
         problem = answer["problem"]
-        assert problem["input"] in request["given"] or problem["input"] in named(request["calculator"]).inputs, f"names no input: {problem['message']} from {text}"
+        assert problem["input"] in request["given"] or problem["input"] in named(request["calculator"]).inputs, (
+            f"names no input: {problem['message']} from {text}"
+        )
         assert problem["message"].strip() and not set("\n\r\0") & set(problem["message"]), text
         assert len(problem["message"]) < 600, f"{len(problem['message'])} characters from {text}"
         assert "please report" not in problem["message"], f"{problem['message']} from {text}"
@@ -152,7 +289,9 @@ def in_order(found: object, request: str) -> None:
         assert math.isfinite(found), request
     elif isinstance(found, str):
         words = found.casefold().replace("(", " ").replace("≈", " ").split()
-        assert not {"nan", "inf", "infinity", "none", "-nan", "-inf"} & {word.strip(";,.)") for word in words} - {"none"}, f"{found} from {request}"
+        assert not {"nan", "inf", "infinity", "none", "-nan", "-inf"} & {word.strip(";,.)") for word in words} - {"none"}, (
+            f"{found} from {request}"
+        )
         assert "e+" not in found and "e-0" not in found, f"{found} from {request}"
         assert "{" not in found and "Quantity" not in found, f"{found} from {request}"
 

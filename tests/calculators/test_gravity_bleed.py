@@ -47,7 +47,10 @@ def test_times_follow_from_the_flow():
     assert found["top_ups"].value == 2 and found["top_ups"].text == "2"
 
 
-@pytest.mark.parametrize("volume, usable, times", [("100", "100", 0), ("100.1", "100", 1), ("200", "100", 1), ("0", "100", 0), ("30", "100", 0), ("300", "60", 4)])
+@pytest.mark.parametrize(
+    "volume, usable, times",
+    [("100", "100", 0), ("100.1", "100", 1), ("200", "100", 1), ("0", "100", 0), ("30", "100", 0), ("300", "60", 4)],
+)
 def test_top_ups(volume, usable, times):
     # Full at the start: volume over usable, rounded up, less the first filling.
     assert values(**LINE | {"volume": volume, "reservoir_usable": usable}, fluid_viscosity="14")["top_ups"].value == times
@@ -105,7 +108,11 @@ def test_by_grade_says_how_rough_it_is():
 
 def test_cold_and_fahrenheit():
     # −40 is one temperature in both scales; there DOT 4 may be as thick as 1,800 mm²/s.
-    cold, fahrenheit, exact = values(**LINE, grade="4", temperature="-40 °C"), values(**LINE, grade="4", temperature="−40 °F"), values(**LINE, fluid_viscosity="1800")
+    cold, fahrenheit, exact = (
+        values(**LINE, grade="4", temperature="-40 °C"),
+        values(**LINE, grade="4", temperature="−40 °F"),
+        values(**LINE, fluid_viscosity="1800"),
+    )
     assert cold["flow"].value == pytest.approx(exact["flow"].value, rel=1e-9) == fahrenheit["flow"].value
 
 
@@ -151,7 +158,9 @@ def test_refusals_and_questions():
 
 def test_both_systems_give_one_flow():
     # 1 in = 25.4 mm, 1 ft = 0.3048 m, 1 US fl oz = 29.5735295625 mL, exact.
-    metric = run(head="609.6", line_bore="3.175", line_length="3.048", volume="295.735295625", reservoir_usable="118.29411825", fluid_viscosity="14")
+    metric = run(
+        head="609.6", line_bore="3.175", line_length="3.048", volume="295.735295625", reservoir_usable="118.29411825", fluid_viscosity="14"
+    )
     inch = run("inch", head="24", line_bore="1/8", line_length="10", volume="10", reservoir_usable="4", fluid_viscosity="14")
     for name, value in metric.values.items():
         assert inch.values[name].value == pytest.approx(value.value, rel=1e-9), name

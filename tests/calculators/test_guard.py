@@ -141,7 +141,17 @@ def always_caught(name: str, edges: tuple[str, str]) -> bool:
 
 @pytest.mark.parametrize(
     "name",
-    ["rotor thickness", "cut per side", "pad lining limit", "runout limit", "hub runout limit", "end play, most", "thread pitch", "piston diameter", "line bore"],
+    [
+        "rotor thickness",
+        "cut per side",
+        "pad lining limit",
+        "runout limit",
+        "hub runout limit",
+        "end play, most",
+        "thread pitch",
+        "piston diameter",
+        "line bore",
+    ],
 )
 def test_a_slip_between_mm_and_inch_is_always_caught_by_the_hard_band(name):
     assert always_caught(name, ("hard_low", "hard_high"))
@@ -184,7 +194,9 @@ def test_a_length_is_in_the_same_band_in_either_unit():
     assert not in_hard(band, unit_named("mm").quantity(0.26))
 
 
-@pytest.mark.parametrize("edge, low, high", [("rotor thickness", 2.5, 62), ("pad lining", 0, 22), ("end play", 0, 3), ("piston diameter", 18, 100)])
+@pytest.mark.parametrize(
+    "edge, low, high", [("rotor thickness", 2.5, 62), ("pad lining", 0, 22), ("end play", 0, 3), ("piston diameter", 18, 100)]
+)
 def test_hard_edges_belong_to_the_band(edge, low, high):
     mm = unit_named("mm")
     for value, inside in ((low, True), (high, True), (high * 1.02, False)):

@@ -26,7 +26,15 @@ def upper(x: float, limit: float, u: float) -> str:
 
 @pytest.mark.parametrize(
     "x, code",  # ISO 14253-1 with limit 22.00 and U 0.010, k = 2
-    [(22.011, "within"), (22.0101, "within"), (22.010, "too-close"), (22.000, "too-close"), (21.991, "too-close"), (21.990, "beyond"), (21.0, "beyond")],
+    [
+        (22.011, "within"),
+        (22.0101, "within"),
+        (22.010, "too-close"),
+        (22.000, "too-close"),
+        (21.991, "too-close"),
+        (21.990, "beyond"),
+        (21.0, "beyond"),
+    ],
 )
 def test_guard_band_of_a_lower_limit(x, code):
     assert lower(x, 22.00, 0.010) == code
@@ -96,12 +104,35 @@ def test_no_probability_without_uncertainty():
 # Printing: the rule is stated (halves away from zero, on the decimal that stands for the float)
 
 
-@pytest.mark.parametrize("number, decimals, text", [(2.675, 2, "2.68"), (0.125, 2, "0.13"), (-0.125, 2, "-0.13"), (24.1 - 22.4, 2, "1.70"), (-0.001, 2, "0.00"), (1234.5, -1, "1230"), (22, 1, "22.0")])
+@pytest.mark.parametrize(
+    "number, decimals, text",
+    [
+        (2.675, 2, "2.68"),
+        (0.125, 2, "0.13"),
+        (-0.125, 2, "-0.13"),
+        (24.1 - 22.4, 2, "1.70"),
+        (-0.001, 2, "0.00"),
+        (1234.5, -1, "1230"),
+        (22, 1, "22.0"),
+    ],
+)
 def test_fixed_decimals(number, decimals, text):
     assert fixed(number, decimals) == text
 
 
-@pytest.mark.parametrize("number, text", [(0.012345, "0.0123"), (1.5, "1.50"), (512.3, "512"), (1234.5, "1230"), (9.996, "10.0"), (999.6, "1000"), (0.0009996, "0.00100"), (0, "0")])
+@pytest.mark.parametrize(
+    "number, text",
+    [
+        (0.012345, "0.0123"),
+        (1.5, "1.50"),
+        (512.3, "512"),
+        (1234.5, "1230"),
+        (9.996, "10.0"),
+        (999.6, "1000"),
+        (0.0009996, "0.00100"),
+        (0, "0"),
+    ],
+)
 def test_three_significant_figures(number, text):
     assert to_significant(number) == text
 

@@ -79,7 +79,9 @@ def test_limit_of_a_light_truck(reading, code):
     assert f"{value(result, 'total_runout'):.4f}" == {"within": "0.1016", "beyond": "0.1041"}[code]
 
 
-@pytest.mark.parametrize("limit, code", [("0.0543 mm", "within"), ("0.0542 mm", "too-close"), ("0.0457 mm", "beyond"), ("0.0458 mm", "too-close")])
+@pytest.mark.parametrize(
+    "limit, code", [("0.0543 mm", "within"), ("0.0542 mm", "too-close"), ("0.0457 mm", "beyond"), ("0.0458 mm", "too-close")]
+)
 def test_runout_has_root_two_of_the_uncertainty(limit, code):
     # ISO 14253-1 with √2·0.003 = 0.00424: 0.05424 and 0.04576 are the edges about 0.050
     result = run(readings="0.025; 0.01; 0; -0.01; -0.025; -0.01; 0; 0.01", limit=limit, tool_uncertainty="0.003")
@@ -91,7 +93,14 @@ def test_runout_has_root_two_of_the_uncertainty(limit, code):
 
 def test_the_rotor_is_turned_until_the_tilts_oppose():
     # hub 40 µm at 0°; rotor 30 µm at 90°. Moved on by k of 4 studs: 90°, 180°, 270°, 0° between them: 50, 10, 50, 70 µm
-    result = run(readings=tilts(12, (40, 0), (30, 90)), hub_readings=tilts(12, (40, 0)), studs="4", radius_ratio="1", limit="0.045", tool_uncertainty="0.001 mm")
+    result = run(
+        readings=tilts(12, (40, 0), (30, 90)),
+        hub_readings=tilts(12, (40, 0)),
+        studs="4",
+        radius_ratio="1",
+        limit="0.045",
+        tool_uncertainty="0.001 mm",
+    )
     # on a 1° grid the crest of a 50 µm wave at 36.87° is met within 0.13°: 50 µm to 7 figures less 3e-6
     assert [f"{runout * 1000:.3f}" for runout in value(result, "index_runouts")] == ["50.000", "10.000", "50.000", "70.000"]
     assert value(result, "best_index") == 1
@@ -102,7 +111,14 @@ def test_the_rotor_is_turned_until_the_tilts_oppose():
 
 def test_five_studs_against_a_sum_of_vectors_of_its_own():
     # hub 60 µm at 20°, seen 1.5 times as large on the rotor; rotor 70 µm at 100° moved on by 72° a stud
-    result = run(readings=tilts(16, (90, 20), (70, 100)), hub_readings=tilts(16, (60, 20)), studs="5", radius_ratio="1.5", limit="0.10", tool_uncertainty="0.001 mm")
+    result = run(
+        readings=tilts(16, (90, 20), (70, 100)),
+        hub_readings=tilts(16, (60, 20)),
+        studs="5",
+        radius_ratio="1.5",
+        limit="0.10",
+        tool_uncertainty="0.001 mm",
+    )
     sums = [math.sqrt(90**2 + 70**2 + 2 * 90 * 70 * math.cos(math.radians(80 + 72 * k))) for k in range(5)]  # law of cosines
     assert [runout * 1000 for runout in value(result, "index_runouts")] == pytest.approx(sums, rel=1e-4)
     assert value(result, "best_index") == sums.index(min(sums)) == 1
@@ -121,7 +137,9 @@ def test_between_readings_the_curve_is_trigonometric():
     # the same sum in Lagrange's form of trigonometric interpolation (Zygmund, Trigonometric Series, X), odd and even n
     for count in (9, 10):
         rows = [0.01 * ((7 * k * k + 3 * k) % 11) / 11 for k in range(count)]
-        result = run(readings="; ".join(f"{r:.12f} mm" for r in rows), hub_readings="; ".join(["0 mm"] * count), studs="4", radius_ratio="1")
+        result = run(
+            readings="; ".join(f"{r:.12f} mm" for r in rows), hub_readings="; ".join(["0 mm"] * count), studs="4", radius_ratio="1"
+        )
 
         def at(degree, count=count, rows=rows):
             total = 0.0
@@ -139,14 +157,23 @@ def test_between_readings_the_curve_is_trigonometric():
 
 def test_of_equal_runouts_the_shortest_move_wins_and_none_is_the_shortest():
     # a true rotor: every index runs as the hub does
-    result = run(readings=tilts(12, (40, 0)), hub_readings=tilts(12, (40, 0)), studs="6", radius_ratio="1", limit="0.03", tool_uncertainty="0.001 mm")
+    result = run(
+        readings=tilts(12, (40, 0)), hub_readings=tilts(12, (40, 0)), studs="6", radius_ratio="1", limit="0.03", tool_uncertainty="0.001 mm"
+    )
     assert value(result, "best_index") == 0
     assert result.verdict.code == "beyond"
 
 
 def test_of_two_equal_moves_the_one_in_the_order_of_the_readings_wins():
     # tilts in line: moving on or back by one of 3 studs gives the same 120° between them
-    result = run(readings=tilts(12, (40, 0), (40, 0)), hub_readings=tilts(12, (40, 0)), studs="3", radius_ratio="1", limit="0.06", tool_uncertainty="0.001 mm")
+    result = run(
+        readings=tilts(12, (40, 0), (40, 0)),
+        hub_readings=tilts(12, (40, 0)),
+        studs="3",
+        radius_ratio="1",
+        limit="0.06",
+        tool_uncertainty="0.001 mm",
+    )
     runouts = value(result, "index_runouts")
     assert runouts[1] == pytest.approx(runouts[2], rel=1e-9) == pytest.approx(0.040, rel=1e-3)
     assert value(result, "best_index") == 1
@@ -155,14 +182,28 @@ def test_of_two_equal_moves_the_one_in_the_order_of_the_readings_wins():
 
 def test_the_shorter_way_is_said():
     # rotor 80 µm at 252° opposes the hub at 0° after 4 of 5 studs on (252 + 288 = 540 = 180), that is one back
-    result = run(readings=tilts(15, (80, 0), (80, 252)), hub_readings=tilts(15, (80, 0)), studs="5", radius_ratio="1", limit="0.05", tool_uncertainty="0.001 mm")
+    result = run(
+        readings=tilts(15, (80, 0), (80, 252)),
+        hub_readings=tilts(15, (80, 0)),
+        studs="5",
+        radius_ratio="1",
+        limit="0.05",
+        tool_uncertainty="0.001 mm",
+    )
     assert value(result, "best_index") == 4
     assert "by 1 wheel stud or bolt hole, the way the wheel was turned" in result.verdict.text
 
 
 def test_over_the_limit_where_no_index_helps():
     # the rotor alone has 120 µm on a hub of 10 µm: 110 µm at the best
-    result = run(readings=tilts(12, (10, 0), (120, 0)), hub_readings=tilts(12, (10, 0)), studs="4", radius_ratio="1", limit="0.10", tool_uncertainty="0.001 mm")
+    result = run(
+        readings=tilts(12, (10, 0), (120, 0)),
+        hub_readings=tilts(12, (10, 0)),
+        studs="4",
+        radius_ratio="1",
+        limit="0.10",
+        tool_uncertainty="0.001 mm",
+    )
     assert result.verdict.code == "beyond"
     assert value(result, "best_index") == 2
     assert f"{value(result, 'best_index_runout') * 1000:.3f}" == "110.000"
@@ -237,8 +278,23 @@ def test_the_figure_shows_every_reading_and_the_best_index():
 
 
 def test_every_word_is_true_on_a_wheel_with_bolts_too():
-    result = run(readings=tilts(12, (40, 0), (30, 90)), hub_readings=tilts(12, (40, 0)), studs="4", radius_ratio="1", limit="0.045", tool_uncertainty="0.001 mm")
+    result = run(
+        readings=tilts(12, (40, 0), (30, 90)),
+        hub_readings=tilts(12, (40, 0)),
+        studs="4",
+        radius_ratio="1",
+        limit="0.045",
+        tool_uncertainty="0.001 mm",
+    )
     calculator = catalogue()["lateral-runout"]
-    said = [calculator.purpose, *calculator.formula, *calculator.limits_of_model, *(value.label for value in calculator.values.values()), result.verdict.text,
-            *result.notes, result.figure, run(studs="5").values["best_index"].text]
+    said = [
+        calculator.purpose,
+        *calculator.formula,
+        *calculator.limits_of_model,
+        *(value.label for value in calculator.values.values()),
+        result.verdict.text,
+        *result.notes,
+        result.figure,
+        run(studs="5").values["best_index"].text,
+    ]
     assert [text for text in said if re.search(r"\bstuds?\b(?!\)| or bolt hole)", re.sub(r"360°/studs", "", text))] == []

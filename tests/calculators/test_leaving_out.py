@@ -28,7 +28,11 @@ LISTED = {
     ("bearing-end-play", "hole_angle"), ("bearing-end-play", "offset_to_next_lock"), ("torque-adapter", "adapter_angle"),
     ("bolt-clamp", "tightening"), ("vin-check", "sold_in"),
 }  # fmt: skip
-ELSEWHERE_SAID = {"tool_uncertainty": "Tool uncertainty not given", "tool_tolerance": "Tolerance of the wrench not given", "fluid_viscosity": "Viscosity of"}
+ELSEWHERE_SAID = {
+    "tool_uncertainty": "Tool uncertainty not given",
+    "tool_tolerance": "Tolerance of the wrench not given",
+    "fluid_viscosity": "Viscosity of",
+}
 WHOLE_JOBS = [(calculator, job) for calculator, job, _ in all_jobs()]
 
 

@@ -24,7 +24,10 @@ def test_worked_example_is_recomputed():
 @pytest.mark.parametrize("now, before", [("144,841", "100,000"), ("60 000", "59 999"), ("250000", "2000"), ("90123 mi", "80,000 mi")])
 def test_the_distance_between_two_readings(now, before):
     factor = MILE if "mi" in now else 1
-    exact = (Fraction(now.removesuffix(" mi").replace(",", "").replace(" ", "")) - Fraction(before.removesuffix(" mi").replace(",", "").replace(" ", ""))) * factor
+    exact = (
+        Fraction(now.removesuffix(" mi").replace(",", "").replace(" ", ""))
+        - Fraction(before.removesuffix(" mi").replace(",", "").replace(" ", ""))
+    ) * factor
     found = ODOMETER.run(reading=now, before=before).values["driven"]
     assert found.unit == "km" and found.value == pytest.approx(float(exact), rel=1e-11)
 
@@ -39,7 +42,10 @@ def test_without_an_earlier_reading_no_distance_is_said():
     assert ODOMETER.run(reading="144,841").values["driven"].value is None
 
 
-@pytest.mark.parametrize("given, error", [({"reading": "14,000", "before": "100,000"}, Contradiction), ({"reading": "0"}, OutOfBand), ({"reading": "none"}, UnreadableEntry)])
+@pytest.mark.parametrize(
+    "given, error",
+    [({"reading": "14,000", "before": "100,000"}, Contradiction), ({"reading": "0"}, OutOfBand), ({"reading": "none"}, UnreadableEntry)],
+)
 def test_what_cannot_be_is_refused(given, error):
     with pytest.raises(error):
         ODOMETER.run(**given)

@@ -85,7 +85,10 @@ def test_four_readings_tell_taper_along_from_taper_across(readings, along, acros
 
 @pytest.mark.parametrize("count", [3, 5, 6, 8])
 def test_readings_at_places_that_are_not_known_are_refused(count):
-    with pytest.raises(Contradiction, match=f"{count} readings of one pad.*leading outer edge, leading inner edge, trailing outer edge, trailing inner edge"):
+    with pytest.raises(
+        Contradiction,
+        match=f"{count} readings of one pad.*leading outer edge, leading inner edge, trailing outer edge, trailing inner edge",
+    ):
         run(inner="; ".join(["6.0"] * count))
 
 

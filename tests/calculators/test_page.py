@@ -26,7 +26,13 @@ def test_a_result_has_the_keys_of_the_contract():
 
 def test_inputs_are_echoed_as_typed_as_understood_and_in_the_other_system():
     inputs = ask(**ROTOR)["result"]["inputs"]
-    assert inputs["readings"][0] == {"typed": "24.1", "value": 24.1, "unit": "mm", "text": "24.1\N{NO-BREAK SPACE}mm", "other": "0.949\N{NO-BREAK SPACE}in"}
+    assert inputs["readings"][0] == {
+        "typed": "24.1",
+        "value": 24.1,
+        "unit": "mm",
+        "text": "24.1\N{NO-BREAK SPACE}mm",
+        "other": "0.949\N{NO-BREAK SPACE}in",
+    }
     assert inputs["tool_uncertainty"]["default"] is True
     assert "default" not in inputs["discard"]
     assert "new" not in inputs
@@ -101,6 +107,8 @@ def test_a_fault_inside_becomes_one_line(monkeypatch, fault):
 
 
 def test_the_answer_is_ascii_and_holds_no_nan():
-    text = evaluate(json.dumps({"calculator": "rotor-thickness", "given": {"readings": "24.1 \ud800", "discard": "22"}, "system": "metric"}))
+    text = evaluate(
+        json.dumps({"calculator": "rotor-thickness", "given": {"readings": "24.1 \ud800", "discard": "22"}, "system": "metric"})
+    )
     assert text.isascii()
     json.loads(text, parse_constant=lambda name: pytest.fail(name))

@@ -47,7 +47,9 @@ def test_the_percentage_as_the_rule_reckons_it(a, b, per_cent):
         assert found.value * 100 == pytest.approx(per_cent, rel=1e-11)
 
 
-@pytest.mark.parametrize("free, applied, stop", [("150", "54", "30"), ("180", "76", "50"), ("187.5", "62.5", "31.25"), ("110", "33.2", "14")])
+@pytest.mark.parametrize(
+    "free, applied, stop", [("150", "54", "30"), ("180", "76", "50"), ("187.5", "62.5", "31.25"), ("110", "33.2", "14")]
+)
 def test_exactly_four_fifths_is_within_whatever_the_floats_say(free, applied, stop):
     assert (Fraction(free) - Fraction(applied)) / (Fraction(free) - Fraction(stop)) == Fraction(4, 5)
     assert run(pedal_free=free, pedal_applied=applied, pedal_stop=stop).verdict.code == "within"
@@ -67,7 +69,9 @@ def test_a_pedal_at_its_stop_is_the_worst_finding_and_no_mistake():
 
 
 def test_both_systems_judge_alike():
-    assert run("inch", "7", "3", "1").values["travel_used"].value == pytest.approx(run("metric", "177.8", "76.2", "25.4").values["travel_used"].value)
+    assert run("inch", "7", "3", "1").values["travel_used"].value == pytest.approx(
+        run("metric", "177.8", "76.2", "25.4").values["travel_used"].value
+    )
 
 
 def test_force_and_stroke_are_said():

@@ -37,7 +37,11 @@ SHOP_CHARACTERS = "0123456789.,/-−+ ;\"'½mincftTPIM×x:%e\n"
 NAMES = list(catalogue())
 
 
-@given(st.one_of(st.text(max_size=40), st.text(alphabet=SHOP_CHARACTERS, max_size=24)), st.sampled_from(SPECS), st.sampled_from(["metric", "inch"]))
+@given(
+    st.one_of(st.text(max_size=40), st.text(alphabet=SHOP_CHARACTERS, max_size=24)),
+    st.sampled_from(SPECS),
+    st.sampled_from(["metric", "inch"]),
+)
 def test_any_text_is_read_or_refused_in_one_line(text, spec, system):
     try:
         spec.read(text, system)
@@ -103,14 +107,23 @@ def length(low: str, high: str):
 def run_in(name: str, unit: str, **millimetres):
     """The result with every length handed over in this unit."""
     given_quantities = {
-        key: [Quantity(v, "mm").to(unit) for v in value] if isinstance(value, list) else Quantity(value, "mm").to(unit) if isinstance(value, float) else value
+        key: [Quantity(v, "mm").to(unit) for v in value]
+        if isinstance(value, list)
+        else Quantity(value, "mm").to(unit)
+        if isinstance(value, float)
+        else value
         for key, value in millimetres.items()
     }
     return catalogue()[name].run(**given_quantities)
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.lists(length("21.9", "22.1"), min_size=1, max_size=8), length("21.9", "22.1"), st.sampled_from([0.0, 0.01, 0.02]), length("0.01", "0.05"))
+@given(
+    st.lists(length("21.9", "22.1"), min_size=1, max_size=8),
+    length("21.9", "22.1"),
+    st.sampled_from([0.0, 0.01, 0.02]),
+    length("0.01", "0.05"),
+)
 def test_the_unit_never_changes_the_verdict_on_a_rotor(readings, discard, u, limit):
     lengths = {"readings": readings, "discard": discard, "tool_uncertainty": u, "variation_limit": limit}
     metric, inch = (run_in("rotor-thickness", unit, **lengths) for unit in ("mm", "inch"))
@@ -119,7 +132,9 @@ def test_the_unit_never_changes_the_verdict_on_a_rotor(readings, discard, u, lim
     thinnest, limit_at, u_at = (round(100 * x) for x in (min(readings), discard, u))
     if len(readings) == 1:  # no variation can be told, and its limit was given
         assert metric.values["variation"].value is None
-        assert metric.verdict.code == ("beyond" if thinnest + u_at <= limit_at else "too-close" if thinnest - u_at <= limit_at else "cannot-tell")
+        assert metric.verdict.code == (
+            "beyond" if thinnest + u_at <= limit_at else "too-close" if thinnest - u_at <= limit_at else "cannot-tell"
+        )
         return
     expected = ["within" if thinnest - u_at > limit_at else "beyond" if thinnest + u_at <= limit_at else "too-close"]
     spread = (max(readings) - min(readings), sqrt(2) * u, limit)
@@ -134,9 +149,25 @@ def test_the_unit_never_changes_the_verdict_on_a_rotor(readings, discard, u, lim
 
 
 @settings(max_examples=60, deadline=None)
-@given(length("0.0", "0.5"), length("0.02", "0.1"), length("0.11", "0.25"), st.sampled_from([0.0, 0.01]), st.sampled_from([1.0, 1.5, 2.0]), st.sampled_from([6, 8, 12]), st.sampled_from([1, 2]))
+@given(
+    length("0.0", "0.5"),
+    length("0.02", "0.1"),
+    length("0.11", "0.25"),
+    st.sampled_from([0.0, 0.01]),
+    st.sampled_from([1.0, 1.5, 2.0]),
+    st.sampled_from([6, 8, 12]),
+    st.sampled_from([1, 2]),
+)
 def test_the_unit_never_changes_the_verdict_on_end_play(measured, least, most, u, pitch, slots, holes):
-    given_values = {"measured": measured, "target_min": least, "target_max": most, "tool_uncertainty": u, "thread_pitch": pitch, "nut_slots": slots, "pin_holes": holes}
+    given_values = {
+        "measured": measured,
+        "target_min": least,
+        "target_max": most,
+        "tool_uncertainty": u,
+        "thread_pitch": pitch,
+        "nut_slots": slots,
+        "pin_holes": holes,
+    }
     metric, inch = (run_in("bearing-end-play", unit, **given_values) for unit in ("mm", "inch"))
     assert metric.verdict.code == inch.verdict.code
     assert metric.values["positions_to_turn"].value == inch.values["positions_to_turn"].value
@@ -147,7 +178,11 @@ def test_the_unit_never_changes_the_verdict_on_end_play(measured, least, most, u
 
 
 @settings(max_examples=100, deadline=None)
-@given(st.decimals("21.9", "22.1", places=3), st.sampled_from(["22 mm", "22.00 mm", "0.866 in", "0.8661 in"]), st.sampled_from(["metric", "inch"]))
+@given(
+    st.decimals("21.9", "22.1", places=3),
+    st.sampled_from(["22 mm", "22.00 mm", "0.866 in", "0.8661 in"]),
+    st.sampled_from(["metric", "inch"]),
+)
 def test_text_and_verdict_never_contradict_each_other(reading, discard, system):
     """Value and limit, read again from the printed sentence, stand as the verdict says, in both systems."""
     result = catalogue()["rotor-thickness"].run(system=system, readings=f"{reading} mm", discard=discard)
@@ -213,7 +248,10 @@ def test_no_unit_that_an_entry_takes_changes_verdict_or_values(calculator, job, 
         here[name] = "; ".join(typed_in(unit, quantity) for unit, quantity in zip(own, moved))
         fit = [[each for each in units if takes(each, quantity)] or [unit] for unit, quantity in zip(own, moved)]
         there[name] = "; ".join(typed_in(data.draw(st.sampled_from(choice)), quantity) for choice, quantity in zip(fit, moved))
-    first, second = outcome_of(calculator, here, system), outcome_of(calculator, there, data.draw(st.sampled_from([system, "metric", "inch"])))
+    first, second = (
+        outcome_of(calculator, here, system),
+        outcome_of(calculator, there, data.draw(st.sampled_from([system, "metric", "inch"]))),
+    )
     if isinstance(first, tuple) or isinstance(second, tuple):
         assert first == second, (here, there)
         return
@@ -250,7 +288,7 @@ class Seen:
 
         monkeypatch.setattr(declaration, "print_result", keep)
         self.calculator, self.result = calculator, named(calculator).run(system=system, **entries)
-        (self.answer, self.printer), = kept
+        ((self.answer, self.printer),) = kept
 
     def quantity(self, name) -> Quantity:
         """A value, an input or a limit."""
@@ -271,12 +309,19 @@ class Seen:
 
 def shown(text: str) -> dict[str, float]:
     """Numbers of a printed text by their unit: «24.08 mm (0.9480 in)»."""
-    return {unit.replace("\u00a0", " "): float(number) for number, unit in re.findall("(-?[0-9]+[.]?[0-9]*)(?:\u00a0?([^ ()0-9;,]+))?", text)}
+    return {
+        unit.replace("\u00a0", " "): float(number) for number, unit in re.findall("(-?[0-9]+[.]?[0-9]*)(?:\u00a0?([^ ()0-9;,]+))?", text)
+    }
 
 
 def figure(limit, unit: str) -> float:
     """A fixed limit in a printed unit."""
-    kinds = [units for units in UNITS_OF.values() for each in units.values() if each.symbol == unit and each.quantity(1).check(limit.dimensionality)]
+    kinds = [
+        units
+        for units in UNITS_OF.values()
+        for each in units.values()
+        if each.symbol == unit and each.quantity(1).check(limit.dimensionality)
+    ]
     return next(each for each in kinds[0].values() if each.symbol == unit).magnitude(limit)
 
 
@@ -317,7 +362,11 @@ def check_at_limit(seen: Seen) -> int:
                 assert keeps(side, number, said) and not (side == LOWER and number in said), (name, seen.result.verdict.text)
             elif code == "beyond" and exact:
                 slack = 1e-9 * abs(number)
-                outside = {LOWER: number <= said[0], UPPER: number > said[0] - slack and number != said[0], SIZE: abs(number) > abs(said[0])}
+                outside = {
+                    LOWER: number <= said[0],
+                    UPPER: number > said[0] - slack and number != said[0],
+                    SIZE: abs(number) > abs(said[0]),
+                }
                 assert outside.get(side, True), (name, seen.result.verdict.text)
         if code in ("within", "beyond") and name != "draw_off":
             assert seen.text(name) in seen.result.verdict.text, name
@@ -345,6 +394,7 @@ def scaled(given, factor: float):
 
 def factor_at_limit(calculator: str, plain: dict, moved: str, name: str, limit) -> float | None:
     """The factor on one input that brings the judged value to its limit, by bisection; None where there is none near."""
+
     def over(factor: float) -> float | None:
         return value_less_limit(calculator, plain | {moved: scaled(plain[moved], factor)}, name, limit)
 
@@ -391,8 +441,12 @@ def test_at_a_limit_nothing_passes_unsafely_and_no_text_says_the_opposite(calcul
     understood_entries = {name: understood(calculator, entries, name, system) for name in entries}
     plain = dict.fromkeys(named(calculator).inputs)
     for name, found in first.printer.entries.items():
-        plain[name] = [one.quantity for one in found] if isinstance(found, list) else getattr(found, "quantity", getattr(found, "value", None))
-    movable = [name for name in entries if specs[name].type == "quantity" and name != "tool_uncertainty" and not specs[name].kind == "pitch"]
+        plain[name] = (
+            [one.quantity for one in found] if isinstance(found, list) else getattr(found, "quantity", getattr(found, "value", None))
+        )
+    movable = [
+        name for name in entries if specs[name].type == "quantity" and name != "tool_uncertainty" and not specs[name].kind == "pitch"
+    ]
     typed = {n: "; ".join(e.again for e in understood_entries[n]) if specs[n].type == "quantity" else entries[n] for n in entries}
     looked = reached = 0
     for _, name, limits in first.judged():
@@ -411,7 +465,11 @@ def test_at_a_limit_nothing_passes_unsafely_and_no_text_says_the_opposite(calcul
 
 
 def test_every_judgement_of_the_catalogue_has_its_safe_side(monkeypatch):
-    judged = {(calculator, name) for calculator, job in WHOLE_JOBS for _, name, _ in Seen(calculator, JOBS[calculator, job], system_of(job), monkeypatch).judged()}
+    judged = {
+        (calculator, name)
+        for calculator, job in WHOLE_JOBS
+        for _, name, _ in Seen(calculator, JOBS[calculator, job], system_of(job), monkeypatch).judged()
+    }
     assert judged <= set(SAFE_SIDE)
     assert {calculator for calculator, _ in judged} == set(JUDGED)
 
@@ -423,7 +481,9 @@ def test_a_missing_entry_never_leaves_a_number(calculator, job):
     for gone in chain(combinations(required, 1), combinations(required, 2), [tuple(required)]):
         left = {name: entry for name, entry in entries.items() if name not in gone}
         for blank in ("", "  "):
-            answer = json.loads(evaluate(json.dumps({"calculator": calculator, "given": left | dict.fromkeys(gone, blank), "system": system_of(job)})))
+            answer = json.loads(
+                evaluate(json.dumps({"calculator": calculator, "given": left | dict.fromkeys(gone, blank), "system": system_of(job)}))
+            )
             assert set(answer) == {"problem"}, gone
             assert answer["problem"]["input"] in gone or answer["problem"]["candidates"], gone
             assert "\n" not in answer["problem"]["message"]

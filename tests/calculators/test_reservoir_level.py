@@ -22,10 +22,15 @@ def area_mm2(diameter: str) -> Decimal:
     return PI / 4 * Decimal(diameter) ** 2
 
 
-@pytest.mark.parametrize("diameter, area", [("54", "2290.22"), ("57", "2551.76"), ("60", "2827.43"), ("1 in", "506.71"), ("15/16 in", "445.35"), ("1 1/8 in", "641.30")])
+@pytest.mark.parametrize(
+    "diameter, area",
+    [("54", "2290.22"), ("57", "2551.76"), ("60", "2827.43"), ("1 in", "506.71"), ("15/16 in", "445.35"), ("1 1/8 in", "641.30")],
+)
 def test_one_millimetre_of_a_sliding_piston(diameter, area):
     # Tables of piston areas, mm²; one caliper, 1 mm of travel: as many microlitres.
-    found = run(caliper="sliding", piston_diameters=diameter, calipers="1", old_stack="40", new_stack="41", headroom="40").values["displaced_volume"]
+    found = run(caliper="sliding", piston_diameters=diameter, calipers="1", old_stack="40", new_stack="41", headroom="40").values[
+        "displaced_volume"
+    ]
     assert f"{found.value * 1000:.2f}" == area
 
 
@@ -70,7 +75,9 @@ def test_exactly_full_is_within():
 def test_without_the_extension_enough_room_cannot_be_told():
     # 2 × 2290.22 mm² × 14 mm = 64.1 mL fits into 70 mL; pushed home from 27 mm the pistons give 123.7 mL: 53.7 mL to draw off
     known = run(**SLIDING | {"headroom": "70"}, extension_now="27")
-    assert known.verdict.code == "adjust" and known.values["draw_off"].value == pytest.approx(float(2 * area_mm2("54") * 27 / 1000 - 70), rel=1e-9)
+    assert known.verdict.code == "adjust" and known.values["draw_off"].value == pytest.approx(
+        float(2 * area_mm2("54") * 27 / 1000 - 70), rel=1e-9
+    )
     unknown = run(**SLIDING | {"headroom": "70"})
     assert unknown.verdict.code == "cannot-tell" and "how far they stand out" in unknown.verdict.text
     assert unknown.values["draw_off"].value is None

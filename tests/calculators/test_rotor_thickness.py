@@ -74,7 +74,16 @@ def test_the_worst_of_two_limits_counts_and_both_are_named():
 
 
 def test_figures_worked_by_hand():
-    result = run(readings=EIGHT, discard="22.4 mm", new="26.0 mm", machine_to="23.0 mm", cut_per_side="0.2 mm", tool_uncertainty="0.02 mm", distance_run="60,000 km", distance_next="30,000 km")
+    result = run(
+        readings=EIGHT,
+        discard="22.4 mm",
+        new="26.0 mm",
+        machine_to="23.0 mm",
+        cut_per_side="0.2 mm",
+        tool_uncertainty="0.02 mm",
+        distance_run="60,000 km",
+        distance_next="30,000 km",
+    )
     wear = Decimal("26.0") - Decimal("23.9")  # over 60,000 km
     expected = {
         "thinnest": Decimal("23.9"), "margin": Decimal("1.5"), "variation": Decimal("0.2"), "thickness_after_cut": Decimal("23.5"),
@@ -83,7 +92,12 @@ def test_figures_worked_by_hand():
     for name, number in expected.items():
         assert value(result, name) == pytest.approx(float(number), rel=1e-11), name
     assert value(result, "may_be_machined") is True
-    assert [result.values[name].unit for name in ("thinnest", "wear_per_distance", "distance_left", "conformance_probability")] == ["mm", "mm/km", "km", ""]
+    assert [result.values[name].unit for name in ("thinnest", "wear_per_distance", "distance_left", "conformance_probability")] == [
+        "mm",
+        "mm/km",
+        "km",
+        "",
+    ]
     assert result.verdict.code == "within"
     assert "Fewer than 8" not in " ".join(result.notes)
 
@@ -163,7 +177,11 @@ def test_more_digits_until_text_and_verdict_agree():
 
 @pytest.mark.parametrize(
     "given, input",
-    [({"discard": "26 mm", "new": "26 mm"}, "discard"), ({"discard": "22.4 mm", "machine_to": "22.3 mm"}, "discard"), ({"discard": "2.6 mm", "readings": "2.9 mm", "groove_depth": "2.9 mm"}, "groove_depth")],
+    [
+        ({"discard": "26 mm", "new": "26 mm"}, "discard"),
+        ({"discard": "22.4 mm", "machine_to": "22.3 mm"}, "discard"),
+        ({"discard": "2.6 mm", "readings": "2.9 mm", "groove_depth": "2.9 mm"}, "groove_depth"),
+    ],
 )
 def test_entries_that_contradict_each_other_are_refused(given, input):
     with pytest.raises(Contradiction) as caught:
@@ -211,20 +229,33 @@ def drawn(**given):
     words = {plain(text.text): float(text.get("y")) for text in root.iter(f"{SVG}text")}
     across = {}
     for path in root.iter(f"{SVG}path"):
-        ends = [tuple(map(float, end.split())) for end in path.get("d").lstrip("M").split("L")] if "Z" not in path.get("d") and path.get("d").count("M") == 1 else []
+        ends = (
+            [tuple(map(float, end.split())) for end in path.get("d").lstrip("M").split("L")]
+            if "Z" not in path.get("d") and path.get("d").count("M") == 1
+            else []
+        )
         if len(ends) == 2 and ends[0][1] == ends[1][1] and ends[1][0] - ends[0][0] > 80:
             across[ends[0][1]] = "stroke-dasharray" in path.attrib
     return words, plain(root.find(f"{SVG}desc").text), across
 
 
 def test_the_drawing_keeps_one_scale_for_all_its_marks():
-    given = {"readings": "24.00; 24.02", "discard": "22.4", "machine_to": "23.0", "new": "26.0", "cut_per_side": "0.4", "tool_uncertainty": "0.02"}
+    given = {
+        "readings": "24.00; 24.02",
+        "discard": "22.4",
+        "machine_to": "23.0",
+        "new": "26.0",
+        "cut_per_side": "0.4",
+        "tool_uncertainty": "0.02",
+    }
     words, said, across = drawn(**given)
     heights = sorted(across)
     at = dict(zip(["new", "thinnest", "after", "machine_to", "discard"], heights, strict=True))
     assert [across[height] for height in heights] == [False, False, False, True, True]  # limits are dashed
     scale = (at["discard"] - at["new"]) / 3.6  # 26.0 − 22.4 mm
-    assert [at["thinnest"] - at["new"], at["after"] - at["new"], at["machine_to"] - at["new"]] == pytest.approx([2.0 * scale, 2.8 * scale, 3.0 * scale], abs=0.11)
+    assert [at["thinnest"] - at["new"], at["after"] - at["new"], at["machine_to"] - at["new"]] == pytest.approx(
+        [2.0 * scale, 2.8 * scale, 3.0 * scale], abs=0.11
+    )
     ordered = ["New 26.0 mm", "Thinnest 24.00 mm", "After cut 23.200 mm", "Machine-to 23.0 mm", "Discard 22.4 mm"]
     assert said == f"From thick to thin: {'; '.join(ordered)}. The reading is good to ± 0.02 mm."
     places = [words[label] for label in ordered]
@@ -238,7 +269,9 @@ def test_what_was_not_given_is_not_drawn():
     assert not [word for word in words if word.startswith(("New", "Machine", "After"))]
 
 
-@pytest.mark.parametrize("reading, order", [("22.0", ["Discard 22.4 mm", "Thinnest 22.0 mm"]), ("22.4", ["Thinnest 22.4 mm", "Discard 22.4 mm"])])
+@pytest.mark.parametrize(
+    "reading, order", [("22.0", ["Discard 22.4 mm", "Thinnest 22.0 mm"]), ("22.4", ["Thinnest 22.4 mm", "Discard 22.4 mm"])]
+)
 def test_at_and_under_discard_the_drawing_says_so(reading, order):
     words, said, _ = drawn(readings=f"{reading} mm", discard="22.4 mm", tool_uncertainty="0")
     assert "; ".join(order) in said

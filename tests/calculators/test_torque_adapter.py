@@ -35,10 +35,22 @@ def setting(system="metric", **given):
 )
 def test_printed_examples(target, wrench, adapter, angle, printed, unit):
     decimals = len(printed.partition(".")[2])
-    assert f"{setting('inch', target=target, wrench_length=wrench, adapter_length=adapter, adapter_angle=angle) / unit:.{decimals}f}" == printed
+    assert (
+        f"{setting('inch', target=target, wrench_length=wrench, adapter_length=adapter, adapter_angle=angle) / unit:.{decimals}f}"
+        == printed
+    )
 
 
-@pytest.mark.parametrize("angle, cosine", [("60", Decimal("0.5")), ("-60", Decimal("0.5")), ("45", 1 / Decimal(2).sqrt()), ("120", Decimal("-0.5")), ("30", Decimal(3).sqrt() / 2)])
+@pytest.mark.parametrize(
+    "angle, cosine",
+    [
+        ("60", Decimal("0.5")),
+        ("-60", Decimal("0.5")),
+        ("45", 1 / Decimal(2).sqrt()),
+        ("120", Decimal("-0.5")),
+        ("30", Decimal(3).sqrt() / 2),
+    ],
+)
 def test_angled_adapter(angle, cosine):
     # TM 9-254 figure 46: the adapter counts with its length times the cosine of its angle; exact cosines.
     expected = Decimal(110) * 400 / (400 + 60 * cosine)
@@ -68,7 +80,9 @@ def test_the_range_of_the_wrench():
 
 
 def test_inch_pounds_are_told_in_inch_pounds():
-    assert any("117.4\N{NO-BREAK SPACE}lbf·in" in note for note in run("inch", target="135 in-lb", wrench_length="10", adapter_length="1.5").notes)
+    assert any(
+        "117.4\N{NO-BREAK SPACE}lbf·in" in note for note in run("inch", target="135 in-lb", wrench_length="10", adapter_length="1.5").notes
+    )
     assert any("changes nothing" in note for note in run(target="110", wrench_length="400", adapter_length="60", adapter_angle="-90").notes)
 
 

@@ -35,9 +35,14 @@ def test_what_a_wrench_of_class_a_may_err(actual, share, least, most):
     assert run(target=actual, actual=actual, tool_tolerance=share).values["least"].value == pytest.approx(least)
 
 
-@pytest.mark.parametrize("target, actual, unit", [("110 N·m", "81 ft-lb", LBF_FT), ("26 lbf·ft", "35 N·m", 1 / LBF_FT), ("9 N·m", "80 in-lb", LBF_IN)])
+@pytest.mark.parametrize(
+    "target, actual, unit", [("110 N·m", "81 ft-lb", LBF_FT), ("26 lbf·ft", "35 N·m", 1 / LBF_FT), ("9 N·m", "80 in-lb", LBF_IN)]
+)
 def test_units_by_nist_factors(target, actual, unit):
-    in_newton_metres = [float(text.split()[0]) * {"N·m": 1, "ft-lb": LBF_FT, "lbf·ft": LBF_FT, "in-lb": LBF_IN}[text.split()[1]] for text in (target, actual)]
+    in_newton_metres = [
+        float(text.split()[0]) * {"N·m": 1, "ft-lb": LBF_FT, "lbf·ft": LBF_FT, "in-lb": LBF_IN}[text.split()[1]]
+        for text in (target, actual)
+    ]
     result = run(target=target, actual=actual)
     assert result.values["difference"].value == pytest.approx(in_newton_metres[1] - in_newton_metres[0], abs=2e-4)
     assert result.verdict.code == "within"

@@ -85,7 +85,13 @@ def test_spaces_do_no_harm(vin):
 
 
 def test_small_letters():
-    assert run("0000000xx00000000").inputs["vin"] == {"typed": "0000000xx00000000", "value": "0000000XX00000000", "unit": "", "text": "0000000XX00000000", "other": ""}
+    assert run("0000000xx00000000").inputs["vin"] == {
+        "typed": "0000000xx00000000",
+        "value": "0000000XX00000000",
+        "unit": "",
+        "text": "0000000XX00000000",
+        "other": "",
+    }
 
 
 def test_forbidden_letters_are_named_with_their_place_and_asked_about():

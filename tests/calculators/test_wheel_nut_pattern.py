@@ -61,7 +61,10 @@ def test_no_nut_is_followed_by_its_neighbour(studs):
 def test_stages_are_equal_parts():
     values = run(studs="5", torque="120").values
     assert values["stage_torques"].value == [40, 80, 120]
-    assert [f"{t / 1.3558179483314:.3f}" for t in run("inch", studs="8", torque="140", stages="2").values["stage_torques"].value] == ["70.000", "140.000"]
+    assert [f"{t / 1.3558179483314:.3f}" for t in run("inch", studs="8", torque="140", stages="2").values["stage_torques"].value] == [
+        "70.000",
+        "140.000",
+    ]
     assert run(studs="5", torque="100", stages="1").values["stage_torques"].value == [100]
     # the last stage is printed as it was entered, not rounded up
     assert run(studs="5", torque="103.5").values["stage_torques"].text.split("; ")[-1].startswith("103.5\N{NO-BREAK SPACE}N·m")
@@ -85,7 +88,9 @@ def test_the_figure_numbers_the_studs_clockwise(studs):
     drawing = ElementTree.fromstring(run(studs=str(studs)).figure)
     texts = list(drawing.iter("{http://www.w3.org/2000/svg}text"))
     inside = {text.text: (float(text.get("x")), float(text.get("y"))) for text in texts if text.get("font-weight")}
-    outside = {text.text: (float(text.get("x")), float(text.get("y"))) for text in texts if not text.get("font-weight") and text.text.isdigit()}
+    outside = {
+        text.text: (float(text.get("x")), float(text.get("y"))) for text in texts if not text.get("font-weight") and text.text.isdigit()
+    }
     assert set(inside) == set(outside) == {str(n) for n in range(1, studs + 1)}
     for place, stud in enumerate(sequence(studs), 1):  # the place in the order stands on the way from the middle to its stud
         (x, y), (far_x, far_y) = inside[str(place)], outside[str(stud)]
@@ -114,6 +119,13 @@ def test_a_heavy_wheel_is_asked_about():
 
 def test_every_word_is_true_on_a_wheel_with_bolts_too():
     calculator, result = catalogue()["wheel-nut-pattern"], run(studs="5")
-    said = [calculator.purpose, *calculator.formula, *calculator.limits_of_model, *(value.label for value in calculator.values.values()),
-            *(spec.help for spec in calculator.inputs.values()), *result.notes, result.figure]
+    said = [
+        calculator.purpose,
+        *calculator.formula,
+        *calculator.limits_of_model,
+        *(value.label for value in calculator.values.values()),
+        *(spec.help for spec in calculator.inputs.values()),
+        *result.notes,
+        result.figure,
+    ]
     assert [text for text in said if re.search(r"\bstuds?\b(?! or bolt hole)|\bnuts?\b(?! or bolt)", text)] == []
