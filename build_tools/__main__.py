@@ -17,6 +17,7 @@ def main(arguments):
         )
         return 2
     from build_tools import commands, environment
+    from build_tools.errors import SetupError
 
     options = commands.parse(arguments)
     if options.setup is None:
@@ -24,7 +25,7 @@ def main(arguments):
     try:
         environment.prepare(tests=options.setup in ("test", "mutants"), mutants=options.setup == "mutants")
         return environment.run_inside(["-m", "build_tools.commands"] + arguments)
-    except environment.SetupError as problem:
+    except SetupError as problem:
         sys.stderr.write("%s\n" % problem)
         return 2
     except KeyboardInterrupt:

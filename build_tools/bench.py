@@ -26,7 +26,9 @@ from urllib.parse import unquote, urlsplit
 
 from build_tools import browsers
 from build_tools.bundle import PACKS, PYODIDE, package_files
-from build_tools.commands import PROJECT, BuildFailed, build_site
+from build_tools.commands import build_site
+from build_tools.errors import BuildFailed
+from build_tools.paths import PROJECT
 
 RUNS = 5
 PAGE = "calculators/rotor-thickness.html"

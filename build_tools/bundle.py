@@ -25,18 +25,14 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from build_tools.environment import PAGE_PACKAGES
+from build_tools.errors import BundleError, told_when_full
 from build_tools.packs import ENCODINGS_KEPT, PACKS, STDLIB_IN_SHORT, STDLIB_LEFT_OUT, Pack, Package
-from build_tools.publish import told_when_full
 from build_tools.typefaces import typefaces
 
 PYODIDE = Path("node_modules/pyodide")
 SCRIPTS = Path("docs/scripts")
 ESBUILD_FLAGS = ("--bundle", "--format=iife", "--minify", "--target=es2022", "--charset=utf8", "--legal-comments=none")
 WEEK = 7 * 24 * 3600
-
-
-class BundleError(Exception):
-    """Something the page needs could not be made; the message is one line for the reader."""
 
 
 # ---------------------------------------------------------------- the public part

@@ -29,6 +29,7 @@ from build_tools.model import (
     Use,
     Vehicle,
 )
+from build_tools.paths import PROJECT
 from build_tools.problems import ContentError, Fault, Problem, nearest, one_of, quoted, unknown
 from build_tools.reading import at, place_of
 from build_tools.sequence import address_of, parts_of
@@ -43,7 +44,6 @@ from calculators.judge import BEYOND, CODES
 from calculators.numerals import NumberQuestion
 from calculators.units import UNITS_OF, kind_of, spelled, unit_named
 
-PROJECT = Path(__file__).resolve().parent.parent
 WALKED = PROJECT / ".build" / "walked.json"
 
 

@@ -18,18 +18,11 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from build_tools import __version__
+from build_tools.errors import BuildFailed
+from build_tools.paths import PROJECT
 
-PROJECT = Path(__file__).resolve().parent.parent
 CONFIG = PROJECT / "mkdocs.yml"
 SCRATCH = PROJECT / ".build"
-
-
-class BuildFailed(RuntimeError):
-    """The handbook was not built. `problems` holds one line for each thing to mend."""
-
-    def __init__(self, problems: list[str]):
-        self.problems = problems
-        super().__init__("\n".join(problems))
 
 
 def parse(arguments: list[str]) -> argparse.Namespace:

@@ -12,12 +12,13 @@ from pathlib import Path
 from build_tools import glossary
 from build_tools.load import Handbook
 from build_tools.model import Axis, DecisionRule, Finding, PartFindings, SourceRef
+from build_tools.paths import PROJECT
 from build_tools.problems import Fault, Problem, unknown
 from calculators import catalogue
 from calculators.decision_rules import ACTIONS, RESERVED, fact_faults, replaced_by_the_shop, unsettled_facts
 
 _ABOUT_THE_RULE = {"supply", "amount", "replaces", "action", "how", "why"}
-STOCK = Path(__file__).resolve().parent.parent / "calculators" / "decision_rules.json"
+STOCK = PROJECT / "calculators" / "decision_rules.json"
 
 
 def export(handbook: Handbook) -> dict:

@@ -16,7 +16,9 @@ import sysconfig
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-PROJECT = Path(__file__).resolve().parent.parent
+from build_tools.errors import SetupError
+from build_tools.paths import PROJECT
+
 VENV = PROJECT / ".venv"
 NODE_MODULES = PROJECT / "node_modules"
 BUILD_LOCK = PROJECT / "requirements" / "build.txt"
@@ -54,10 +56,6 @@ REASONS = (
     ),
     (r"Permission denied|EACCES|EPERM", f"no permission to write in {PROJECT}. Put the project where you may write."),
 )
-
-
-class SetupError(RuntimeError):
-    """Set-up failed. The message is one line that says what to do."""
 
 
 def python() -> Path:

@@ -37,8 +37,9 @@ from build_tools.check import load_and_check  # noqa: E402
 from build_tools.checksums import sha256, written  # noqa: E402
 from build_tools.compact import compact, compact_styles  # noqa: E402
 from build_tools.copies import CopyError  # noqa: E402
+from build_tools.errors import BundleError, FolderError  # noqa: E402
 from build_tools.problems import ContentError  # noqa: E402
-from build_tools.publish import FolderError, checksums  # noqa: E402
+from build_tools.publish import checksums  # noqa: E402
 from build_tools.render import page_data, render  # noqa: E402
 from build_tools.report import report  # noqa: E402
 from build_tools.sequence import by_subject, whole_jobs  # noqa: E402
@@ -77,7 +78,7 @@ def on_config(config):
             handbook, pages, assets = live.last_good(error.problems, shop, lambda: _made(None))
     except ContentError as error:
         raise PluginError(report(error.problems)) from error
-    except (bundle.BundleError, CopyError, FolderError) as error:
+    except (BundleError, CopyError, FolderError) as error:
         raise PluginError(str(error)) from None
     data = page_data(handbook) | {"packs": bundle.listing(assets)}
     rules = decisions.as_json(handbook).rstrip()

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import json
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 from build_tools.model import Outcome, Step
+from build_tools.paths import PROJECT
 
-EARLIER = Path(__file__).resolve().parent.parent / "site_data" / "earlier"
+EARLIER = PROJECT / "site_data" / "earlier"
 
 
 def meaning(step: Step) -> dict[str, Any]:

@@ -21,7 +21,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from statistics import NormalDist
 
-PROJECT = Path(__file__).resolve().parent.parent
+from build_tools.paths import PROJECT
+
 LAST = PROJECT / ".build" / "mutants.jsonl"
 # Of what an operator can turn into: the one that is nearest, and for a comparison its edge and its opposite.
 TURNS = {

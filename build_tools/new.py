@@ -12,13 +12,13 @@ import unicodedata
 from pathlib import Path
 
 from build_tools import schema
-from build_tools.commands import BuildFailed
+from build_tools.errors import BuildFailed
 from build_tools.load import load
+from build_tools.paths import PROJECT
 from build_tools.plain_files import linked_part
 from build_tools.problems import alike
 
 BEGINNINGS = Path(__file__).with_name("new_shop")
-PROJECT = Path(__file__).resolve().parent.parent
 FOLDERS = ("procedures", "vehicles", "cautions", "pages", "pictures", "calculators")
 # kind → where the file goes
 KINDS = {

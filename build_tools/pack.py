@@ -11,7 +11,7 @@ from pathlib import Path
 
 from build_tools.checksums import LIST, sha256
 from build_tools.copies import COMMENT, PACKED_DATE, PACKED_MODE, CopyError, open_copy
-from build_tools.publish import told_when_full
+from build_tools.errors import told_when_full
 from build_tools.verify import Report, verify
 
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 import posixpath
 import re
 from collections.abc import Iterator
-from pathlib import Path
 from urllib.parse import unquote
 
 from build_tools.load import Handbook
+from build_tools.paths import PROJECT
 from build_tools.problems import Problem, alike, unknown
 from build_tools.reading import at
 
-PROJECT = Path(__file__).resolve().parent.parent
 _LINK = re.compile(r"(?<=\]\()\s*<?([^)\s>]+)")
 _FENCE = re.compile(r"\s*(```|~~~)")
 

@@ -27,13 +27,14 @@ import yaml
 
 from build_tools import check, search, shop_changes
 from build_tools.load import Handbook, add_files, files_of, said, take_stock
+from build_tools.paths import PROJECT
 from build_tools.problems import ContentError, Problem
 from build_tools.reading import decode, read
 from build_tools.render import Pages
 from build_tools.shop_markdown import EXTENSIONS, ShopMarkdown
 from calculators import catalogue
 
-STOCK = check.PROJECT / "stock.json"
+STOCK = PROJECT / "stock.json"
 SHOP = "shop"  # as if the files lay in a folder of that name
 LARGEST = 300_000  # characters of all files together: shop-data.js is read by every page
 

@@ -20,7 +20,8 @@ from urllib.parse import quote
 
 from build_tools import __version__
 from build_tools.bundle import PACKS
-from build_tools.environment import NODE_MODULES, PAGE_PACKAGES, PROJECT
+from build_tools.environment import NODE_MODULES, PAGE_PACKAGES
+from build_tools.paths import PROJECT
 from build_tools.runtime_parts import PYTHON, RUNTIME_PARTS
 
 PLACE = "parts-list.cdx.json"

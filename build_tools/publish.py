@@ -23,21 +23,17 @@ from pathlib import Path
 
 from build_tools import shop_data
 from build_tools.checksums import LIST, name_problem, sha256, written
+from build_tools.errors import FolderError, told_when_full
+from build_tools.paths import PROJECT
 from build_tools.shop_data import NAME as SHOP_DATA
 
-PROJECT = Path(__file__).resolve().parent.parent
 SCRATCH = PROJECT / ".build"
 OLD_LIST = "files.sha256"  # what version 0.1.0 called the list; such a folder is built over too
 STAGE = ".handbook-publishing"  # in the site while a publication is under way
 JOURNAL = "journal.json"  # in STAGE; its being there says that every file is ready
 FORMAT = "wheel-end-publishing/1"
-FULL = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
 PATIENCE = 60  # seconds to wait for another command that publishes
 TRIES = 10  # for a file that Windows will not let go of, a fifth of a second each
-
-
-class FolderError(ValueError):
-    """The folder cannot take the site. The message is one line that says what to do."""
 
 
 @dataclass(frozen=True)
@@ -268,17 +264,6 @@ def _remove(lock: Path) -> None:
         lock.unlink(missing_ok=True)
     except OSError:
         pass  # another build looks at it just now, and removes it
-
-
-@contextmanager
-def told_when_full(place: Path, what: str) -> Iterator[None]:
-    """Say of a full disk where it is full: the system names the file that was read, or none. Raises FolderError."""
-    try:
-        yield
-    except OSError as problem:
-        if problem.errno not in FULL:
-            raise
-        raise FolderError(f"{problem.filename2 or problem.filename or place}: the disk is full. {what}") from None
 
 
 def _told_when_full(site: Path, fresh: Path, ready: list[str]):

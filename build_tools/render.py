@@ -25,6 +25,7 @@ from build_tools.load import Handbook
 from build_tools.meaning import hash_before
 from build_tools.mistakes import MISTAKES
 from build_tools.model import SHEET_VALUE, STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
+from build_tools.paths import PROJECT
 from build_tools.sequence import Placed, address_of, by_subject, parts_of, whole_jobs
 from build_tools.sheet_values import judged_by
 from calculators import catalogue
@@ -441,7 +442,7 @@ def _worked_out(table: Table) -> tables.Rows:
 
 
 def _drawing_title(name: str) -> str:
-    path = check.PROJECT / "docs" / "drawings" / f"{name}.svg"
+    path = PROJECT / "docs" / "drawings" / f"{name}.svg"
     found = re.search(r"<title[^>]*>(.*?)</title>", path.read_text("utf-8"), re.DOTALL) if path.exists() else None
     return html.unescape(found.group(1).strip()) if found else name.replace("-", " ")
 

@@ -14,7 +14,8 @@ import pytest
 
 import calculators
 from build_tools import browsers, shop_calculators
-from build_tools.commands import PROJECT, build_site
+from build_tools.commands import build_site
+from build_tools.paths import PROJECT
 
 CHROMIUM_FLAGS = [
     "--no-sandbox",  # the tests may run as root

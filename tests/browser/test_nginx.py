@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 
 from build_tools import browsers
-from build_tools.environment import PROJECT
+from build_tools.paths import PROJECT
 from tests.browser.whole_site import opened_page, outside
 
 DOCS = (PROJECT / "docs" / "passing-on.md").read_text("utf-8")

@@ -11,8 +11,8 @@ from playwright.sync_api import expect
 
 from build_tools import shop_data, take
 from build_tools.bundle import bundled_script
-from build_tools.commands import PROJECT
 from build_tools.page_writer import stock_files
+from build_tools.paths import PROJECT
 from build_tools.reading import read
 from tests.browser.procedure_page import FIXTURES, axe_violations, reading, sign, start_job
 from tests.browser.shop_pages import write_shop_data

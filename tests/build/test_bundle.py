@@ -16,8 +16,9 @@ from pathlib import Path
 import pytest
 
 from build_tools import bundle as bundling
-from build_tools.bundle import PACKS, STDLIB_LEFT_OUT, BundleError, bundle, bundled_script, listing, package_files, tree
-from build_tools.commands import PROJECT
+from build_tools.bundle import PACKS, STDLIB_LEFT_OUT, bundle, bundled_script, listing, package_files, tree
+from build_tools.errors import BundleError
+from build_tools.paths import PROJECT
 
 PACK = re.compile(rb'pack\("([a-z-]+)","([A-Za-z0-9+/=]+)"\);\n')
 

@@ -20,6 +20,7 @@ from build_tools import commands, copies, shop_data
 from build_tools.checksums import LIST, ListError, name_problem, read, sha256, written
 from build_tools.copies import CopyError, open_copy
 from build_tools.pack import pack
+from build_tools.paths import PROJECT
 from build_tools.publish import publish
 from build_tools.shop_data import NAME as SHOP_DATA
 from build_tools.verify import verify
@@ -438,7 +439,7 @@ def test_it_runs_by_itself_without_set_up(site):
             "-I",
             "-S",
             "-c",
-            f"import sys; sys.path.insert(0, {str(commands.PROJECT)!r}); "
+            f"import sys; sys.path.insert(0, {str(PROJECT)!r}); "
             f"from build_tools import commands; sys.exit(commands.run(commands.parse(['verify', {str(site)!r}])))",
         ],
         capture_output=True,

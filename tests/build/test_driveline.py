@@ -4,8 +4,8 @@ import re
 
 import pytest
 
-from build_tools.check import PROJECT
 from build_tools.load import load
+from build_tools.paths import PROJECT
 from build_tools.sequence import address_of, included, steps_of
 
 LOWERS = ("wheel-and-torque/lift-off-stands", "road-test/lower-after-recheck")

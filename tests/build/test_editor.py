@@ -10,7 +10,7 @@ import pytest
 
 from build_tools import new
 from build_tools.bundle import node
-from build_tools.commands import PROJECT
+from build_tools.paths import PROJECT
 from tests.build.test_schema import FILES, kind_of
 
 VERSION = "1.25.0"

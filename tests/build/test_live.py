@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from build_tools import live, new
-from build_tools.commands import PROJECT
 from build_tools.load import Handbook
+from build_tools.paths import PROJECT
 from build_tools.problems import Problem
 
 PAGE = '<html><body><div class="content" id="content"><h1>T</h1><ol><li class="step" id="own-job.look" data-x>Look.</li><li class="step" id="own-job.turn">Turn.</li></ol></div></body></html>'

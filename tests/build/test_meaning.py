@@ -4,10 +4,10 @@ import re
 
 import pytest
 
-from build_tools.check import PROJECT
 from build_tools.load import load
 from build_tools.meaning import earlier, meaning
 from build_tools.model import Step
+from build_tools.paths import PROJECT
 
 
 @pytest.fixture(scope="module")

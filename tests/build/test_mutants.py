@@ -11,7 +11,7 @@ from collections import Counter
 import pytest
 
 from build_tools import commands, mutants
-from build_tools.environment import PROJECT
+from build_tools.paths import PROJECT
 
 TOY = '''"""A toy: 1 + 1."""
 from __future__ import annotations

@@ -9,8 +9,8 @@ import pytest
 from mkdocs.config import load_config
 
 from build_tools import page_writer, search, shop_data, shop_markdown, take
-from build_tools.commands import PROJECT
 from build_tools.load import files_of
+from build_tools.paths import PROJECT
 from build_tools.reading import decode, read
 
 EXAMPLE = "procedures/after-a-loose-wheel.yml"

@@ -4,11 +4,11 @@ import re
 
 import pytest
 
-from build_tools.check import PROJECT
 from build_tools.decisions import least_actions
 from build_tools.load import load
 from build_tools.meaning import earlier, hash_before
 from build_tools.model import Enter, Step
+from build_tools.paths import PROJECT
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from build_tools import new, plain_files, schema, shop_data
-from build_tools.commands import BuildFailed
+from build_tools.errors import BuildFailed
 from build_tools.load import gather
 from build_tools.mistakes import MISTAKES
 from build_tools.report import report

@@ -17,8 +17,9 @@ import pytest
 from build_tools import commands, shop_data
 from build_tools import publish as publishing
 from build_tools.checksums import LIST, sha256
-from build_tools.environment import PROJECT
-from build_tools.publish import JOURNAL, STAGE, FolderError, clear_left_over, publish, settle
+from build_tools.errors import FolderError
+from build_tools.paths import PROJECT
+from build_tools.publish import JOURNAL, STAGE, clear_left_over, publish, settle
 from build_tools.shop_data import NAME as SHOP_DATA
 from build_tools.verify import verify
 

@@ -10,8 +10,8 @@ import yaml
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from build_tools import model, new, schema
-from build_tools.commands import PROJECT
 from build_tools.load import read
+from build_tools.paths import PROJECT
 
 SCHEMAS = schema.schemas()
 FOLDERS = {

@@ -15,7 +15,8 @@ import pytest
 
 import build_tools
 from build_tools import environment
-from build_tools.environment import PROJECT, SetupError
+from build_tools.errors import SetupError
+from build_tools.paths import PROJECT
 
 REQUIREMENTS = PROJECT / "requirements"
 

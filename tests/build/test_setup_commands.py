@@ -11,8 +11,9 @@ import sys
 import pytest
 
 from build_tools import browsers, commands
-from build_tools.environment import PROJECT
-from build_tools.publish import FolderError, publish
+from build_tools.errors import FolderError
+from build_tools.paths import PROJECT
+from build_tools.publish import publish
 
 COMMANDS = [
     "build",

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.environment import PROJECT
+from build_tools.paths import PROJECT
 
 LEFT_OUT = (".git", ".venv", ".build", "node_modules", "site", "__pycache__", ".pytest_cache", ".hypothesis", ".ruff_cache")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 
-from build_tools.environment import PROJECT
+from build_tools.paths import PROJECT
 
 
 def test_ruff_finds_nothing():

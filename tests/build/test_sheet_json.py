@@ -6,8 +6,8 @@ import shutil
 import pytest
 
 from build_tools import check
-from build_tools.check import PROJECT
 from build_tools.load import load
+from build_tools.paths import PROJECT
 from build_tools.problems import ContentError
 
 SHEET = {

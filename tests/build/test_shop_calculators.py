@@ -8,8 +8,9 @@ import sys
 
 import pytest
 
-from build_tools import commands, new, shop_calculator_host, shop_calculator_watch, shop_calculators
+from build_tools import new, shop_calculator_host, shop_calculator_watch, shop_calculators
 from build_tools.commands import build_site
+from build_tools.paths import PROJECT
 from build_tools.problems import ContentError
 from build_tools.render import calculator_data
 from calculators import MODULES, catalogue, names
@@ -33,7 +34,7 @@ def ask(folder, request: str) -> str:
     done = subprocess.run(
         [sys.executable, "-c", "import sys; from calculators.page import evaluate; print(evaluate(sys.argv[1]))", request],
         cwd=folder,
-        env={**os.environ, "PYTHONPATH": os.pathsep.join([str(commands.PROJECT), str(folder)])},
+        env={**os.environ, "PYTHONPATH": os.pathsep.join([str(PROJECT), str(folder)])},
         capture_output=True,
         text=True,
         check=True,
@@ -126,7 +127,7 @@ def test_a_calculator_cannot_end_the_check_as_a_silent_pass(tmp_path):
     (tmp_path / "shop.yml").write_text("name: Test shop (invented)\n")
     (tmp_path / "calculators" / "our_lever.py").write_text("import math\nraise SystemExit(0)\n")
     done = subprocess.run(
-        [sys.executable, "-m", "build_tools", "check", "--shop", str(tmp_path)], cwd=commands.PROJECT, capture_output=True, text=True
+        [sys.executable, "-m", "build_tools", "check", "--shop", str(tmp_path)], cwd=PROJECT, capture_output=True, text=True
     )
     assert done.returncode == 1 and "calculators/our_lever.py:2:1" in done.stderr and "K108" in done.stderr, done.stderr
 

@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import commands, new
+from build_tools import new
 from build_tools.check import check, load_and_check
-from build_tools.commands import BuildFailed
+from build_tools.errors import BuildFailed
 from build_tools.load import load
+from build_tools.paths import PROJECT
 from build_tools.render import render
 
-PROJECT = commands.PROJECT
+PROJECT = PROJECT
 STOCK = PROJECT / "site_data"
 KEPT = sorted((Path(__file__).parent / "shop_folders").iterdir())
 

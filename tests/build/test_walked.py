@@ -3,8 +3,8 @@
 import pytest
 
 from build_tools import walk, walked
-from build_tools.commands import PROJECT
 from build_tools.load import load
+from build_tools.paths import PROJECT
 
 HANDBOOK = load(PROJECT / "site_data")
 NAME = "wheel-and-torque"
