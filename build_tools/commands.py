@@ -121,8 +121,8 @@ def folder(text: str) -> Path:
 
 def run(options: argparse.Namespace) -> int:
     """Run a parsed command; return the exit code: 0 done, 1 mistakes in the content, 2 the command itself failed."""
-    from build_tools.copies import CopyError
-    from build_tools.publish import FolderError
+    from build_tools.errors import FolderError
+    from build_tools.exchange.untrusted import CopyError
 
     try:
         return options.run(options)
@@ -192,7 +192,7 @@ def settled(site: Path) -> None:
 
 def settled_or_said(site: Path) -> None:
     """The same for a command that does not rest on what stands there."""
-    from build_tools.publish import FolderError
+    from build_tools.errors import FolderError
 
     try:
         settled(site)
@@ -202,7 +202,7 @@ def settled_or_said(site: Path) -> None:
 
 def shop_line(path: Path) -> str:
     """What a `shop-data.js` holds, in one line."""
-    from build_tools import shop_data
+    from build_tools.exchange import shop_data
 
     try:
         return shop_data.read(path.read_bytes()).says()
@@ -219,8 +219,8 @@ def build_site(site: Path, shop: Path | None = None, since: Path | None = None) 
     from mkdocs.config import load_config
     from mkdocs.exceptions import MkDocsException
 
+    from build_tools.errors import FolderError, building_place, publish, told_when_full
     from build_tools.problems import ContentError
-    from build_tools.publish import FolderError, building_place, publish, told_when_full
 
     with building_place() as fresh, told(HANDBOOK_SHOP=shop, HANDBOOK_SINCE=since), warnings() as heard:
         try:
@@ -387,7 +387,7 @@ def list_(options: argparse.Namespace) -> int:
 
 
 def pack(options: argparse.Namespace) -> int:
-    from build_tools.pack import pack
+    from build_tools.exchange.zip_site import pack
 
     settled(options.source)
     target, found = pack(options.source, options.out)
@@ -401,7 +401,7 @@ def pack(options: argparse.Namespace) -> int:
 
 
 def verify(options: argparse.Namespace) -> int:
-    from build_tools.verify import verify
+    from build_tools.exchange.verify import verify
 
     settled(options.copy)
     found = verify(options.copy)
@@ -413,7 +413,7 @@ def verify(options: argparse.Namespace) -> int:
 
 
 def changes(options: argparse.Namespace) -> int:
-    from build_tools.changes import compare, read
+    from build_tools.exchange.compare_sites import compare, read
 
     settled(options.old)
     settled(options.new)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 
-from build_tools.changes import FORMAT, Contents, Item
+from build_tools.exchange.compare_sites import FORMAT, Contents, Item
 from build_tools.load import Handbook
 from build_tools.model import Procedure, Use, content_hash
 from build_tools.sequence import steps_of

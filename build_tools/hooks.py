@@ -15,12 +15,11 @@ from pathlib import Path
 PROJECT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(PROJECT))  # MkDocs loads a hook file by its path, outside any package
 
-from mkdocs.exceptions import PluginError  # noqa: E402
-from mkdocs.structure.files import File  # noqa: E402
+from mkdocs.exceptions import PluginError
+from mkdocs.structure.files import File
 
-from build_tools import (  # noqa: E402
+from build_tools import (
     bundle,
-    changes,
     contents,
     decisions,
     licences,
@@ -33,18 +32,19 @@ from build_tools import (  # noqa: E402
     search,
     shop_calculators,
 )
-from build_tools.check import load_and_check  # noqa: E402
-from build_tools.checksums import sha256, written  # noqa: E402
-from build_tools.compact import compact, compact_styles  # noqa: E402
-from build_tools.copies import CopyError  # noqa: E402
-from build_tools.errors import BundleError, FolderError  # noqa: E402
-from build_tools.problems import ContentError  # noqa: E402
-from build_tools.publish import checksums  # noqa: E402
-from build_tools.render import page_data, render  # noqa: E402
-from build_tools.report import report  # noqa: E402
-from build_tools.sequence import by_subject, whole_jobs  # noqa: E402
-from build_tools.shop_data import NAME as SHOP_DATA  # noqa: E402
-from calculators import catalogue  # noqa: E402
+from build_tools.check import load_and_check
+from build_tools.compact import compact, compact_styles
+from build_tools.errors import BundleError, FolderError
+from build_tools.exchange import compare_sites
+from build_tools.exchange.checksums import sha256, written
+from build_tools.exchange.shop_data import NAME as SHOP_DATA
+from build_tools.exchange.untrusted import CopyError
+from build_tools.problems import ContentError
+from build_tools.publish import checksums
+from build_tools.render import page_data, render
+from build_tools.report import report
+from build_tools.sequence import by_subject, whole_jobs
+from calculators import catalogue
 
 CHECKING_PAGE = "verify.html"
 SHOP_MARKDOWN = "build_tools.shop_markdown"
@@ -89,7 +89,7 @@ def on_config(config):
         **pages,
         **assets,
         "assets/handbook-data.js": script,
-        changes.PLACE: contents.as_json(contents.contents_of(handbook, build)),
+        compare_sites.PLACE: contents.as_json(contents.contents_of(handbook, build)),
         "assets/decision-rules.js": f"self.decisionRules={rules};\n",
         saved_pages.PLACE: saved_pages.as_script(handbook, build),
     }
@@ -104,7 +104,7 @@ def _made(shop: Path | None):
     """The handbook, sound, its pages, and the files that they load."""
     handbook, _ = load_and_check(shop=shop)
     since = os.environ.get("HANDBOOK_SINCE")
-    changed = changes.compare(changes.read(Path(since)), contents.contents_of(handbook)) if since else None
+    changed = compare_sites.compare(compare_sites.read(Path(since)), contents.contents_of(handbook)) if since else None
     pages = render(handbook, changed) | {"reference/licences.md": licences.page()}
     dead = list(page_links.dead_links(handbook, set(pages)))
     if dead:

@@ -1,6 +1,6 @@
 """Put a finished build into its folder: wholly, or not at all. Nothing there that a build did not make is touched.
 
-`SHA256SUMS` at the site's top lists the files that a build made (build_tools/checksums.py). It is how the next build
+`SHA256SUMS` at the site's top lists the files that a build made (build_tools/exchange/checksums.py). It is how the next build
 knows what it may replace, and how anyone can check that a copy on a stick is whole.
 
 A publication has two halves. First all files that differ are copied beside the site's own, into `.handbook-publishing`
@@ -21,15 +21,14 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from build_tools import shop_data
-from build_tools.checksums import LIST, name_problem, sha256, written
 from build_tools.errors import FolderError, told_when_full
+from build_tools.exchange import shop_data
+from build_tools.exchange.checksums import LIST, STAGE, name_problem, sha256, written
+from build_tools.exchange.shop_data import NAME as SHOP_DATA
 from build_tools.paths import PROJECT
-from build_tools.shop_data import NAME as SHOP_DATA
 
 SCRATCH = PROJECT / ".build"
 OLD_LIST = "files.sha256"  # what version 0.1.0 called the list; such a folder is built over too
-STAGE = ".handbook-publishing"  # in the site while a publication is under way
 JOURNAL = "journal.json"  # in STAGE; its being there says that every file is ready
 FORMAT = "wheel-end-publishing/1"
 PATIENCE = 60  # seconds to wait for another command that publishes

@@ -19,8 +19,8 @@ import jinja2
 from markupsafe import Markup, escape
 
 from build_tools import check, decisions, fields, layouts, tables
-from build_tools.changes import Comparison
 from build_tools.conditions import in_words
+from build_tools.exchange.compare_sites import Comparison
 from build_tools.load import Handbook
 from build_tools.meaning import hash_before
 from build_tools.mistakes import MISTAKES

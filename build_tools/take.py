@@ -1,6 +1,6 @@
 """Takes the pages that a shop wrote in the browser into its folder, where a build finds them.
 
-`shop-data.js` holds the very text of every file (build_tools/shop_data.py). Nothing that stands in the folder with other
+`shop-data.js` holds the very text of every file (build_tools/exchange/shop_data.py). Nothing that stands in the folder with other
 words is written over.
 """
 
@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from build_tools import plain_files, shop_data
+from build_tools import plain_files
+from build_tools.exchange import shop_data
 
 
 class TakeError(ValueError):

@@ -1,7 +1,7 @@
 // @ts-check
 /**
  * What a shop saved into `shop-data.js` beside index.html, read with care: anybody may have edited it, and no build makes
- * it, so it may be missing. build_tools/shop_data.py reads the same form.
+ * it, so it may be missing. build_tools/exchange/shop_data.py reads the same form.
  */
 import { sha256 } from "@noble/hashes/sha2.js";
 import { hex, isRecord } from "./entries.js";

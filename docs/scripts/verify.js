@@ -2,7 +2,7 @@
 /**
  * The page «Check this copy»: the files of a folder that is picked, against its `SHA256SUMS`. A page opened from a disk
  * may read nothing beside it, hence the picking. The page carries the checksum of the list's other lines, so that an
- * exchanged list is noticed; build_tools/checksums.py owns the form of the list.
+ * exchanged list is noticed; build_tools/exchange/checksums.py owns the form of the list.
  */
 import { sha256 } from "@noble/hashes/sha2.js";
 import { element } from "./answer.js";
@@ -19,7 +19,7 @@ const PAGE = "verify.html";
 const LARGEST_FILE = 100_000_000; // bytes; the largest of the handbook, the search index, has 20 MB
 const MOST_NAMED = 50; // files in one list, so that the verdict stays in sight
 const LINE = /^([0-9a-f]{64}) {2}([^/\\:][^\\:]*)$/;
-const LARGEST_SHOP_DATA = 5_000_000; // bytes, as in build_tools/shop_data.py
+const LARGEST_SHOP_DATA = 5_000_000; // bytes, as in build_tools/exchange/shop_data.py
 
 export function startVerify() {
   const box = document.querySelector(".copy-check");

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from build_tools import shop_data
+from build_tools.exchange import shop_data
 
 BUILD = "0123456789ab"
 RULES = "pages/rules.md"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import shop_data
+from build_tools.exchange import shop_data
 from tests.browser.procedure_page import start_job, step
 from tests.browser.whole_site import KINDS, PROCEDURE, Parsed, enter, is_own, open_procedure, opened_page, outside, record, text, violations
 from tests.conftest import FIREFOX_PREFERENCES, path_of, serving

@@ -7,8 +7,8 @@ import shutil
 
 import pytest
 
-from build_tools import shop_data
 from build_tools.bundle import bundled_script
+from build_tools.exchange import shop_data
 from build_tools.paths import PROJECT
 from tests.browser.procedure_page import FIXTURES
 from tests.browser.shop_pages import RULES, address, write_shop_data

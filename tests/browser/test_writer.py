@@ -9,8 +9,9 @@ import shutil
 import pytest
 from playwright.sync_api import expect
 
-from build_tools import shop_data, take
+from build_tools import take
 from build_tools.bundle import bundled_script
+from build_tools.exchange import shop_data
 from build_tools.page_writer import stock_files
 from build_tools.paths import PROJECT
 from build_tools.reading import read

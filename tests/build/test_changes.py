@@ -10,12 +10,12 @@ import shutil
 import pytest
 
 from build_tools import commands
-from build_tools.changes import PLACE, SECTIONS, compare, parse, read
 from build_tools.check import load_and_check
 from build_tools.contents import as_json, contents_of
-from build_tools.copies import CopyError
+from build_tools.exchange.compare_sites import PLACE, SECTIONS, compare, parse, read
+from build_tools.exchange.untrusted import CopyError
+from build_tools.exchange.verify import verify
 from build_tools.render import render
-from build_tools.verify import verify
 
 STEP, HOME = "set-bearing/read-end-play", "set-bearing"
 

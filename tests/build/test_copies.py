@@ -16,14 +16,15 @@ import zlib
 
 import pytest
 
-from build_tools import commands, copies, shop_data
-from build_tools.checksums import LIST, ListError, name_problem, read, sha256, written
-from build_tools.copies import CopyError, open_copy
-from build_tools.pack import pack
+from build_tools import commands
+from build_tools.exchange import shop_data, untrusted
+from build_tools.exchange.checksums import LIST, ListError, name_problem, read, sha256, written
+from build_tools.exchange.shop_data import NAME as SHOP_DATA
+from build_tools.exchange.untrusted import CopyError, open_copy
+from build_tools.exchange.verify import verify
+from build_tools.exchange.zip_site import pack
 from build_tools.paths import PROJECT
 from build_tools.publish import publish
-from build_tools.shop_data import NAME as SHOP_DATA
-from build_tools.verify import verify
 
 FLIPS = 1_000
 INDEX = '<html><head><meta name="handbook:build" content="0123456789ab"></head><p>Read this first. ' + "All of it. " * 90
@@ -293,7 +294,7 @@ def test_a_listed_file_that_is_far_too_large_is_not_read(site):
 
 
 def test_too_many_files_are_refused(site, monkeypatch):
-    monkeypatch.setattr(copies, "MOST_FILES", 5)
+    monkeypatch.setattr(untrusted, "MOST_FILES", 5)
     assert lines_of(site) == [f"{site}: it holds more than 5 files."]
 
 
@@ -311,11 +312,11 @@ class Member(zipfile.ZipInfo):
     """A member as `pack` lays it out, but for what a case changes."""
 
     def __init__(self, name: str, content: bytes = b"x", **lies):
-        super().__init__(name, copies.PACKED_DATE)
+        super().__init__(name, untrusted.PACKED_DATE)
         self.orig_filename = name
         self.raw = lies.pop("raw", None) or zlib.compress(content, 9, wbits=-15)
         self.CRC, self.compress_size, self.file_size = zlib.crc32(content), len(self.raw), len(content)
-        self.external_attr = copies.PACKED_MODE << 16
+        self.external_attr = untrusted.PACKED_MODE << 16
         for field, value in lies.items():
             setattr(self, field, value)
 
@@ -325,8 +326,8 @@ def zip_of(*members: Member) -> bytes:
     out, central = io.BytesIO(), b""
     for member in members:
         member.header_offset = out.tell()
-        out.write(changed(copies.local_header(member), 6, member.flag_bits) + member.raw)
-        header = changed(copies.central_header(member), 8, member.flag_bits)
+        out.write(changed(untrusted.local_header(member), 6, member.flag_bits) + member.raw)
+        header = changed(untrusted.central_header(member), 8, member.flag_bits)
         central += header[:38] + struct.pack("<L", member.external_attr) + header[42:]
     at = out.tell()
     digest = sha256(out.getvalue() + central).encode()
@@ -334,7 +335,7 @@ def zip_of(*members: Member) -> bytes:
         out.getvalue()
         + central
         + struct.pack("<4s4H2LH", b"PK\5\6", 0, 0, len(members), len(members), len(central), at, 71)
-        + copies.COMMENT
+        + untrusted.COMMENT
         + digest
     )
 
@@ -393,8 +394,8 @@ def test_the_harness_makes_zips_that_are_taken(site, tmp_path):
 def test_too_many_members_are_refused_before_the_table_is_read(tmp_path, monkeypatch):
     path = tmp_path / "many.zip"
     path.write_bytes(zip_of(*(Member(f"a{number}") for number in range(9))))
-    monkeypatch.setattr(copies, "MOST_FILES", 8)
-    monkeypatch.setattr(copies.zipfile, "ZipFile", lambda path: pytest.fail("the table was read"))
+    monkeypatch.setattr(untrusted, "MOST_FILES", 8)
+    monkeypatch.setattr(untrusted.zipfile, "ZipFile", lambda path: pytest.fail("the table was read"))
     assert lines_of(path) == [f"{path}: it holds 9 files; the most is 8."]
 
 
@@ -428,7 +429,7 @@ def test_pack_writes_over_nothing_but_an_earlier_pack(site, packed, tmp_path):
 def test_reading_a_zip_holds_no_more_than_a_piece_at_a_time(tmp_path):
     path = tmp_path / "large.zip"
     path.write_bytes(zip_of(Member("a", random.Random(1).randbytes(3_000_000))))
-    assert max(map(len, open_copy(path).chunks("a"))) <= copies.CHUNK
+    assert max(map(len, open_copy(path).chunks("a"))) <= untrusted.CHUNK
 
 
 def test_it_runs_by_itself_without_set_up(site):

@@ -8,7 +8,8 @@ from html.parser import HTMLParser
 import pytest
 from mkdocs.config import load_config
 
-from build_tools import page_writer, search, shop_data, shop_markdown, take
+from build_tools import page_writer, search, shop_markdown, take
+from build_tools.exchange import shop_data
 from build_tools.load import files_of
 from build_tools.paths import PROJECT
 from build_tools.reading import decode, read

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import new, plain_files, schema, shop_data
+from build_tools import new, plain_files, schema
 from build_tools.errors import BuildFailed
+from build_tools.exchange import shop_data
 from build_tools.load import gather
 from build_tools.mistakes import MISTAKES
 from build_tools.report import report

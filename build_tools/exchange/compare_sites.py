@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from build_tools.copies import CopyError, open_copy
-from build_tools.verify import whole
+from build_tools.exchange.untrusted import CopyError, open_copy
+from build_tools.exchange.verify import whole
 
 FORMAT = "wheel-end-contents/1"
 PLACE = "assets/contents.json"

@@ -12,10 +12,9 @@ import re
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from build_tools import shop_data
-from build_tools.checksums import LIST, ListError, read, sha256, shown
-from build_tools.copies import CopyError, Folder, Zip, open_copy
-from build_tools.publish import STAGE
+from build_tools.exchange import shop_data
+from build_tools.exchange.checksums import LIST, STAGE, ListError, read, sha256, shown
+from build_tools.exchange.untrusted import CopyError, Folder, Zip, open_copy
 
 LARGEST_LIST = 5_000_000  # bytes; a site's has 30,000
 MOST_NAMED = 12  # of the shop's own files, so that the verdict stays in sight

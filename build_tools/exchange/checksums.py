@@ -18,6 +18,7 @@ _LINE = re.compile(r"([0-9a-f]{64})  ([^\n]+)")
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")
 # Windows reads these as devices, whatever follows the dot.
 _DEVICE = re.compile(r"(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\..*)?", re.IGNORECASE)
+STAGE = ".handbook-publishing"  # in a site while a publication is under way; see publish
 
 
 class ListError(ValueError):

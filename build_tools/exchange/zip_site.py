@@ -9,10 +9,10 @@ from __future__ import annotations
 import zipfile
 from pathlib import Path
 
-from build_tools.checksums import LIST, sha256
-from build_tools.copies import COMMENT, PACKED_DATE, PACKED_MODE, CopyError, open_copy
 from build_tools.errors import told_when_full
-from build_tools.verify import Report, verify
+from build_tools.exchange.checksums import LIST, sha256
+from build_tools.exchange.untrusted import COMMENT, PACKED_DATE, PACKED_MODE, CopyError, open_copy
+from build_tools.exchange.verify import Report, verify
 
 
 def pack(source: Path, target: Path | None = None) -> tuple[Path, Report]:

@@ -1,6 +1,6 @@
 """A copy of the built site, a folder or a zip, opened without trusting it.
 
-Nothing is unpacked. A zip must be laid out exactly as build_tools/pack.py lays it out, so there is no room in it for
+Nothing is unpacked. A zip must be laid out exactly as build_tools/exchange/zip_site.py lays it out, so there is no room in it for
 overlapping members, hidden bytes, second names or anything else that two programs could read in two ways.
 Standard library only. Source: PKWARE APPNOTE 6.3.10 (4.3.7 local header, 4.3.12 central header, 4.3.16 end record).
 """
@@ -16,7 +16,7 @@ import zlib
 from collections.abc import Iterator
 from pathlib import Path
 
-from build_tools.checksums import name_clash, name_problem, shown
+from build_tools.exchange.checksums import name_clash, name_problem, shown
 
 MOST_FILES = 20_000  # a site has some 300; the rest is room for what a shop adds
 LARGEST_FILE = 100_000_000  # bytes; the largest of a site, the search index, has 20 MB
