@@ -11,10 +11,11 @@ from pathlib import Path, PurePosixPath
 
 from pydantic import BaseModel
 
-from build_tools import decisions, glossary, sheet_values, walk, walked
-from build_tools.conditions import holds, values_of
-from build_tools.load import Handbook, gather, said
-from build_tools.model import (
+from build_tools import sheet_values, walk, walked
+from build_tools.content import decision_rules, glossary
+from build_tools.content.computed_tables import TABLES
+from build_tools.content.load import Handbook, gather, said
+from build_tools.content.model import (
     FORMS,
     ID,
     SECURED,
@@ -29,12 +30,12 @@ from build_tools.model import (
     Use,
     Vehicle,
 )
+from build_tools.content.page_order import address_of, parts_of
+from build_tools.content.problems import ContentError, Fault, Problem, nearest, one_of, quoted, unknown
+from build_tools.content.shop_markdown import faults
+from build_tools.content.when import holds, values_of
+from build_tools.content.yaml_reader import at, place_of
 from build_tools.paths import PROJECT
-from build_tools.problems import ContentError, Fault, Problem, nearest, one_of, quoted, unknown
-from build_tools.reading import at, place_of
-from build_tools.sequence import address_of, parts_of
-from build_tools.shop_markdown import faults
-from build_tools.tables import TABLES
 from calculators import catalogue
 from calculators.bands import BANDS
 from calculators.entries import read_entry, split_list
@@ -72,7 +73,7 @@ def check(
     problems += _calculator_cautions(handbook)
     problems += _fields_used(handbook)
     problems += _bands_named(handbook)
-    problems += decisions.problems(handbook)
+    problems += decision_rules.problems(handbook)
     problems += _replacements(handbook)
     for procedure in procedures:
         problems += _procedure(handbook, procedure, drawings)
@@ -122,7 +123,7 @@ def load_and_check(stock: Path = PROJECT / "site_data", shop: Path | None = None
     walked.remember(WALKED, walks.known)
     if problems or found:
         raise ContentError([*problems, *found])
-    handbook.findings = decisions.own_findings(handbook)  # so that pages say what the decision says
+    handbook.findings = decision_rules.own_findings(handbook)  # so that pages say what the decision says
     return handbook, layouts
 
 

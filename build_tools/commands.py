@@ -136,7 +136,7 @@ def run(options: argparse.Namespace) -> int:
     except ValueError as failed:
         if options.setup is None:  # such a command runs where no package is, and reads no content
             raise
-        from build_tools.problems import ContentError
+        from build_tools.content.problems import ContentError
 
         if not isinstance(failed, ContentError):
             raise
@@ -153,7 +153,7 @@ def report(problems: list[str]) -> int:
 
 def report_mistakes(problems: list) -> int:
     """Print the mistakes in the content, each with its place, and where they are explained; return the exit code."""
-    from build_tools.report import report
+    from build_tools.content.report import report
 
     colour = sys.stderr.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
     page = PROJECT / "site" / "mistakes" / "index.html"
@@ -219,8 +219,8 @@ def build_site(site: Path, shop: Path | None = None, since: Path | None = None) 
     from mkdocs.config import load_config
     from mkdocs.exceptions import MkDocsException
 
+    from build_tools.content.problems import ContentError
     from build_tools.errors import FolderError, building_place, publish, told_when_full
-    from build_tools.problems import ContentError
 
     with building_place() as fresh, told(HANDBOOK_SHOP=shop, HANDBOOK_SINCE=since), warnings() as heard:
         try:
@@ -272,7 +272,7 @@ def serve(options: argparse.Namespace) -> int:
     from mkdocs.commands.serve import serve
     from mkdocs.exceptions import MkDocsException
 
-    from build_tools.problems import ContentError
+    from build_tools.content.problems import ContentError
 
     settled_or_said(PROJECT / "site")
     logging.basicConfig(level=logging.INFO, format="%(message)s")
@@ -295,25 +295,26 @@ def serve(options: argparse.Namespace) -> int:
 
 
 def check(options: argparse.Namespace) -> int:
-    from build_tools import decisions, page_links, schema, shop_changes
+    from build_tools import page_links
     from build_tools.check import counts, load_and_check, sheet_notices
-    from build_tools.problems import ContentError
+    from build_tools.content import decision_rules, json_schema, shop_changes
+    from build_tools.content.problems import ContentError
+    from build_tools.content.report import told as in_full
     from build_tools.render import uris
-    from build_tools.report import told as in_full
 
     handbook, layouts = load_and_check(shop=options.shop)
     if handbook.shop_pages:
         dead = list(page_links.dead_links(handbook, {*uris(handbook), "reference/licences.md"}))
         if dead:
             raise ContentError(dead)
-    if options.shop is None and not decisions.is_up_to_date(handbook):
+    if options.shop is None and not decision_rules.is_up_to_date(handbook):
         raise BuildFailed(
-            [f"{decisions.STOCK.relative_to(PROJECT)} is older than decisions.yml or rules.yml. Run: python3 -m build_tools rules"]
+            [f"{decision_rules.STOCK.relative_to(PROJECT)} is older than decisions.yml or rules.yml. Run: python3 -m build_tools rules"]
         )
     for name, count in {**counts(handbook), "layouts walked": layouts}.items():
         print(f"{count:8,} {name}")
-    if options.shop and (options.shop / schema.FOLDER).is_dir():
-        schema.write(options.shop)
+    if options.shop and (options.shop / json_schema.FOLDER).is_dir():
+        json_schema.write(options.shop)
     again = list(shop_changes.stale(handbook))
     for problem in again:
         print(f"\n{in_full(problem)}\n")
@@ -329,7 +330,7 @@ def check(options: argparse.Namespace) -> int:
 
 
 def new_shop(options: argparse.Namespace) -> int:
-    from build_tools.new import new_shop
+    from build_tools.content.scaffold import new_shop
 
     written = new_shop(options.folder, tuple(options.start))
     print(f"{len(written)} files written to {options.folder}: examples that build, and say how to go on.")
@@ -338,7 +339,7 @@ def new_shop(options: argparse.Namespace) -> int:
 
 
 def new(options: argparse.Namespace) -> int:
-    from build_tools.new import new
+    from build_tools.content.scaffold import new
 
     path = new(options.kind, options.name, options.shop)
     print(f"Written: {path.relative_to(options.shop.parent)}. It builds as it is; change it line by line.")
@@ -352,14 +353,14 @@ def render(options: argparse.Namespace) -> int:
 
 
 def rules(options: argparse.Namespace) -> int:
-    from build_tools import decisions
     from build_tools.check import load_and_check
+    from build_tools.content import decision_rules
 
     if options.shop and options.file is None:
         raise BuildFailed(["A shop's rules need a place of their own. Try: rules --shop our-shop our-shop-rules.json"])
     handbook, _ = load_and_check(shop=options.shop)
-    path = options.file or decisions.STOCK
-    changed = decisions.write(handbook, path)
+    path = options.file or decision_rules.STOCK
+    changed = decision_rules.write(handbook, path)
     print(f"{len(handbook.rules)} rules on {len(handbook.findings)} parts {'written to' if changed else 'stand already in'} {path}.")
     return 0
 
@@ -441,11 +442,11 @@ def gather(options: argparse.Namespace) -> int:
 
 
 def take(options: argparse.Namespace) -> int:
-    from build_tools import take
+    from build_tools.content import import_pages
 
     try:
-        fresh, kept = take.take(options.file, options.folder)
-    except take.TakeError as problem:
+        fresh, kept = import_pages.take(options.file, options.folder)
+    except import_pages.TakeError as problem:
         raise BuildFailed([str(problem)]) from None
     print(f"{len(fresh)} files taken into {options.folder}{': ' if fresh else ''}{', '.join(fresh)}")
     return (

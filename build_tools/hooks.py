@@ -18,36 +18,24 @@ sys.path.insert(0, str(PROJECT))  # MkDocs loads a hook file by its path, outsid
 from mkdocs.exceptions import PluginError
 from mkdocs.structure.files import File
 
-from build_tools import (
-    bundle,
-    contents,
-    decisions,
-    licences,
-    live,
-    page_links,
-    parts,
-    policy,
-    running_head,
-    saved_pages,
-    search,
-    shop_calculators,
-)
+from build_tools import bundle, contents, licences, live, page_links, parts, policy, running_head, saved_pages, search
 from build_tools.check import load_and_check
 from build_tools.compact import compact, compact_styles
+from build_tools.content import decision_rules, shop_calculators
+from build_tools.content.page_order import by_subject, whole_jobs
+from build_tools.content.problems import ContentError
+from build_tools.content.report import report
 from build_tools.errors import BundleError, FolderError
 from build_tools.exchange import compare_sites
 from build_tools.exchange.checksums import sha256, written
 from build_tools.exchange.shop_data import NAME as SHOP_DATA
 from build_tools.exchange.untrusted import CopyError
-from build_tools.problems import ContentError
 from build_tools.publish import checksums
 from build_tools.render import page_data, render
-from build_tools.report import report
-from build_tools.sequence import by_subject, whole_jobs
 from calculators import catalogue
 
 CHECKING_PAGE = "verify.html"
-SHOP_MARKDOWN = "build_tools.shop_markdown"
+SHOP_MARKDOWN = "build_tools.content.shop_markdown"
 
 
 class _Build:
@@ -81,7 +69,7 @@ def on_config(config):
     except (BundleError, CopyError, FolderError) as error:
         raise PluginError(str(error)) from None
     data = page_data(handbook) | {"packs": bundle.listing(assets)}
-    rules = decisions.as_json(handbook).rstrip()
+    rules = decision_rules.as_json(handbook).rstrip()
     assets = assets | {f"pictures/{name}": path for name, path in handbook.pictures.items()}
     build = _build_id([pages, data, rules], assets)
     script = "self.handbook=" + json.dumps({"build": build, **data}, ensure_ascii=False, separators=(",", ":")) + ";\n"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 
-from build_tools.conditions import Normal, axes_of, holds
-from build_tools.load import Handbook
-from build_tools.model import Procedure
-from build_tools.sequence import Placed
+from build_tools.content.load import Handbook
+from build_tools.content.model import Procedure
+from build_tools.content.page_order import Placed
+from build_tools.content.when import Normal, axes_of, holds
 
 Layout = dict[str, str]
 NOT_ASKED = "not asked"  # the answer to a question that this layout does not raise; no condition names it

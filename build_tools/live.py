@@ -11,10 +11,10 @@ import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from build_tools import shop_calculators
-from build_tools.load import Handbook
-from build_tools.problems import Problem
-from build_tools.report import report
+from build_tools.content import shop_calculators
+from build_tools.content.load import Handbook
+from build_tools.content.problems import Problem
+from build_tools.content.report import report
 
 Made = tuple[Handbook, dict[str, str], dict[str, bytes | Path]]  # with its pages, and the files that they load
 

@@ -7,10 +7,10 @@ import re
 from collections.abc import Iterator
 from urllib.parse import unquote
 
-from build_tools.load import Handbook
+from build_tools.content.load import Handbook
+from build_tools.content.problems import Problem, alike, unknown
+from build_tools.content.yaml_reader import at
 from build_tools.paths import PROJECT
-from build_tools.problems import Problem, alike, unknown
-from build_tools.reading import at
 
 _LINK = re.compile(r"(?<=\]\()\s*<?([^)\s>]+)")
 _FENCE = re.compile(r"\s*(```|~~~)")

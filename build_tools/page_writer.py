@@ -25,13 +25,14 @@ from typing import Any
 import markdown
 import yaml
 
-from build_tools import check, search, shop_changes
-from build_tools.load import Handbook, add_files, files_of, said, take_stock
+from build_tools import check, search
+from build_tools.content import shop_changes
+from build_tools.content.load import Handbook, add_files, files_of, said, take_stock
+from build_tools.content.problems import ContentError, Problem
+from build_tools.content.shop_markdown import EXTENSIONS, ShopMarkdown
+from build_tools.content.yaml_reader import decode, read
 from build_tools.paths import PROJECT
-from build_tools.problems import ContentError, Problem
-from build_tools.reading import decode, read
 from build_tools.render import Pages
-from build_tools.shop_markdown import EXTENSIONS, ShopMarkdown
 from calculators import catalogue
 
 STOCK = PROJECT / "stock.json"

@@ -18,15 +18,16 @@ from pathlib import Path
 import jinja2
 from markupsafe import Markup, escape
 
-from build_tools import check, decisions, fields, layouts, tables
-from build_tools.conditions import in_words
+from build_tools import check, layouts
+from build_tools.content import computed_tables, decision_rules, file_reference
+from build_tools.content.load import Handbook
+from build_tools.content.meaning import hash_before
+from build_tools.content.mistakes import MISTAKES
+from build_tools.content.model import SHEET_VALUE, STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
+from build_tools.content.page_order import Placed, address_of, by_subject, parts_of, whole_jobs
+from build_tools.content.when import in_words
 from build_tools.exchange.compare_sites import Comparison
-from build_tools.load import Handbook
-from build_tools.meaning import hash_before
-from build_tools.mistakes import MISTAKES
-from build_tools.model import SHEET_VALUE, STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
 from build_tools.paths import PROJECT
-from build_tools.sequence import Placed, address_of, by_subject, parts_of, whole_jobs
 from build_tools.sheet_values import judged_by
 from calculators import catalogue
 from calculators.judge import SHOP_WORDS
@@ -72,7 +73,7 @@ def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str,
         "reference/sources.md": filled("sources.md.j2", items=handbook.sources.values()),
         "reference/vehicles.md": filled("vehicles.md.j2", items=handbook.vehicles.values(), fields=handbook.fields),
         **({"changes.md": filled("changes.md.j2", changed=changed)} if changed else {}),
-        "reference/shop-files.md": lambda pages: pages.page("fields.md.j2", kinds=fields.kinds()),
+        "reference/shop-files.md": lambda pages: pages.page("fields.md.j2", kinds=file_reference.kinds()),
         "mistakes/index.md": filled(
             "mistakes.md.j2", kinds=[(kind, list(group)) for kind, group in itertools.groupby(MISTAKES.values(), lambda m: m.kind)]
         ),
@@ -172,7 +173,7 @@ class Pages:
             "judges": lambda calculator: [name for name, part in handbook.findings.items() if calculator in part.readings],
             "renewed": lambda calculator: any(calculator in part.readings and part.bought_as for part in handbook.findings.values()),
             "judged": lambda means: {
-                part: decisions.least_actions(handbook, part) for part in dict.fromkeys(p for said in means.values() for p in said)
+                part: decision_rules.least_actions(handbook, part) for part in dict.fromkeys(p for said in means.values() for p in said)
             },
             "all_outcomes": lambda s: [*s.if_not.items(), *s.otherwise.items()],
             "outcome_words": _outcome_words,
@@ -437,8 +438,8 @@ def _heading(text: str) -> Markup:
     return Markup(re.sub(r"([\\`*_{}\[\]()!|])", r"\\\1", html.escape(text, quote=False)))
 
 
-def _worked_out(table: Table) -> tables.Rows:
-    return tables.TABLES[table.computed]() if table.computed else (table.columns, table.rows)
+def _worked_out(table: Table) -> computed_tables.Rows:
+    return computed_tables.TABLES[table.computed]() if table.computed else (table.columns, table.rows)
 
 
 def _drawing_title(name: str) -> str:

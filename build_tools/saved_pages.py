@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import json
 
-from build_tools.load import Handbook
-from build_tools.model import Use
+from build_tools.content.load import Handbook
+from build_tools.content.model import Use
 from build_tools.render import Pages
 
 PLACE = "assets/safety.js"

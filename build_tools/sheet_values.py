@@ -9,8 +9,8 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
-from build_tools.model import SheetField, Sourced
-from build_tools.problems import Fault, quoted
+from build_tools.content.model import SheetField, Sourced
+from build_tools.content.problems import Fault, quoted
 from calculators.bands import BANDS, Band
 from calculators.entries import read_entry, split_list
 from calculators.judge import compare

@@ -11,11 +11,12 @@ import json
 from functools import cache, cached_property
 from pathlib import Path
 
-from build_tools import conditions, layouts, model, reach, sequence, walk
-from build_tools.load import Handbook
-from build_tools.model import Procedure
-from build_tools.problems import Problem
-from build_tools.sequence import included, steps_of
+from build_tools import layouts, reach, walk
+from build_tools.content import model, page_order, when
+from build_tools.content.load import Handbook
+from build_tools.content.model import Procedure
+from build_tools.content.page_order import included, steps_of
+from build_tools.content.problems import Problem
 
 Known = dict[str, int]  # fingerprint of a walk without a fault → how many layouts it had
 MOST = 2000  # remembered; about twenty states of the whole handbook
@@ -62,7 +63,7 @@ def _digest(data: object) -> str:
 
 @cache
 def _code() -> list[str]:
-    return [Path(module.__file__).read_text("utf-8") for module in (walk, reach, layouts, sequence, conditions, model)]
+    return [Path(module.__file__).read_text("utf-8") for module in (walk, reach, layouts, page_order, when, model)]
 
 
 def remembered(path: Path) -> Known:

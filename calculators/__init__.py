@@ -48,7 +48,7 @@ NAMES = {
     "Verdict": "result", "Calculator": "declaration", "Example": "declaration", "Input": "inputs", "Source": "sources",
 }  # fmt: skip
 
-SHOP = "shop_calculators"  # the package of a shop's own, where there are any; build_tools/shop_calculators.py makes it
+SHOP = "shop_calculators"  # the package of a shop's own, where there are any; build_tools/content/shop_calculators.py makes it
 
 _catalogue: dict[str, Calculator] = {}
 

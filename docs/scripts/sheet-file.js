@@ -1,7 +1,7 @@
 // @ts-check
 /**
  * A vehicle's sheet as a file: the layout and every value known for the job, in the form that a shop's folder `vehicles`
- * takes (build_tools/model.py, Vehicle). A file is read without trusting it: all of it is checked before any is taken.
+ * takes (build_tools/content/model.py, Vehicle). A file is read without trusting it: all of it is checked before any is taken.
  */
 import { holds } from "./conditions.js";
 import { isRecord, isSourced } from "./entries.js";

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from build_tools import check
-from build_tools.load import load
+from build_tools.content.load import load
 from build_tools.paths import PROJECT
 from tests.browser.procedure_page import saved, start_job, step
 from tests.browser.whole_site import open_procedure, opened_page, text

@@ -9,12 +9,12 @@ import shutil
 import pytest
 from playwright.sync_api import expect
 
-from build_tools import take
 from build_tools.bundle import bundled_script
+from build_tools.content import import_pages
+from build_tools.content.yaml_reader import read
 from build_tools.exchange import shop_data
 from build_tools.page_writer import stock_files
 from build_tools.paths import PROJECT
-from build_tools.reading import read
 from tests.browser.procedure_page import FIXTURES, axe_violations, reading, sign, start_job
 from tests.browser.shop_pages import write_shop_data
 
@@ -132,7 +132,7 @@ def test_a_procedure_is_written_checked_saved_and_worked_from(browser, copy, tmp
         assert axe_violations(page) == []
         save(page, copy)
         assert page.said == []
-        saved_text = take.files_in(copy / "shop-data.js")[FILE]
+        saved_text = import_pages.files_in(copy / "shop-data.js")[FILE]
         assert re.search(r'findings: "?wheel-stud', saved_text)
         kept = shop_data.read((copy / "shop-data.js").read_bytes())
         assert not kept.is_changed and kept.saved_as and kept.build == page.locator('meta[name="handbook:build"]').get_attribute("content")

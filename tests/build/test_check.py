@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from build_tools.check import check, load_and_check
-from build_tools.load import load
-from build_tools.problems import ContentError
+from build_tools.content.load import load
+from build_tools.content.problems import ContentError
 
 STOCK = Path(__file__).parents[2] / "site_data"
 EXAMPLE = Path(__file__).parents[2] / "build_tools" / "example_shop"

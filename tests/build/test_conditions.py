@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from build_tools.bundle import node
-from build_tools.conditions import axes_of, holds, in_words
+from build_tools.content.when import axes_of, holds, in_words
 
 PROJECT = Path(__file__).parents[2]
 VECTORS = json.loads((PROJECT / "tests/conditions.json").read_text("utf-8"))

@@ -6,10 +6,10 @@ from dataclasses import replace
 import pytest
 
 from build_tools.check import check, load_and_check
-from build_tools.model import Step
+from build_tools.content.model import Step
+from build_tools.content.page_order import address_of, steps_of, whole_jobs
 from build_tools.paths import PROJECT
 from build_tools.render import Pages
-from build_tools.sequence import address_of, steps_of, whole_jobs
 from calculators import catalogue
 
 # Words that are verbs at the start of a step and something else inside a line.

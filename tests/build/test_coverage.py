@@ -5,10 +5,10 @@ from collections.abc import Iterator
 
 import pytest
 
-from build_tools.conditions import holds
-from build_tools.load import Handbook, load
+from build_tools.content.load import Handbook, load
+from build_tools.content.page_order import address_of, by_subject, steps_of, whole_jobs
+from build_tools.content.when import holds
 from build_tools.paths import PROJECT
-from build_tools.sequence import address_of, by_subject, steps_of, whole_jobs
 
 # The questions that decide which job it is; the others change steps within it.
 QUESTIONS = ["axle", "rotor", "caliper", "slides", "bracket", "bearing", "nut", "parking_brake"]

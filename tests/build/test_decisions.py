@@ -5,10 +5,11 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import commands, conditions, decisions, layouts, sequence
+from build_tools import commands, layouts
 from build_tools.check import check, load_and_check
-from build_tools.load import load
-from build_tools.problems import ContentError
+from build_tools.content import decision_rules, page_order, when
+from build_tools.content.load import load
+from build_tools.content.problems import ContentError
 from calculators.decision import decide
 from calculators.decision_rules_json import read_rules
 
@@ -26,13 +27,13 @@ def shop(tmp_path):
 
 def test_the_packed_rules_are_those_of_site_data():
     # python3 -m build_tools rules writes them
-    assert decisions.is_up_to_date(load(STOCK))
+    assert decision_rules.is_up_to_date(load(STOCK))
 
 
 def test_they_say_what_the_yaml_says():
     handbook = load(STOCK)
-    data = json.loads(decisions.as_json(handbook))
-    assert data == json.loads(json.dumps(decisions.export(handbook)))
+    data = json.loads(decision_rules.as_json(handbook))
+    assert data == json.loads(json.dumps(decision_rules.export(handbook)))
     table = read_rules(data)
     assert list(table.parts) == list(handbook.findings) and len(table.rules) + len(table.supplies) == len(handbook.rules)
     for name, part in handbook.findings.items():
@@ -52,7 +53,7 @@ def test_every_part_with_findings_has_a_step_or_a_reading_that_asks_for_it():
 def test_a_shop_adds_its_rule(shop):
     (shop / "rules.yml").write_text(BY_AXLE)
     handbook, _ = load_and_check(STOCK, shop)  # raises where anything is wrong
-    decided = decide({"left": {"caliper": ["wet-piston"]}, "right": {"caliper": ["sound"]}}, decisions.export(handbook))
+    decided = decide({"left": {"caliper": ["wet-piston"]}, "right": {"caliper": ["sound"]}}, decision_rules.export(handbook))
     assert decided["actions"]["right"]["caliper"]["action"] == "replace"
 
 
@@ -67,8 +68,8 @@ OWN_RULES = """rules:
 def test_a_shop_replaces_rules_and_the_decision_says_so(shop):
     (shop / "rules.yml").write_text(OWN_RULES)
     handbook = load(STOCK, shop)
-    assert list(decisions.problems(handbook)) == []
-    rules = json.loads(decisions.as_json(handbook))
+    assert list(decision_rules.problems(handbook)) == []
+    rules = json.loads(decision_rules.as_json(handbook))
     assert {"rotors-by-axle", "hoses-by-axle"}.isdisjoint(rule["id"] for rule in rules["rules"])
     assert [item["rule"] for item in rules["replaced"]] == ["rotors-by-axle", "hoses-by-axle", "rotor/fine-checks"]
     found = {"left": {"rotor": ["cracked"], "hose": ["clamped"]}, "right": {"rotor": ["sound"], "hose": ["sound"]}}
@@ -81,17 +82,17 @@ def test_a_shop_replaces_rules_and_the_decision_says_so(shop):
     assert (checks["action"], checks["how"]) == ("replace", "both rotors of the axle")
     assert "replaced by the shop: Our customers tow on long descents." in checks["reason"] and checks["source"].endswith("rule of the shop")
     # the pages of the shop's site say the same
-    (own,) = [finding for finding in decisions.own_findings(handbook)["rotor"].findings if finding.id == "fine-checks"]
+    (own,) = [finding for finding in decision_rules.own_findings(handbook)["rotor"].findings if finding.id == "fine-checks"]
     assert own.action == "replace" and own.reason.endswith("replaced by the shop: Our customers tow on long descents.")
-    handbook.findings = decisions.own_findings(handbook)
-    assert json.loads(decisions.as_json(handbook)) == rules
+    handbook.findings = decision_rules.own_findings(handbook)
+    assert json.loads(decision_rules.as_json(handbook)) == rules
     # without the shop nothing is said
-    assert not any("replaced by the shop" in note for note in decide(found, decisions.export(load(STOCK)))["notes"])
+    assert not any("replaced by the shop" in note for note in decide(found, decision_rules.export(load(STOCK)))["notes"])
 
 
 def test_the_rules_of_the_example_shop_decide():
-    example = Path(decisions.__file__).parent / "example_shop"
-    rules = decisions.export(load_and_check(STOCK, example)[0])
+    example = PROJECT / "build_tools" / "example_shop"
+    rules = decision_rules.export(load_and_check(STOCK, example)[0])
     decided = decide(
         {
             "left": {"rotor": ["fine-checks"], "hose": ["clamped"], "caliper": ["wet-piston"]},
@@ -126,7 +127,7 @@ def test_the_rules_of_the_example_shop_decide():
 def test_a_mistake_in_a_shops_change_is_said_with_its_place(shop, rule, says):
     (shop / "rules.yml").write_text(f"rules:\n  - {rule}\n")
     try:
-        problems = [str(problem) for problem in decisions.problems(load(STOCK, shop))]
+        problems = [str(problem) for problem in decision_rules.problems(load(STOCK, shop))]
     except ContentError as error:
         problems = [str(problem) for problem in error.problems]
     assert len(problems) == 1 and problems[0].startswith("shop/rules.yml:") and says in problems[0], problems
@@ -135,20 +136,20 @@ def test_a_mistake_in_a_shops_change_is_said_with_its_place(shop, rule, says):
 def test_only_parts_of_the_layout_are_decided_whatever_layout_is_walked():
     """The parts of a decision are those whose component belongs to the layout, for every layout that check walks."""
     handbook = load(STOCK)
-    rules = decisions.export(handbook)
+    rules = decision_rules.export(handbook)
     walked = {}
     # Only what a component's or a question's condition looks at decides; most layouts differ elsewhere.
-    asked = set().union(*(conditions.axes_of(each.when) for each in (*handbook.components.values(), *handbook.axes.values())))
+    asked = set().union(*(when.axes_of(each.when) for each in (*handbook.components.values(), *handbook.axes.values())))
     seen = set()
     for procedure in handbook.procedures.values():
-        for layout in layouts.layouts(handbook, procedure, sequence.steps_of(procedure, handbook.procedures)):
+        for layout in layouts.layouts(handbook, procedure, page_order.steps_of(procedure, handbook.procedures)):
             key = frozenset((axis, layout[axis]) for axis in asked & layout.keys())
             if key in seen:
                 continue
             seen.add(key)
             answered = {axis: value for axis, value in layout.items() if value in {each.id for each in handbook.axes[axis].values}}
-            full = answered | {axis.id: "" for axis in handbook.axes.values() if conditions.holds(axis.when, answered) is False}
-            there = frozenset(name for name in handbook.findings if conditions.holds(handbook.components[name].when, full) is not False)
+            full = answered | {axis.id: "" for axis in handbook.axes.values() if when.holds(axis.when, answered) is False}
+            there = frozenset(name for name in handbook.findings if when.holds(handbook.components[name].when, full) is not False)
             walked.setdefault(there, answered)
     assert len(walked) > 20
     for there, layout in walked.items():

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from build_tools.content.load import load
 from build_tools.drawings import ALL
 from build_tools.drawings.setups import _star
-from build_tools.load import load
 
 PROJECT = Path(__file__).resolve().parents[2]
 FOLDER, STOCK = PROJECT / "docs" / "drawings", PROJECT / "site_data"

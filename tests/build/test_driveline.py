@@ -4,9 +4,9 @@ import re
 
 import pytest
 
-from build_tools.load import load
+from build_tools.content.load import load
+from build_tools.content.page_order import address_of, included, steps_of
 from build_tools.paths import PROJECT
-from build_tools.sequence import address_of, included, steps_of
 
 LOWERS = ("wheel-and-torque/lift-off-stands", "road-test/lower-after-recheck")
 # Steps that turn or rock something by hand, and judge nothing by it that a held driveline spoils; each with its reason.

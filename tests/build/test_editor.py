@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import new
 from build_tools.bundle import node
+from build_tools.content import scaffold
 from build_tools.paths import PROJECT
 from tests.build.test_schema import FILES, kind_of
 
@@ -95,8 +95,8 @@ def editor(tmp_path_factory):
     )
     assert done.returncode == 0, done.stderr[-500:]
     folder = tmp_path_factory.mktemp("shop") / "our-shop"
-    new.new_shop(folder)
-    new.new("change", "wheel-and-torque/clean-wheel-faces", folder)
+    scaffold.new_shop(folder)
+    scaffold.new("change", "wheel-and-torque/clean-wheel-faces", folder)
     started = Editor(home, folder)
     yield started, folder
     started.server.kill()

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 import yaml
 
-from build_tools import page_limits, reading
-from build_tools.load import Handbook, add_files, files_of
-from build_tools.mistakes import MISTAKES
-from build_tools.shop_markdown import faults
+from build_tools.content import page_limits, yaml_reader
+from build_tools.content.load import Handbook, add_files, files_of
+from build_tools.content.mistakes import MISTAKES
+from build_tools.content.shop_markdown import faults
 
 MOST = 5.0  # seconds of this process's own work, whatever else the machine does
 FEW = 150  # mistakes said of one file
@@ -180,15 +180,15 @@ def test_forty_thousand_unknown_entries_are_not_each_compared_with_every_known_o
 @pytest.fixture
 def pages_python(monkeypatch):
     """PyYAML as the page's Python has it: without its part in C."""
-    monkeypatch.setattr(reading, "_Loader", reading._loader(yaml.SafeLoader))
+    monkeypatch.setattr(yaml_reader, "_Loader", yaml_reader._loader(yaml.SafeLoader))
 
 
 def test_the_pages_python_reads_the_same(monkeypatch):
     stock = {name: raw.decode() for name, raw in files_of(Path(__file__).parents[2] / "site_data").items() if len(raw) < 20_000}
-    in_c = {name: reading.read(text, name) for name, text in stock.items()}
-    monkeypatch.setattr(reading, "_Loader", reading._loader(yaml.SafeLoader))
+    in_c = {name: yaml_reader.read(text, name) for name, text in stock.items()}
+    monkeypatch.setattr(yaml_reader, "_Loader", yaml_reader._loader(yaml.SafeLoader))
     for name, text in stock.items():
-        again = reading.read(text, name)
+        again = yaml_reader.read(text, name)
         assert again.data == in_c[name].data and again.origin.line(()) == in_c[name].origin.line(()), name
     assert len(stock) > 20
 

@@ -13,10 +13,11 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import live, new
-from build_tools.load import Handbook
+from build_tools import live
+from build_tools.content import scaffold
+from build_tools.content.load import Handbook
+from build_tools.content.problems import Problem
 from build_tools.paths import PROJECT
-from build_tools.problems import Problem
 
 PAGE = '<html><body><div class="content" id="content"><h1>T</h1><ol><li class="step" id="own-job.look" data-x>Look.</li><li class="step" id="own-job.turn">Turn.</li></ol></div></body></html>'
 
@@ -102,7 +103,7 @@ class Served:
 @pytest.mark.timeout(2400)  # three builds
 def test_a_mistake_shows_in_the_page_and_goes_when_it_is_mended(tmp_path):
     shop = tmp_path / "our-shop"
-    new.new_shop(shop)
+    scaffold.new_shop(shop)
     path, uri = shop / "procedures" / "example-procedure.yml", "procedures/example-procedure.html"
     good = path.read_text("utf-8")
     served = Served(shop)

@@ -4,11 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import model
-from build_tools.fitting import validate
-from build_tools.load import load
-from build_tools.problems import ContentError
-from build_tools.reading import LARGEST_FILE, read
+from build_tools.content import model
+from build_tools.content.load import load
+from build_tools.content.problems import ContentError
+from build_tools.content.validate import validate
+from build_tools.content.yaml_reader import LARGEST_FILE, read
 
 STEP = "id: a\ndo: Loosen the nut.\n"
 

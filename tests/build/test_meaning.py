@@ -4,9 +4,9 @@ import re
 
 import pytest
 
-from build_tools.load import load
-from build_tools.meaning import earlier, meaning
-from build_tools.model import Step
+from build_tools.content.load import load
+from build_tools.content.meaning import earlier, meaning
+from build_tools.content.model import Step
 from build_tools.paths import PROJECT
 
 

@@ -10,14 +10,15 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import check, commands, model
-from build_tools.fitting import validate
-from build_tools.load import Handbook, add_files, files_of, gather, settle
-from build_tools.mistakes import MISTAKES, Mistake
-from build_tools.problems import Problem, nearest
-from build_tools.reading import read
+from build_tools import check, commands
+from build_tools.content import model
+from build_tools.content.load import Handbook, add_files, files_of, gather, settle
+from build_tools.content.mistakes import MISTAKES, Mistake
+from build_tools.content.problems import Problem, nearest
+from build_tools.content.report import report
+from build_tools.content.validate import validate
+from build_tools.content.yaml_reader import read
 from build_tools.render import render
-from build_tools.report import report
 
 PROJECT = Path(__file__).parents[2]
 STOCK, NO_PROBLEMS = gather(PROJECT / "site_data")

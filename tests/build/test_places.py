@@ -4,10 +4,10 @@ import re
 
 import pytest
 
-from build_tools.decisions import least_actions
-from build_tools.load import load
-from build_tools.meaning import earlier, hash_before
-from build_tools.model import Enter, Step
+from build_tools.content.decision_rules import least_actions
+from build_tools.content.load import load
+from build_tools.content.meaning import earlier, hash_before
+from build_tools.content.model import Enter, Step
 from build_tools.paths import PROJECT
 
 

@@ -6,15 +6,15 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import new, plain_files, schema
+from build_tools.content import json_schema, plain_files, scaffold
+from build_tools.content.import_pages import TakeError, take
+from build_tools.content.load import gather
+from build_tools.content.mistakes import MISTAKES
+from build_tools.content.report import report
 from build_tools.errors import BuildFailed
 from build_tools.exchange import shop_data
-from build_tools.load import gather
-from build_tools.mistakes import MISTAKES
-from build_tools.report import report
-from build_tools.take import TakeError, take
 
-PNG = (Path(__file__).parents[2] / "build_tools" / "new_shop" / "picture.png").read_bytes()
+PNG = (Path(__file__).parents[2] / "build_tools" / "content" / "new_shop" / "picture.png").read_bytes()
 JPG, GIF, WEBP = b"\xff\xd8\xff\xe0" + b"\0" * 20, b"GIF89a" + b"\0" * 20, b"RIFF\x10\0\0\0WEBPVP8 " + b"\0" * 8
 
 
@@ -237,5 +237,5 @@ def test_new_files_and_schemas_are_written_through_no_link(shop):
     linked(shop / "cautions", elsewhere)
     linked(shop / ".schema", elsewhere)
     with pytest.raises(BuildFailed, match="our-shop/cautions is a link"):
-        new.new("caution", "hot-oil", shop)
-    assert schema.write(shop) == [] and not any(elsewhere.iterdir())
+        scaffold.new("caution", "hot-oil", shop)
+    assert json_schema.write(shop) == [] and not any(elsewhere.iterdir())

@@ -9,11 +9,11 @@ import pytest
 import yaml
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from build_tools import model, new, schema
-from build_tools.load import read
+from build_tools.content import json_schema, model, scaffold
+from build_tools.content.load import read
 from build_tools.paths import PROJECT
 
-SCHEMAS = schema.schemas()
+SCHEMAS = json_schema.schemas()
 FOLDERS = {
     "procedures": "procedure",
     "vehicles": "vehicle",
@@ -80,7 +80,7 @@ def test_text_without_quotes_is_text(typed):
     ],
 )
 def test_what_the_model_refuses_is_underlined(old, new_text):
-    text = (new.BEGINNINGS / "caution.yml").read_text("utf-8").replace("NAME", "floor").replace("TITLE", "Floor")
+    text = (scaffold.BEGINNINGS / "caution.yml").read_text("utf-8").replace("NAME", "floor").replace("TITLE", "Floor")
     assert old in text and faults("caution", yaml.load(text, _Editor)) == []
     assert faults("caution", yaml.load(text.replace(old, new_text), _Editor))
 
@@ -104,6 +104,6 @@ def test_every_field_says_what_it_holds_with_an_example_that_is_taken():
 
 
 def test_check_brings_the_schemas_of_a_folder_up_to_date(tmp_path):
-    assert len(schema.write(tmp_path)) == len(SCHEMAS) and schema.write(tmp_path) == []
-    (tmp_path / schema.FOLDER / "shop.json").write_text("{}")
-    assert schema.write(tmp_path) == ["shop.json"]
+    assert len(json_schema.write(tmp_path)) == len(SCHEMAS) and json_schema.write(tmp_path) == []
+    (tmp_path / json_schema.FOLDER / "shop.json").write_text("{}")
+    assert json_schema.write(tmp_path) == ["shop.json"]

@@ -6,9 +6,9 @@ import shutil
 import pytest
 
 from build_tools import check
-from build_tools.load import load
+from build_tools.content.load import load
+from build_tools.content.problems import ContentError
 from build_tools.paths import PROJECT
-from build_tools.problems import ContentError
 
 SHEET = {
     "id": "vehicle-red",

@@ -10,8 +10,8 @@ import pytest
 
 from build_tools import check, commands
 from build_tools.check import sheet_notices
-from build_tools.load import load
-from build_tools.model import Sourced
+from build_tools.content.load import load
+from build_tools.content.model import Sourced
 from build_tools.render import page_data
 from build_tools.sheet_values import edges_in, faults, unit_of
 from calculators.bands import BANDS

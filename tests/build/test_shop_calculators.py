@@ -8,14 +8,14 @@ import sys
 
 import pytest
 
-from build_tools import new, shop_calculator_host, shop_calculator_watch, shop_calculators
 from build_tools.commands import build_site
+from build_tools.content import scaffold, shop_calculator_host, shop_calculator_watch, shop_calculators
+from build_tools.content.problems import ContentError
 from build_tools.paths import PROJECT
-from build_tools.problems import ContentError
 from build_tools.render import calculator_data
 from calculators import MODULES, catalogue, names
 
-SOUND = (new.BEGINNINGS / "calculator.py").read_text("utf-8").replace("MODULE", "stand_load").replace("TITLE", "Load")
+SOUND = (scaffold.BEGINNINGS / "calculator.py").read_text("utf-8").replace("MODULE", "stand_load").replace("TITLE", "Load")
 
 
 def said(text: str, module: str = "stand_load") -> list[str]:
@@ -168,7 +168,7 @@ HOSTILE = {
 def own_site(tmp_path_factory):
     """A handbook with a shop's calculators, some of which turn hostile where the rating is too small."""
     folder = tmp_path_factory.mktemp("own")
-    new.new_shop(folder / "our-shop")
+    scaffold.new_shop(folder / "our-shop")
     for module, line in HOSTILE.items():
         text = (
             SOUND.replace("stand_load", module)

@@ -4,10 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import shop_changes, walk
+from build_tools import walk
 from build_tools.check import check
-from build_tools.load import Handbook, load
-from build_tools.problems import ContentError
+from build_tools.content import shop_changes
+from build_tools.content.load import Handbook, load
+from build_tools.content.problems import ContentError
 from build_tools.render import Pages, render
 
 STOCK = Path(__file__).parents[2] / "site_data"

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import new
 from build_tools.check import check, load_and_check
+from build_tools.content import scaffold
+from build_tools.content.load import load
 from build_tools.errors import BuildFailed
-from build_tools.load import load
 from build_tools.paths import PROJECT
 from build_tools.render import render
 
@@ -28,7 +28,7 @@ def contents(folder: Path) -> dict[str, str]:
 @pytest.fixture(scope="module")
 def started(tmp_path_factory) -> Path:
     folder = tmp_path_factory.mktemp("somewhere") / "our shop"
-    new.new_shop(folder, ("windows", "posix"))
+    scaffold.new_shop(folder, ("windows", "posix"))
     return folder
 
 
@@ -56,9 +56,9 @@ def test_every_example_says_that_it_is_invented_and_holds_its_schema(started):
 def test_nothing_is_ever_written_over(started):
     before = contents(started)
     for make in (
-        lambda: new.new_shop(started),
-        lambda: new.new("procedure", "Example procedure", started),
-        lambda: new.new("calculator", "example-calculator", started),
+        lambda: scaffold.new_shop(started),
+        lambda: scaffold.new("procedure", "Example procedure", started),
+        lambda: scaffold.new("calculator", "example-calculator", started),
     ):
         with pytest.raises(BuildFailed, match="nothing is written over"):
             make()
@@ -79,14 +79,14 @@ def test_nothing_is_ever_written_over(started):
 def test_whatever_is_started_builds(tmp_path, monkeypatch, kind, name, file):
     monkeypatch.setattr("build_tools.check.walk.walk", lambda handbook, procedure: ([], 0))  # done for the whole folder above
     (tmp_path / "shop.yml").write_text("name: Test shop (invented)\n")
-    assert new.new(kind, name, tmp_path) == tmp_path / file
+    assert scaffold.new(kind, name, tmp_path) == tmp_path / file
     assert check(load(STOCK, tmp_path))[0] == []
 
 
 def test_a_name_that_will_not_do_is_said_in_one_line(tmp_path):
     for kind, name, says in (("page", "???", "plain letters"), ("change", "wheel-and-torque/clean-wheel-face", "Did you mean")):
         with pytest.raises(BuildFailed, match=says) as caught:
-            new.new(kind, name, tmp_path)
+            scaffold.new(kind, name, tmp_path)
         assert len(caught.value.problems) == 1
 
 

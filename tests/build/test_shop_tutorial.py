@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.load import read, validate
-from build_tools.model import DecisionRule, Signed, StepChange
+from build_tools.content.load import read, validate
+from build_tools.content.model import DecisionRule, Signed, StepChange
 from build_tools.paths import PROJECT
 
 TEXT = (PROJECT / "docs" / "shop-pages.md").read_text("utf-8")

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from build_tools.tables import TABLES
+from build_tools.content.computed_tables import TABLES
 
 
 def rows(name):

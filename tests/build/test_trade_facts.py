@@ -4,11 +4,11 @@ import re
 
 import pytest
 
-from build_tools.conditions import holds
-from build_tools.load import load
-from build_tools.model import Step
+from build_tools.content.load import load
+from build_tools.content.model import Step
+from build_tools.content.page_order import steps_of, whole_jobs
+from build_tools.content.when import holds
 from build_tools.paths import PROJECT
-from build_tools.sequence import steps_of, whole_jobs
 
 ON_THE_CIRCLE = "10 mm (3/8 in) in from the outer edge, or where the maker says"  # common practice, no source
 OWN_BORE = "Each pin goes back into its own bore, unless the maker says that both are alike"  # common practice, no source

@@ -2,10 +2,10 @@
 
 import pytest
 
+from build_tools.content.load import Handbook, Origin, read, validate
+from build_tools.content.model import Component, LayoutFile, Procedure
+from build_tools.content.page_order import steps_of
 from build_tools.layouts import layouts
-from build_tools.load import Handbook, Origin, read, validate
-from build_tools.model import Component, LayoutFile, Procedure
-from build_tools.sequence import steps_of
 from build_tools.walk import walk
 
 LAYOUT = """

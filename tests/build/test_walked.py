@@ -3,7 +3,7 @@
 import pytest
 
 from build_tools import walk, walked
-from build_tools.load import load
+from build_tools.content.load import load
 from build_tools.paths import PROJECT
 
 HANDBOOK = load(PROJECT / "site_data")

@@ -4,11 +4,11 @@ import re
 
 import pytest
 
-from build_tools.conditions import holds
-from build_tools.load import load
-from build_tools.model import Step
+from build_tools.content.load import load
+from build_tools.content.model import Step
+from build_tools.content.page_order import steps_of, whole_jobs
+from build_tools.content.when import holds
 from build_tools.paths import PROJECT
-from build_tools.sequence import steps_of, whole_jobs
 
 BOLTS, STUDS = {"wheel_fastening": "bolts"}, {"wheel_fastening": "studs"}
 # Studs that hold no wheel.

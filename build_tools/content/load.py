@@ -14,11 +14,11 @@ from typing import Any
 import yaml
 from pydantic import BaseModel
 
-from build_tools import model, page_limits, plain_files, shop_calculators, shop_changes
-from build_tools.fitting import MOST_SAID, validate
-from build_tools.mistakes import MISTAKES
-from build_tools.problems import ContentError, Problem, alike, nearest, one_line, one_of, quoted
-from build_tools.reading import LARGEST_FILE, Document, Origin, at, decode, read, read_json, too_large
+from build_tools.content import model, page_limits, plain_files, shop_calculators, shop_changes
+from build_tools.content.mistakes import MISTAKES
+from build_tools.content.problems import ContentError, Problem, alike, nearest, one_line, one_of, quoted
+from build_tools.content.validate import MOST_SAID, validate
+from build_tools.content.yaml_reader import LARGEST_FILE, Document, Origin, at, decode, read, read_json, too_large
 
 
 @dataclass
@@ -85,7 +85,7 @@ _LISTS = {
     "changes": ("changes", "changes", model.StepChange, "step"),
 }
 _SINGLES = {"procedures": model.Procedure, "vehicles": model.Vehicle, "references": model.ReferencePage, "cautions": model.Caution}
-# kind of file → type, and the key of its list where it holds one; what build_tools/schema.py writes
+# kind of file → type, and the key of its list where it holds one; what build_tools/content/json_schema.py writes
 FILES = {
     "shop": (model.Shop, None),
     "procedure": (model.Procedure, None),

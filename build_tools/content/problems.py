@@ -1,6 +1,6 @@
 """What is wrong with a file, said so that its author can mend it.
 
-A problem is data; build_tools/report.py says it on a terminal, and a page may say it in its own way. What its code
+A problem is data; build_tools/content/report.py says it on a terminal, and a page may say it in its own way. What its code
 means stands in mistakes.yml.
 """
 
@@ -13,7 +13,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import asdict, dataclass, field
 from typing import NamedTuple
 
-from build_tools.mistakes import MISTAKES
+from build_tools.content.mistakes import MISTAKES
 
 
 @dataclass(frozen=True, order=True)

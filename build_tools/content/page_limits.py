@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from build_tools.problems import Fault
+from build_tools.content.problems import Fault
 
 LONGEST_PAGE = 100_000  # characters
 LONGEST_LINE = 10_000

@@ -11,11 +11,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from build_tools.model import Procedure, Step, StepChange, Use
-from build_tools.problems import Fault, Problem, unknown
+from build_tools.content.model import Procedure, Step, StepChange, Use
+from build_tools.content.problems import Fault, Problem, unknown
 
 if TYPE_CHECKING:
-    from build_tools.load import Handbook
+    from build_tools.content.load import Handbook
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import get_args
 
-from build_tools.conditions import Normal, both
-from build_tools.model import EFFECTS, Procedure, Step, Use
+from build_tools.content.model import EFFECTS, Procedure, Step, Use
+from build_tools.content.when import Normal, both
 
 
 @dataclass(frozen=True)

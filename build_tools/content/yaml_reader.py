@@ -1,7 +1,7 @@
 """The text of a content file → plain data in which every scalar is text, and where each entry stands.
 
 PyYAML composes the node tree once; values are built from it and its marks are kept, so that a mistake found by pydantic
-(build_tools/fitting.py) or by a rule across files (build_tools/check.py) still points at file, line and column.
+(build_tools/content/validate.py) or by a rule across files (build_tools/check.py) still points at file, line and column.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from typing import Any
 import yaml
 from yaml.composer import Composer
 
-from build_tools.problems import ContentError, Fault, Problem, quoted
-from build_tools.yaml_advice import advice
+from build_tools.content.problems import ContentError, Fault, Problem, quoted
+from build_tools.content.yaml_advice import advice
 
 LARGEST_FILE = 1_000_000  # bytes; a procedure of 200 steps has about 60,000
 MOST_NODES = 100_000  # aliases can make a small file endless

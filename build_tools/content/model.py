@@ -1,7 +1,7 @@
 """What the handbook knows, as types. pydantic checks content, makes the JSON Schema, and is the one place that says
 what a file may hold.
 
-Every scalar arrives as text (build_tools/load.py), so 012, 1:30, no, 3.10 and 0.010 stay what their author wrote;
+Every scalar arrives as text (build_tools/content/load.py), so 012, 1:30, no, 3.10 and 0.010 stay what their author wrote;
 the types here decide what becomes a number.
 """
 
@@ -27,8 +27,8 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from build_tools.conditions import normal_form
-from build_tools.problems import quoted
+from build_tools.content.problems import quoted
+from build_tools.content.when import normal_form
 
 
 @dataclass(frozen=True)
@@ -502,7 +502,9 @@ class Table(Entry):
 
     id: Id = Field(description="Name of the table.", examples=["our-tools"])
     caption: Text = Field(description="Its heading.", examples=["Our measuring tools"])
-    computed: Id | None = Field(None, description="Name of a table that build_tools/tables.py works out.", examples=["unit-conversion"])
+    computed: Id | None = Field(
+        None, description="Name of a table that build_tools/content/computed_tables.py works out.", examples=["unit-conversion"]
+    )
     columns: list[Text] = Field([], description="Headings of the columns.", examples=["[Tool, Where]"])
     rows: list[list[Text]] = Field([], description="The rows, an entry for each column.", examples=["[[Micrometer, drawer 2]]"])
     note: Text | None = Field(None, description="A line below it.", examples=["Checked every January."])

@@ -14,8 +14,8 @@ import yaml
 from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema
 
-from build_tools.load import FILES
-from build_tools.plain_files import is_link
+from build_tools.content.load import FILES
+from build_tools.content.plain_files import is_link
 
 FOLDER = ".schema"
 _TEXT = ["string", "number", "boolean"]

@@ -1,6 +1,6 @@
 """Start a shop's folder, or one more file in it: each file already builds, and says how to go on. Nothing is written over.
 
-The beginnings lie in build_tools/new_shop/; words in capitals there are filled in.
+The beginnings lie in build_tools/content/new_shop/; words in capitals there are filled in.
 """
 
 from __future__ import annotations
@@ -11,12 +11,12 @@ import re
 import unicodedata
 from pathlib import Path
 
-from build_tools import schema
+from build_tools.content import json_schema
+from build_tools.content.load import load
+from build_tools.content.plain_files import linked_part
+from build_tools.content.problems import alike
 from build_tools.errors import BuildFailed
-from build_tools.load import load
 from build_tools.paths import PROJECT
-from build_tools.plain_files import linked_part
-from build_tools.problems import alike
 
 BEGINNINGS = Path(__file__).with_name("new_shop")
 FOLDERS = ("procedures", "vehicles", "cautions", "pages", "pictures", "calculators")
@@ -49,7 +49,7 @@ def new_shop(folder: Path, start: tuple[str, ...] = ()) -> list[Path]:
     )
     picture = folder / "pictures" / "example-picture.png"
     picture.write_bytes((BEGINNINGS / "picture.png").read_bytes())
-    schema.write(folder)
+    json_schema.write(folder)
     return [*written, picture, *start_files(folder, start)]
 
 

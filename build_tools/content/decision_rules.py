@@ -9,11 +9,11 @@ import json
 from collections.abc import Iterator
 from pathlib import Path
 
-from build_tools import glossary
-from build_tools.load import Handbook
-from build_tools.model import Axis, DecisionRule, Finding, PartFindings, SourceRef
+from build_tools.content import glossary
+from build_tools.content.load import Handbook
+from build_tools.content.model import Axis, DecisionRule, Finding, PartFindings, SourceRef
+from build_tools.content.problems import Fault, Problem, unknown
 from build_tools.paths import PROJECT
-from build_tools.problems import Fault, Problem, unknown
 from calculators import catalogue
 from calculators.decision_rules import ACTIONS, RESERVED, fact_faults, replaced_by_the_shop, unsettled_facts
 

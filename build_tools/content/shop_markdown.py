@@ -15,7 +15,7 @@ from markdown.extensions.attr_list import AttrListExtension
 from markdown.treeprocessors import Treeprocessor
 from markdown.util import AMP_SUBSTITUTE
 
-from build_tools.problems import Fault
+from build_tools.content.problems import Fault
 
 # What MkDocs reads a page with, its own three and those of mkdocs.yml (a test holds them together). By their full names:
 # the page writer's Python has no list of installed packages to look short ones up in.

@@ -1,4 +1,4 @@
-"""Plain data → the types of build_tools/model.py; what does not fit is said in one plain sentence, each mistake at its place."""
+"""Plain data → the types of build_tools/content/model.py; what does not fit is said in one plain sentence, each mistake at its place."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from build_tools import model
-from build_tools.problems import Fault, Problem, nearest, one_of, quoted
-from build_tools.reading import Origin
+from build_tools.content import model
+from build_tools.content.problems import Fault, Problem, nearest, one_of, quoted
+from build_tools.content.yaml_reader import Origin
 
 MOST_SAID = 100  # mistakes of one item; the others show when these are mended
 

@@ -8,8 +8,8 @@ from functools import cache
 import yaml
 from pydantic import BaseModel
 
-from build_tools import model
-from build_tools.problems import Fault
+from build_tools.content import model
+from build_tools.content.problems import Fault
 
 
 @cache

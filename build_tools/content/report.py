@@ -7,7 +7,7 @@ import unicodedata
 from collections import Counter
 from collections.abc import Iterable
 
-from build_tools.problems import Problem
+from build_tools.content.problems import Problem
 
 WIDTH = 100
 _MARGIN = "    "

@@ -9,8 +9,8 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator
 
-from build_tools.load import Handbook
-from build_tools.model import Term
+from build_tools.content.load import Handbook
+from build_tools.content.model import Term
 
 Words = tuple[str, ...]
 

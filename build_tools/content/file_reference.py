@@ -9,8 +9,8 @@ from typing import get_args
 
 from pydantic import BaseModel
 
-from build_tools.fitting import models_in
-from build_tools.load import FILES
+from build_tools.content.load import FILES
+from build_tools.content.validate import models_in
 
 # kind of file → where it lies in the shop's folder; the order of the page
 PLACES = {

@@ -16,7 +16,7 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 import calculators
-from build_tools.problems import ContentError, Fault, Problem, one_line, quoted
+from build_tools.content.problems import ContentError, Fault, Problem, one_line, quoted
 from calculators.declaration import Calculator, Example
 from calculators.inputs import HalfLastDigit, Input
 from calculators.result import Decided, Limit, PrintedValue, Result, Value, Verdict
@@ -87,7 +87,7 @@ def _taken(module: str, name: str, text: str) -> Iterator[Problem]:
             expected="lower case words joined by _, and none of the handbook's names",
         )
         return
-    from build_tools import shop_calculator_watch as watch  # the page writer's Python has no processes
+    from build_tools.content import shop_calculator_watch as watch  # the page writer's Python has no processes
 
     answer = watch.answer(module, name, text)
     if isinstance(answer, Fault):

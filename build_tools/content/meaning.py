@@ -10,7 +10,7 @@ import json
 from functools import cache
 from typing import Any
 
-from build_tools.model import Outcome, Step
+from build_tools.content.model import Outcome, Step
 from build_tools.paths import PROJECT
 
 EARLIER = PROJECT / "site_data" / "earlier"
