@@ -295,8 +295,8 @@ def serve(options: argparse.Namespace) -> int:
 
 
 def check(options: argparse.Namespace) -> int:
-    from build_tools import page_links
-    from build_tools.check import counts, load_and_check, sheet_notices
+    from build_tools.checks import page_links
+    from build_tools.checks.check import counts, load_and_check, sheet_notices
     from build_tools.content import decision_rules, json_schema, shop_changes
     from build_tools.content.problems import ContentError
     from build_tools.content.report import told as in_full
@@ -353,7 +353,7 @@ def render(options: argparse.Namespace) -> int:
 
 
 def rules(options: argparse.Namespace) -> int:
-    from build_tools.check import load_and_check
+    from build_tools.checks.check import load_and_check
     from build_tools.content import decision_rules
 
     if options.shop and options.file is None:
@@ -366,7 +366,7 @@ def rules(options: argparse.Namespace) -> int:
 
 
 def list_(options: argparse.Namespace) -> int:
-    from build_tools.check import counts, load_and_check
+    from build_tools.checks.check import counts, load_and_check
     from calculators import catalogue
 
     handbook, _ = load_and_check(shop=options.shop)

@@ -18,8 +18,9 @@ sys.path.insert(0, str(PROJECT))  # MkDocs loads a hook file by its path, outsid
 from mkdocs.exceptions import PluginError
 from mkdocs.structure.files import File
 
-from build_tools import bundle, contents, licences, live, page_links, parts, policy, running_head, saved_pages, search
-from build_tools.check import load_and_check
+from build_tools import bundle, contents, licences, live, parts, policy, running_head, saved_pages, search
+from build_tools.checks import page_links
+from build_tools.checks.check import load_and_check
 from build_tools.compact import compact, compact_styles
 from build_tools.content import decision_rules, shop_calculators
 from build_tools.content.page_order import by_subject, whole_jobs

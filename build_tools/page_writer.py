@@ -25,7 +25,8 @@ from typing import Any
 import markdown
 import yaml
 
-from build_tools import check, search
+from build_tools import search
+from build_tools.checks import check
 from build_tools.content import shop_changes
 from build_tools.content.load import Handbook, add_files, files_of, said, take_stock
 from build_tools.content.problems import ContentError, Problem

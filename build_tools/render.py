@@ -18,7 +18,8 @@ from pathlib import Path
 import jinja2
 from markupsafe import Markup, escape
 
-from build_tools import check, layouts
+from build_tools.checks import check, layouts
+from build_tools.checks.sheet_values import judged_by
 from build_tools.content import computed_tables, decision_rules, file_reference
 from build_tools.content.load import Handbook
 from build_tools.content.meaning import hash_before
@@ -28,7 +29,6 @@ from build_tools.content.page_order import Placed, address_of, by_subject, parts
 from build_tools.content.when import in_words
 from build_tools.exchange.compare_sites import Comparison
 from build_tools.paths import PROJECT
-from build_tools.sheet_values import judged_by
 from calculators import catalogue
 from calculators.judge import SHOP_WORDS
 

@@ -1,7 +1,7 @@
 """The text of a content file → plain data in which every scalar is text, and where each entry stands.
 
 PyYAML composes the node tree once; values are built from it and its marks are kept, so that a mistake found by pydantic
-(build_tools/content/validate.py) or by a rule across files (build_tools/check.py) still points at file, line and column.
+(build_tools/content/validate.py) or by a rule across files (build_tools/checks/check.py) still points at file, line and column.
 """
 
 from __future__ import annotations

@@ -78,7 +78,7 @@ function worked(progress, steps) {
   return found.sort((a, b) => a.at - b.at || steps.indexOf(a.step) - steps.indexOf(b.step));
 }
 
-/** The order within a step is that of the walk over every layout (build_tools/walk.py). @param {State} state @param {Work} work */
+/** The order within a step is that of the walk over every layout (build_tools/checks/layout_walk.py). @param {State} state @param {Work} work */
 function play(state, { step, place, settles }) {
   const names = (/** @type {string} */ effect) => (step.effects[effect] ?? []).map((id) => id.replaceAll("-", " "));
   /** @param {keyof State} list @param {string} name */

@@ -16,7 +16,7 @@ import { bringIntoView } from "./view.js";
 /** @typedef {import("./sheet.js").Values} Values */
 /** @typedef {{layout: Layout, vehicle: string, by: "reader" | "job" | "address"}} Choice */
 
-/** As in build_tools/walk.py. */
+/** As in build_tools/checks/layout_walk.py. */
 const NOT_ASKED = "not asked";
 /** What the page itself settles: the axle of a front brake procedure. @type {Layout} */
 let fixed = {};

@@ -1,7 +1,7 @@
 // @ts-check
 /**
  * The figures of a sheet held against the same bands and cross-checks as the entries of a calculator. The edges come with
- * the sheet's fields (build_tools/sheet_values.py): what cannot be, or contradicts another figure, is not used, so that no
+ * the sheet's fields (build_tools/checks/sheet_values.py): what cannot be, or contradicts another figure, is not used, so that no
  * verdict rests on it; what is rare is pointed out, unless its source says why it is right.
  */
 

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from build_tools import check
+from build_tools.checks import check
 from build_tools.content.load import load
 from build_tools.paths import PROJECT
 from tests.browser.procedure_page import saved, start_job, step

@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from build_tools.checks.layouts import NOT_ASKED
 from build_tools.content.load import load
 from build_tools.content.page_order import steps_of
 from build_tools.content.when import axes_of, holds
-from build_tools.layouts import NOT_ASKED
 from build_tools.paths import PROJECT
 from build_tools.record import read_job
 from tests.browser.procedure_page import choose, sign, start_job, step

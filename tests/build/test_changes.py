@@ -10,7 +10,7 @@ import shutil
 import pytest
 
 from build_tools import commands
-from build_tools.check import load_and_check
+from build_tools.checks.check import load_and_check
 from build_tools.contents import as_json, contents_of
 from build_tools.exchange.compare_sites import PLACE, SECTIONS, compare, parse, read
 from build_tools.exchange.untrusted import CopyError

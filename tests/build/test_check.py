@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.check import check, load_and_check
+from build_tools.checks.check import check, load_and_check
 from build_tools.content.load import load
 from build_tools.content.problems import ContentError
 

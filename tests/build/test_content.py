@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from build_tools.check import check, load_and_check
+from build_tools.checks.check import check, load_and_check
 from build_tools.content.model import Step
 from build_tools.content.page_order import address_of, steps_of, whole_jobs
 from build_tools.paths import PROJECT

@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import commands, layouts
-from build_tools.check import check, load_and_check
+from build_tools import commands
+from build_tools.checks import layouts
+from build_tools.checks.check import check, load_and_check
 from build_tools.content import decision_rules, page_order, when
 from build_tools.content.load import load
 from build_tools.content.problems import ContentError

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import check, commands
+from build_tools import commands
+from build_tools.checks import check
 from build_tools.content import model
 from build_tools.content.load import Handbook, add_files, files_of, gather, settle
 from build_tools.content.mistakes import MISTAKES, Mistake

@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from build_tools.reach import AGAIN, AWAY, ON, STOP, Node, Way, _followed
+from build_tools.checks.reach import AGAIN, AWAY, ON, STOP, Node, Way, _followed
 from tests.build.test_walk import said
 
 LOOK = "\n  - {id: look, do: Look., enter: {choice: {good: good, bad: bad}}, if_not: {%s}}\n"

@@ -5,7 +5,7 @@ import shutil
 
 import pytest
 
-from build_tools import check
+from build_tools.checks import check
 from build_tools.content.load import load
 from build_tools.content.problems import ContentError
 from build_tools.paths import PROJECT

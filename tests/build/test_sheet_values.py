@@ -8,12 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import check, commands
-from build_tools.check import sheet_notices
+from build_tools import commands
+from build_tools.checks import check
+from build_tools.checks.check import sheet_notices
+from build_tools.checks.sheet_values import edges_in, faults, unit_of
 from build_tools.content.load import load
 from build_tools.content.model import Sourced
 from build_tools.render import page_data
-from build_tools.sheet_values import edges_in, faults, unit_of
 from calculators.bands import BANDS
 from calculators.guard import in_hard, in_usual
 

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import walk
-from build_tools.check import check
+from build_tools.checks import layout_walk
+from build_tools.checks.check import check
 from build_tools.content import shop_changes
 from build_tools.content.load import Handbook, load
 from build_tools.content.problems import ContentError
@@ -20,9 +20,9 @@ HANDBOOK = load(STOCK)
 @pytest.fixture(autouse=True)
 def short_walk(monkeypatch):
     """Only the procedures that the changes here touch are walked: each test checks a handbook of its own."""
-    whole = walk.walk
+    whole = layout_walk.walk
     monkeypatch.setattr(
-        walk, "walk", lambda handbook, p: whole(handbook, p) if p.id in ("wheel-and-torque", "pack-bearings", "shake") else ([], 0)
+        layout_walk, "walk", lambda handbook, p: whole(handbook, p) if p.id in ("wheel-and-torque", "pack-bearings", "shake") else ([], 0)
     )
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.check import check, load_and_check
+from build_tools.checks.check import check, load_and_check
 from build_tools.content import scaffold
 from build_tools.content.load import load
 from build_tools.errors import BuildFailed
@@ -77,7 +77,7 @@ def test_nothing_is_ever_written_over(started):
     ],
 )
 def test_whatever_is_started_builds(tmp_path, monkeypatch, kind, name, file):
-    monkeypatch.setattr("build_tools.check.walk.walk", lambda handbook, procedure: ([], 0))  # done for the whole folder above
+    monkeypatch.setattr("build_tools.checks.check.walk.walk", lambda handbook, procedure: ([], 0))  # done for the whole folder above
     (tmp_path / "shop.yml").write_text("name: Test shop (invented)\n")
     assert scaffold.new(kind, name, tmp_path) == tmp_path / file
     assert check(load(STOCK, tmp_path))[0] == []

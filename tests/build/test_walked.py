@@ -2,7 +2,7 @@
 
 import pytest
 
-from build_tools import walk, walked
+from build_tools.checks import layout_walk, walk_cache
 from build_tools.content.load import load
 from build_tools.paths import PROJECT
 
@@ -14,7 +14,7 @@ NAME = "wheel-and-torque"
 def counted(monkeypatch):
     """The procedures that are really walked."""
     names = []
-    monkeypatch.setattr(walk, "walk", lambda handbook, procedure: (names.append(procedure.id), ([], 7))[1])
+    monkeypatch.setattr(layout_walk, "walk", lambda handbook, procedure: (names.append(procedure.id), ([], 7))[1])
     return names
 
 
@@ -29,7 +29,7 @@ def walks(known, procedure=HANDBOOK.procedures[NAME], **changed):
     for name, value in changed.items():
         setattr(handbook, name, value)
     handbook.procedures = handbook.procedures | {NAME: procedure}
-    return walked.Walks(handbook, known).walk(procedure)
+    return walk_cache.Walks(handbook, known).walk(procedure)
 
 
 def test_the_same_is_walked_once_and_another_anew(counted):
@@ -43,15 +43,15 @@ def test_the_same_is_walked_once_and_another_anew(counted):
 
 
 def test_a_fault_is_never_remembered(monkeypatch):
-    monkeypatch.setattr(walk, "walk", lambda handbook, procedure: (["fault"], 7))
+    monkeypatch.setattr(layout_walk, "walk", lambda handbook, procedure: (["fault"], 7))
     known = {}
     assert walks(known) == (["fault"], 7) and known == {}
 
 
 def test_what_is_kept_comes_back_and_anything_else_counts_as_nothing(tmp_path):
     path = tmp_path / "new" / "walked.json"
-    walked.remember(path, {"a": 1})
-    assert walked.remembered(path) == {"a": 1}
+    walk_cache.remember(path, {"a": 1})
+    assert walk_cache.remembered(path) == {"a": 1}
     for text in ("", "[1]", '{"a": "b"}', "{"):
         path.write_text(text)
-        assert walked.remembered(path) == {}
+        assert walk_cache.remembered(path) == {}

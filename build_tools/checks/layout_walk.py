@@ -14,13 +14,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
+from build_tools.checks.layouts import Layout, Scope, in_words
+from build_tools.checks.reach import reach
 from build_tools.content.load import Handbook
 from build_tools.content.model import Procedure
 from build_tools.content.page_order import Placed, address_of, included, steps_of
 from build_tools.content.problems import Problem
 from build_tools.content.when import Normal, holds
-from build_tools.layouts import Layout, Scope, in_words
-from build_tools.reach import reach
 
 Fault = tuple[Placed, str, str, str]  # step, entry, code, message
 

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from build_tools.checks.layouts import Layout, Scope
 from build_tools.content.page_order import Placed, address_of
 from build_tools.content.when import Normal, both, holds
-from build_tools.layouts import Layout, Scope
 from calculators.judge import CODES
 
 Fault = tuple[Placed, str, str, str]  # step, entry, code, message

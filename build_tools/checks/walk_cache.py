@@ -11,7 +11,7 @@ import json
 from functools import cache, cached_property
 from pathlib import Path
 
-from build_tools import layouts, reach, walk
+from build_tools.checks import layout_walk, layouts, reach
 from build_tools.content import model, page_order, when
 from build_tools.content.load import Handbook
 from build_tools.content.model import Procedure
@@ -36,7 +36,7 @@ class Walks:
         if key in self.known:
             self.known[key] = count = self.known.pop(key)  # the newest stands last
             return [], count
-        problems, count = walk.walk(self.handbook, procedure)
+        problems, count = layout_walk.walk(self.handbook, procedure)
         if not problems:
             self.known[key] = count
         return problems, count
@@ -63,7 +63,7 @@ def _digest(data: object) -> str:
 
 @cache
 def _code() -> list[str]:
-    return [Path(module.__file__).read_text("utf-8") for module in (walk, reach, layouts, page_order, when, model)]
+    return [Path(module.__file__).read_text("utf-8") for module in (layout_walk, reach, layouts, page_order, when, model)]
 
 
 def remembered(path: Path) -> Known:

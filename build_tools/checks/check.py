@@ -11,7 +11,7 @@ from pathlib import Path, PurePosixPath
 
 from pydantic import BaseModel
 
-from build_tools import sheet_values, walk, walked
+from build_tools.checks import layout_walk, sheet_values, walk_cache
 from build_tools.content import decision_rules, glossary
 from build_tools.content.computed_tables import TABLES
 from build_tools.content.load import Handbook, gather, said
@@ -88,7 +88,7 @@ def check(
     problems = said(handbook, problems)
     layouts = 0
     for procedure in _sound(handbook, procedures, {problem.file for problem in problems}):
-        found, count = walk_one(procedure) if walk_one else walk.walk(handbook, procedure)
+        found, count = walk_one(procedure) if walk_one else layout_walk.walk(handbook, procedure)
         problems += found
         layouts += count
     return sorted(set(problems)), layouts
@@ -118,9 +118,9 @@ def _sound(handbook: Handbook, procedures: Iterable[Procedure], broken: set[str]
 def load_and_check(stock: Path = PROJECT / "site_data", shop: Path | None = None) -> tuple[Handbook, int]:
     """The handbook, sound; ContentError holds every mistake."""
     handbook, problems = gather(stock, shop)
-    walks = walked.Walks(handbook, walked.remembered(WALKED))
+    walks = walk_cache.Walks(handbook, walk_cache.remembered(WALKED))
     found, layouts = check(handbook, walk_one=walks.walk)
-    walked.remember(WALKED, walks.known)
+    walk_cache.remember(WALKED, walks.known)
     if problems or found:
         raise ContentError([*problems, *found])
     handbook.findings = decision_rules.own_findings(handbook)  # so that pages say what the decision says
