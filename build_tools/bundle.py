@@ -161,7 +161,7 @@ def _stdlib(pyodide: Path, wanted: Callable[[str], bool]) -> dict[str, bytes]:
 
 def _writer_content(project: Path) -> dict[str, bytes]:
     """The stock content as plain data, and of every drawing its name and title."""
-    from build_tools.page_writer import STOCK, stock_files
+    from build_tools.pages.page_writer import STOCK, stock_files
 
     drawings = {
         path: re.search(r"<title[^>]*>.*?</title>", path.read_text("utf-8"), re.DOTALL)

@@ -300,7 +300,7 @@ def check(options: argparse.Namespace) -> int:
     from build_tools.content import decision_rules, json_schema, shop_changes
     from build_tools.content.problems import ContentError
     from build_tools.content.report import told as in_full
-    from build_tools.render import uris
+    from build_tools.pages.render import uris
 
     handbook, layouts = load_and_check(shop=options.shop)
     if handbook.shop_pages:
@@ -347,7 +347,7 @@ def new(options: argparse.Namespace) -> int:
 
 
 def render(options: argparse.Namespace) -> int:
-    from build_tools.render import main
+    from build_tools.pages.render import main
 
     return main(options.folder, options.shop)
 

@@ -18,10 +18,9 @@ sys.path.insert(0, str(PROJECT))  # MkDocs loads a hook file by its path, outsid
 from mkdocs.exceptions import PluginError
 from mkdocs.structure.files import File
 
-from build_tools import bundle, contents, licences, live, parts, policy, running_head, saved_pages, search
+from build_tools import bundle, contents, licences, live, parts
 from build_tools.checks import page_links
 from build_tools.checks.check import load_and_check
-from build_tools.compact import compact, compact_styles
 from build_tools.content import decision_rules, shop_calculators
 from build_tools.content.page_order import by_subject, whole_jobs
 from build_tools.content.problems import ContentError
@@ -31,8 +30,11 @@ from build_tools.exchange import compare_sites
 from build_tools.exchange.checksums import sha256, written
 from build_tools.exchange.shop_data import NAME as SHOP_DATA
 from build_tools.exchange.untrusted import CopyError
+from build_tools.pages import safety_messages, search
+from build_tools.pages.post import csp, running_head
+from build_tools.pages.post.minify import compact, compact_styles
+from build_tools.pages.render import page_data, render
 from build_tools.publish import checksums
-from build_tools.render import page_data, render
 from calculators import catalogue
 
 CHECKING_PAGE = "verify.html"
@@ -80,7 +82,7 @@ def on_config(config):
         "assets/handbook-data.js": script,
         compare_sites.PLACE: contents.as_json(contents.contents_of(handbook, build)),
         "assets/decision-rules.js": f"self.decisionRules={rules};\n",
-        saved_pages.PLACE: saved_pages.as_script(handbook, build),
+        safety_messages.PLACE: safety_messages.as_script(handbook, build),
     }
     _Build.pages = []
     _Build.terms = [term.model_dump(mode="json") for term in handbook.terms.values()]
@@ -200,8 +202,8 @@ def on_post_page(output, page, config):
     if _Build.serving:
         return live.with_mistakes(output)
     try:
-        return policy.with_policy(compact(output))
-    except policy.Unexpected as fault:
+        return csp.with_policy(compact(output))
+    except csp.Unexpected as fault:
         raise PluginError(
             f"{page.file.src_uri}: {fault}. Nothing but the build may put this there; this is a fault of the handbook, please report it."
         ) from None

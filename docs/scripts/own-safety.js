@@ -1,7 +1,7 @@
 // @ts-check
 /**
  * The safety messages of a page that a shop saved. Its HTML is of the day it was saved, so each message is looked up by its
- * id in this build (`assets/safety.js`, build_tools/saved_pages.py): today's words stand on the page, and what is new,
+ * id in this build (`assets/safety.js`, build_tools/pages/safety_messages.py): today's words stand on the page, and what is new,
  * changed or gone is named at its top.
  */
 import { element } from "./answer.js";

@@ -24,7 +24,7 @@ import { drawProcedureForm } from "./writer-form.js";
 /** @typedef {{problems: Problem[], data: any, page: OwnPage | null, vehicles: any[]}} Look */
 /** @typedef {Record<string, string[][]>} Choices */
 
-const MODULE = "build_tools.page_writer";
+const MODULE = "build_tools.pages.page_writer";
 const PATIENCE = 60_000; // ms for one look: it loads and checks the handbook the first time
 const LONGEST_NAME = 60; // characters of a file's name
 const REST = 500; // ms after the last key

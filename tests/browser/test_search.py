@@ -11,7 +11,7 @@ import yaml
 from playwright.sync_api import expect
 
 from build_tools.bundle import bundled_script
-from build_tools.search import Page, entries, index, sections
+from build_tools.pages.search import Page, entries, index, sections
 from build_tools.typefaces import typefaces
 from tests.conftest import serving
 

@@ -13,7 +13,7 @@ from build_tools.bundle import bundled_script
 from build_tools.content import import_pages
 from build_tools.content.yaml_reader import read
 from build_tools.exchange import shop_data
-from build_tools.page_writer import stock_files
+from build_tools.pages.page_writer import stock_files
 from build_tools.paths import PROJECT
 from tests.browser.procedure_page import FIXTURES, axe_violations, reading, sign, start_job
 from tests.browser.shop_pages import write_shop_data

@@ -15,7 +15,7 @@ from build_tools.contents import as_json, contents_of
 from build_tools.exchange.compare_sites import PLACE, SECTIONS, compare, parse, read
 from build_tools.exchange.untrusted import CopyError
 from build_tools.exchange.verify import verify
-from build_tools.render import render
+from build_tools.pages.render import render
 
 STEP, HOME = "set-bearing/read-end-play", "set-bearing"
 

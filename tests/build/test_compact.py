@@ -4,7 +4,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from build_tools.compact import compact, compact_styles
+from build_tools.pages.post.minify import compact, compact_styles
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,8 @@ import pytest
 from build_tools.checks.check import check, load_and_check
 from build_tools.content.model import Step
 from build_tools.content.page_order import address_of, steps_of, whole_jobs
+from build_tools.pages.render import Pages
 from build_tools.paths import PROJECT
-from build_tools.render import Pages
 from calculators import catalogue
 
 # Words that are verbs at the start of a step and something else inside a line.

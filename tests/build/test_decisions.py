@@ -11,6 +11,7 @@ from build_tools.checks.check import check, load_and_check
 from build_tools.content import decision_rules, page_order, when
 from build_tools.content.load import load
 from build_tools.content.problems import ContentError
+from build_tools.paths import PROJECT
 from calculators.decision import decide
 from calculators.decision_rules_json import read_rules
 

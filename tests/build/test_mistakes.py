@@ -19,7 +19,7 @@ from build_tools.content.problems import Problem, nearest
 from build_tools.content.report import report
 from build_tools.content.validate import validate
 from build_tools.content.yaml_reader import read
-from build_tools.render import render
+from build_tools.pages.render import render
 
 PROJECT = Path(__file__).parents[2]
 STOCK, NO_PROBLEMS = gather(PROJECT / "site_data")
@@ -107,7 +107,7 @@ def test_the_right_example_of_a_code_is_accepted(mistake):
 
 
 def test_every_code_in_use_is_in_the_table_and_none_beside():
-    sources = "".join(path.read_text("utf-8") for path in (PROJECT / "build_tools").glob("*.py"))
+    sources = "".join(path.read_text("utf-8") for path in (PROJECT / "build_tools").rglob("*.py"))
     assert set(re.findall(r'"([A-Z][0-9]{3})"', sources)) == set(MISTAKES)
 
 

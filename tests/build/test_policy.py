@@ -4,8 +4,8 @@ import re
 
 import pytest
 
-from build_tools.policy import Unexpected, policy, with_policy
-from build_tools.running_head import with_running_head
+from build_tools.pages.post.csp import Unexpected, policy, with_policy
+from build_tools.pages.post.running_head import with_running_head
 
 PAGE = "<!doctype html><html><head><meta charset=utf-8></head><body>{}</body></html>"
 

@@ -14,7 +14,7 @@ from build_tools.checks.check import sheet_notices
 from build_tools.checks.sheet_values import edges_in, faults, unit_of
 from build_tools.content.load import load
 from build_tools.content.model import Sourced
-from build_tools.render import page_data
+from build_tools.pages.render import page_data
 from calculators.bands import BANDS
 from calculators.guard import in_hard, in_usual
 

@@ -9,7 +9,7 @@ from build_tools.checks.check import check
 from build_tools.content import shop_changes
 from build_tools.content.load import Handbook, load
 from build_tools.content.problems import ContentError
-from build_tools.render import Pages, render
+from build_tools.pages.render import Pages, render
 
 STOCK = Path(__file__).parents[2] / "site_data"
 STEP = "wheel-and-torque/clean-wheel-faces"

@@ -11,8 +11,8 @@ from build_tools.checks.check import check, load_and_check
 from build_tools.content import scaffold
 from build_tools.content.load import load
 from build_tools.errors import BuildFailed
+from build_tools.pages.render import render
 from build_tools.paths import PROJECT
-from build_tools.render import render
 
 PROJECT = PROJECT
 STOCK = PROJECT / "site_data"

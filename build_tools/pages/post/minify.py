@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-from build_tools.policy import TAG
+from build_tools.pages.post.csp import TAG
 
 _ATTRIBUTE = re.compile(r"""( [\w-]+)="([^"]*)\"""")
 # Present or not, they hold no value. Elsewhere a value may well be the attribute's own name.

@@ -25,15 +25,15 @@ from typing import Any
 import markdown
 import yaml
 
-from build_tools import search
 from build_tools.checks import check
 from build_tools.content import shop_changes
 from build_tools.content.load import Handbook, add_files, files_of, said, take_stock
 from build_tools.content.problems import ContentError, Problem
 from build_tools.content.shop_markdown import EXTENSIONS, ShopMarkdown
 from build_tools.content.yaml_reader import decode, read
+from build_tools.pages import search
+from build_tools.pages.render import Pages
 from build_tools.paths import PROJECT
-from build_tools.render import Pages
 from calculators import catalogue
 
 STOCK = PROJECT / "stock.json"

@@ -10,7 +10,7 @@ import json
 
 from build_tools.content.load import Handbook
 from build_tools.content.model import Use
-from build_tools.render import Pages
+from build_tools.pages.render import Pages
 
 PLACE = "assets/safety.js"
 
