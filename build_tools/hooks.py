@@ -18,7 +18,8 @@ sys.path.insert(0, str(PROJECT))  # MkDocs loads a hook file by its path, outsid
 from mkdocs.exceptions import PluginError
 from mkdocs.structure.files import File
 
-from build_tools import bundle, contents, licences, live, parts
+from build_tools import contents, live
+from build_tools.browser import bundle, licences, parts
 from build_tools.checks import page_links
 from build_tools.checks.check import load_and_check
 from build_tools.content import decision_rules, shop_calculators

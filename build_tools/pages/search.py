@@ -65,7 +65,7 @@ def index(entries: Iterable[Mapping[str, str]], terms: Iterable[Mapping], projec
 
     Raises `BundleError` where Node or the search engine is missing.
     """
-    from build_tools.bundle import BundleError, node  # only a build makes the index
+    from build_tools.browser.bundle import BundleError, node  # only a build makes the index
 
     names = [{key: term.get(key, []) for key in ("term", "american", "british")} for term in terms]
     given = json.dumps({"entries": list(entries), "terms": names}, ensure_ascii=False)

@@ -5,7 +5,7 @@ import shutil
 from contextlib import contextmanager
 from pathlib import Path
 
-from build_tools.bundle import bundled_script
+from build_tools.browser.bundle import bundled_script
 
 PROJECT = Path(__file__).parents[2]
 FIXTURES = PROJECT / "tests/browser/fixtures"

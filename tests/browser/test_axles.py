@@ -2,7 +2,7 @@
 
 import pytest
 
-from build_tools.bundle import bundled_script
+from build_tools.browser.bundle import bundled_script
 from tests.browser.procedure_page import PROJECT, is_done, saved, sign, start_job, step
 from tests.browser.test_papers import WHOLE_JOB
 from tests.browser.test_record import open_job_file

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from build_tools.bundle import bundled_script
+from build_tools.browser.bundle import bundled_script
 from build_tools.record import read_job
 from tests.browser.procedure_page import PROJECT, answer_calculator, is_done, make_page, opened, reading, saved, sign, start_job, step
 from tests.browser.test_papers import WHOLE_JOB, choose_paper

@@ -8,7 +8,7 @@ import json
 
 import pytest
 
-from build_tools.bundle import bundled_script
+from build_tools.browser.bundle import bundled_script
 from build_tools.record import read_job
 from calculators.decision_entry import run_decision
 from tests.browser.procedure_page import FIXTURES, HUB, PROJECT, axe_violations, make_page, saved, sign, start_job, step

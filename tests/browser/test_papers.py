@@ -6,7 +6,7 @@ import subprocess
 
 import pytest
 
-from build_tools.bundle import bundled_script
+from build_tools.browser.bundle import bundled_script
 from build_tools.record import checksum
 from tests.browser.procedure_page import (
     PROJECT,

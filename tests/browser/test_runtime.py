@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.bundle import bundle, bundled_script, listing, tree
+from build_tools.browser.bundle import bundle, bundled_script, listing, tree
 from build_tools.paths import PROJECT
 from calculators.page import evaluate
 from tests.conftest import serving

@@ -10,9 +10,9 @@ import pytest
 import yaml
 from playwright.sync_api import expect
 
-from build_tools.bundle import bundled_script
+from build_tools.browser.bundle import bundled_script
+from build_tools.browser.typefaces import typefaces
 from build_tools.pages.search import Page, entries, index, sections
-from build_tools.typefaces import typefaces
 from tests.conftest import serving
 
 PROJECT = Path(__file__).resolve().parents[2]

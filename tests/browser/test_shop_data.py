@@ -7,7 +7,7 @@ import shutil
 
 import pytest
 
-from build_tools.bundle import bundled_script
+from build_tools.browser.bundle import bundled_script
 from build_tools.exchange import shop_data
 from build_tools.paths import PROJECT
 from tests.browser.procedure_page import FIXTURES

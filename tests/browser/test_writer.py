@@ -9,7 +9,7 @@ import shutil
 import pytest
 from playwright.sync_api import expect
 
-from build_tools.bundle import bundled_script
+from build_tools.browser.bundle import bundled_script
 from build_tools.content import import_pages
 from build_tools.content.yaml_reader import read
 from build_tools.exchange import shop_data

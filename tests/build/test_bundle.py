@@ -15,8 +15,8 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import bundle as bundling
-from build_tools.bundle import PACKS, STDLIB_LEFT_OUT, bundle, bundled_script, listing, package_files, tree
+from build_tools.browser import bundle as bundling
+from build_tools.browser.bundle import PACKS, STDLIB_LEFT_OUT, bundle, bundled_script, listing, package_files, tree
 from build_tools.errors import BundleError
 from build_tools.paths import PROJECT
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.bundle import node
+from build_tools.browser.bundle import node
 from build_tools.content.when import axes_of, holds, in_words
 
 PROJECT = Path(__file__).parents[2]

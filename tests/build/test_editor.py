@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.bundle import node
+from build_tools.browser.bundle import node
 from build_tools.content import scaffold
 from build_tools.paths import PROJECT
 from tests.build.test_schema import FILES, kind_of

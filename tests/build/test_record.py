@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
-from build_tools.bundle import node
+from build_tools.browser.bundle import node
 from build_tools.record import FORMAT, JobEntry, JobFileError, canonical, checksum, json_schema, read_job
 from tests.build.record_cases import CASES, ENTRY, MISSING
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from build_tools.bundle import node
+from build_tools.browser.bundle import node
 from build_tools.pages.search import Page, Section, entries, index, sections
 
 PROJECT = Path(__file__).resolve().parents[2]
@@ -138,7 +138,7 @@ def test_the_index_is_one_call_and_the_same_bytes_every_time(pages, script):
 
 
 def test_a_missing_engine_is_one_line(tmp_path, monkeypatch):
-    from build_tools.bundle import BundleError
+    from build_tools.browser.bundle import BundleError
     from build_tools.pages import search as module
 
     (tmp_path / "search_index.mjs").write_text('import "no-such-engine-here";', encoding="utf-8")

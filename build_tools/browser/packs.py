@@ -99,7 +99,7 @@ PACKS: tuple[Pack, ...] = (
                     "drawings",
                     "example_shop",
                     "content/new_shop",
-                    "licence_texts",
+                    "browser",
                     "content/shop_calculator_host.py",
                     "content/shop_calculator_watch.py",
                 ),

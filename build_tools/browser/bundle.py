@@ -24,10 +24,10 @@ import zipfile
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
+from build_tools.browser.packs import ENCODINGS_KEPT, PACKS, STDLIB_IN_SHORT, STDLIB_LEFT_OUT, Pack, Package
+from build_tools.browser.typefaces import typefaces
 from build_tools.environment import PAGE_PACKAGES
 from build_tools.errors import BundleError, told_when_full
-from build_tools.packs import ENCODINGS_KEPT, PACKS, STDLIB_IN_SHORT, STDLIB_LEFT_OUT, Pack, Package
-from build_tools.typefaces import typefaces
 
 PYODIDE = Path("node_modules/pyodide")
 SCRIPTS = Path("docs/scripts")

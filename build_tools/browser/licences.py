@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from importlib import metadata
 
-from build_tools import parts
+from build_tools.browser import parts
+from build_tools.browser.parts import Part, normal, python_licence
 from build_tools.environment import BUILD_LOCK, NODE_MODULES
-from build_tools.parts import Part, normal, python_licence
 
 
 @dataclass(frozen=True)

@@ -19,10 +19,10 @@ from pathlib import Path
 from urllib.parse import quote
 
 from build_tools import __version__
-from build_tools.bundle import PACKS
+from build_tools.browser.bundle import PACKS
+from build_tools.browser.runtime_parts import PYTHON, RUNTIME_PARTS
 from build_tools.environment import NODE_MODULES, PAGE_PACKAGES
 from build_tools.paths import PROJECT
-from build_tools.runtime_parts import PYTHON, RUNTIME_PARTS
 
 PLACE = "parts-list.cdx.json"
 TEXTS = "assets/licences"
@@ -112,7 +112,7 @@ def node_parts() -> Iterable[Part]:
 
 
 def typeface_files(package: str) -> tuple[str, ...]:
-    from build_tools.typefaces import typefaces
+    from build_tools.browser.typefaces import typefaces
 
     folder = NODE_MODULES / package
     return tuple(place for place, path in typefaces(NODE_MODULES).items() if path.is_relative_to(folder) and path.suffix == ".woff2")
