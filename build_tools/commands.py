@@ -64,7 +64,7 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     compared = command(changes, "Say what changed between two built sites.", setup=None)
     compared.add_argument("old", type=Path, metavar="OLD", help="the older site, a folder or a zip")
     compared.add_argument("new", type=Path, nargs="?", default=PROJECT / "site", metavar="NEW", help="the newer one (default: site)")
-    gathered = command(gather, "Take the job files of many bays into one database.")
+    gathered = command(database, "Take the job files of many bays into one database.")
     gathered.add_argument("folder", type=folder, metavar="FOLDER", help="where the job files lie, in folders below it too")
     gathered.add_argument("--into", type=Path, required=True, metavar="jobs.sqlite", help="the database; made where there is none")
     gathered.add_argument("--csv", type=Path, metavar="DIR", help="also write each table as CSV for a spreadsheet")
@@ -429,13 +429,13 @@ def changes(options: argparse.Namespace) -> int:
 
 
 def gather(options: argparse.Namespace) -> int:
-    from build_tools import gather
+    from build_tools.jobs import database
 
     try:
-        done = gather.gather(options.folder, options.into)
-        for path in gather.write_csv(options.into, options.csv) if options.csv else []:
+        done = database.gather(options.folder, options.into)
+        for path in database.write_csv(options.into, options.csv) if options.csv else []:
             print(f"Written: {path}")
-    except gather.GatherError as problem:
+    except database.GatherError as problem:
         raise BuildFailed([str(problem)]) from None
     print(f"{done.files} files taken: {done.jobs} new jobs, {done.entries} new entries in {options.into}.")
     return report(done.problems) if done.problems else 0

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from build_tools.browser.bundle import bundled_script
-from build_tools.record import read_job
+from build_tools.jobs.job_record import read_job
 from tests.browser.procedure_page import PROJECT, answer_calculator, is_done, make_page, opened, reading, saved, sign, start_job, step
 from tests.browser.test_papers import WHOLE_JOB, choose_paper
 from tests.browser.test_working import OPEN_PLACES, SETTLE_ALL

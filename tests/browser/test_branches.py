@@ -2,7 +2,7 @@
 
 import pytest
 
-from build_tools.record import read_job
+from build_tools.jobs.job_record import read_job
 from tests.browser.procedure_page import (
     answer_calculator,
     is_done,

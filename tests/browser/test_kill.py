@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Error
 
-from build_tools.record import read_job
+from build_tools.jobs.job_record import read_job
 from tests.browser.procedure_page import make_page, opened, saved, start_job
 from tests.conftest import persistent
 

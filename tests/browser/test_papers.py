@@ -7,7 +7,7 @@ import subprocess
 import pytest
 
 from build_tools.browser.bundle import bundled_script
-from build_tools.record import checksum
+from build_tools.jobs.job_record import checksum
 from tests.browser.procedure_page import (
     PROJECT,
     axe_violations,

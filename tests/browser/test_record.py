@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.record import checksum, read_job
+from build_tools.jobs.job_record import checksum, read_job
 from tests.browser.procedure_page import (
     HUB,
     answer_calculator,

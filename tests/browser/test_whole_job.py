@@ -13,8 +13,8 @@ from build_tools.checks.layouts import NOT_ASKED
 from build_tools.content.load import load
 from build_tools.content.page_order import steps_of
 from build_tools.content.when import axes_of, holds
+from build_tools.jobs.job_record import read_job
 from build_tools.paths import PROJECT
-from build_tools.record import read_job
 from tests.browser.procedure_page import choose, sign, start_job, step
 from tests.browser.test_record import open_job_file, saved
 from tests.browser.whole_site import addresses, enter, mark, open_procedure, opened_page, record, recorded, shown_line, text

@@ -2,7 +2,7 @@
 
 import pytest
 
-from build_tools.record import read_job
+from build_tools.jobs.job_record import read_job
 from tests.browser.procedure_page import axe_violations, make_page, reading, sign, start_job, step
 from tests.browser.test_record import HUB, saved, values
 

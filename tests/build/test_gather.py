@@ -15,9 +15,9 @@ from contextlib import closing
 import pytest
 
 from build_tools import commands
-from build_tools.gather import GatherError, gather, write_csv
+from build_tools.jobs.database import GatherError, gather, write_csv
+from build_tools.jobs.job_record import FORMAT, checksum
 from build_tools.paths import PROJECT
-from build_tools.record import FORMAT, checksum
 from calculators.page import evaluate
 from tests.build.record_cases import ENTRY
 

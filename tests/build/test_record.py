@@ -12,7 +12,7 @@ import pytest
 from pydantic import ValidationError
 
 from build_tools.browser.bundle import node
-from build_tools.record import FORMAT, JobEntry, JobFileError, canonical, checksum, json_schema, read_job
+from build_tools.jobs.job_record import FORMAT, JobEntry, JobFileError, canonical, checksum, json_schema, read_job
 from tests.build.record_cases import CASES, ENTRY, MISSING
 
 PROJECT = Path(__file__).parents[2]

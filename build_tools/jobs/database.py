@@ -18,7 +18,7 @@ from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from build_tools.record import LARGEST_FILE, OF_ANOTHER, JobEntry, JobFile, JobFileError, canonical, read_job
+from build_tools.jobs.job_record import LARGEST_FILE, OF_ANOTHER, JobEntry, JobFile, JobFileError, canonical, read_job
 
 SCHEMA = Path(__file__).with_suffix(".sql")
 TABLES = ("jobs", "entries", "readings", "torques", "parts")
