@@ -462,7 +462,7 @@ def take(options: argparse.Namespace) -> int:
 
 
 def bench(options: argparse.Namespace) -> int:
-    from build_tools.bench import main
+    from build_tools.dev.benchmark import main
 
     return main()
 
@@ -470,7 +470,7 @@ def bench(options: argparse.Namespace) -> int:
 def test(options: argparse.Namespace) -> int:
     import pytest
 
-    from build_tools import browsers
+    from build_tools.dev import browsers
 
     try:
         paths = browsers.require()
@@ -486,7 +486,7 @@ def test(options: argparse.Namespace) -> int:
 
 
 def mutants(options: argparse.Namespace) -> int:
-    from build_tools.mutants import main
+    from build_tools.dev.mutants import main
 
     try:
         return main(options)

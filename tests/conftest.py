@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 
 import calculators
-from build_tools import browsers
 from build_tools.commands import build_site
 from build_tools.content import shop_calculators
+from build_tools.dev import browsers
 from build_tools.paths import PROJECT
 
 CHROMIUM_FLAGS = [

@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import browsers
+from build_tools.dev import browsers
 from build_tools.paths import PROJECT
 from tests.browser.whole_site import opened_page, outside
 

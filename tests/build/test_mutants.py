@@ -10,7 +10,8 @@ from collections import Counter
 
 import pytest
 
-from build_tools import commands, mutants
+from build_tools import commands
+from build_tools.dev import mutants
 from build_tools.paths import PROJECT
 
 TOY = '''"""A toy: 1 + 1."""
@@ -108,7 +109,7 @@ def test_outcomes_on_a_toy(tmp_path):
     (tmp_path / "tests" / "test_toy.py").write_text(TOY_TESTS, "utf-8")
     (tmp_path / "pytest.ini").write_text("[pytest]\npythonpath = .\n", "utf-8")
     code = (
-        "import sys; from pathlib import Path; from build_tools.mutants import work\n"
+        "import sys; from pathlib import Path; from build_tools.dev.mutants import work\n"
         "work(Path('toy').resolve(), [Path('tests').resolve()], ['toy'], Path('log'))"
     )
     done = subprocess.run(

@@ -28,7 +28,7 @@ def run(*arguments, **options) -> subprocess.CompletedProcess:
 def test_starts_with_the_standard_library_alone():
     code = (
         f"import sys; sys.path.insert(0, {str(PROJECT)!r})\n"
-        "import build_tools.__main__, build_tools.environment, build_tools.browsers\n"
+        "import build_tools.__main__, build_tools.environment, build_tools.dev.browsers\n"
         "from build_tools import commands; commands.parse(['build']); commands.parse(['test', '-k', 'x'])"
     )
     done = run(sys.executable, "-S", "-I", "-c", code)

@@ -10,7 +10,8 @@ import sys
 
 import pytest
 
-from build_tools import browsers, commands
+from build_tools import commands
+from build_tools.dev import browsers
 from build_tools.errors import FolderError
 from build_tools.paths import PROJECT
 from build_tools.publish import publish

@@ -205,7 +205,7 @@ def work(
 
     Ctrl-C ends it with the table of what was tried so far.
     """
-    from build_tools.mutant_tests import tried
+    from build_tools.dev.mutant_tests import tried
 
     populations, chosen = {}, []
     for module in modules:

@@ -24,9 +24,9 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
-from build_tools import browsers
 from build_tools.browser.bundle import PACKS, PYODIDE, package_files
 from build_tools.commands import build_site
+from build_tools.dev import browsers
 from build_tools.errors import BuildFailed
 from build_tools.paths import PROJECT
 
