@@ -16,15 +16,15 @@ def main(arguments):
             "Install a newer one and start with it, for example: python3.13 -m build_tools build\n" % (OLDEST + tuple(sys.version_info[:2]))
         )
         return 2
-    from build_tools import commands, environment
+    from build_tools import commands, setup
     from build_tools.errors import SetupError
 
     options = commands.parse(arguments)
     if options.setup is None:
         return commands.run(options)
     try:
-        environment.prepare(tests=options.setup in ("test", "mutants"), mutants=options.setup == "mutants")
-        return environment.run_inside(["-m", "build_tools.commands"] + arguments)
+        setup.prepare(tests=options.setup in ("test", "mutants"), mutants=options.setup == "mutants")
+        return setup.run_inside(["-m", "build_tools.commands"] + arguments)
     except SetupError as problem:
         sys.stderr.write("%s\n" % problem)
         return 2

@@ -7,22 +7,15 @@ Each command imports what it needs when it runs, inside `.venv`.
 from __future__ import annotations
 
 import argparse
-import errno
 import json
-import logging
 import os
 import sys
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 from build_tools import __version__
 from build_tools.errors import BuildFailed
 from build_tools.paths import PROJECT
-
-CONFIG = PROJECT / "mkdocs.yml"
-SCRATCH = PROJECT / ".build"
 
 
 def parse(arguments: list[str]) -> argparse.Namespace:
@@ -64,7 +57,7 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     compared = command(changes, "Say what changed between two built sites.", setup=None)
     compared.add_argument("old", type=Path, metavar="OLD", help="the older site, a folder or a zip")
     compared.add_argument("new", type=Path, nargs="?", default=PROJECT / "site", metavar="NEW", help="the newer one (default: site)")
-    gathered = command(database, "Take the job files of many bays into one database.")
+    gathered = command(gather, "Take the job files of many bays into one database.")
     gathered.add_argument("folder", type=folder, metavar="FOLDER", help="where the job files lie, in folders below it too")
     gathered.add_argument("--into", type=Path, required=True, metavar="jobs.sqlite", help="the database; made where there is none")
     gathered.add_argument("--csv", type=Path, metavar="DIR", help="also write each table as CSV for a spreadsheet")
@@ -167,6 +160,8 @@ def report_mistakes(problems: list) -> int:
 
 
 def build(options: argparse.Namespace) -> int:
+    from build_tools.publishing.mkdocs_build import build_site
+
     started = time.monotonic()
     settled_or_said(options.out)
     if options.since:
@@ -184,7 +179,7 @@ def build(options: argparse.Namespace) -> int:
 
 def settled(site: Path) -> None:
     """Finish or undo what was cut off while it was published, and say so. Raises FolderError where that cannot be."""
-    from build_tools.publish import settle
+    from build_tools.publishing.publish import settle
 
     if line := settle(site):
         print(line, flush=True)
@@ -210,88 +205,11 @@ def shop_line(path: Path) -> str:
         return f"It runs on every page, and is not what the handbook saves: {error}"
 
 
-def build_site(site: Path, shop: Path | None = None, since: Path | None = None) -> list[str]:
-    """Build the handbook and put it in `site`; return the names of the shop's files that were kept there.
-
-    `site` stays as it was when anything is wrong. Raises BuildFailed.
-    """
-    from mkdocs.commands.build import build
-    from mkdocs.config import load_config
-    from mkdocs.exceptions import MkDocsException
-
-    from build_tools.content.problems import ContentError
-    from build_tools.errors import FolderError, building_place, publish, told_when_full
-
-    with building_place() as fresh, told(HANDBOOK_SHOP=shop, HANDBOOK_SINCE=since), warnings() as heard:
-        try:
-            config = load_config(str(CONFIG), site_dir=str(fresh), strict=True)
-            config.plugins.on_startup(command="build", dirty=False)
-            try:
-                with told_when_full(SCRATCH, "Free about 100 MB there, and run the command again."):
-                    build(config)
-            finally:
-                config.plugins.on_shutdown()
-            return publish(fresh, site)
-        except MkDocsException as problem:
-            if isinstance(problem.__cause__, ContentError):
-                raise problem.__cause__ from None
-            # MkDocs has logged what is wrong, and says here only that it gave up.
-            raise BuildFailed(heard or [problem.format_message()]) from None
-        except FolderError as problem:
-            raise BuildFailed([str(problem)]) from None
-
-
-@contextmanager
-def told(**paths: Path | None) -> Iterator[None]:
-    """Tell the MkDocs hooks which folders to take in; what is not given holds as it is set."""
-    given = {name: str(path) for name, path in paths.items() if path is not None}
-    before = {name: os.environ.get(name) for name in given}
-    os.environ.update(given)
-    try:
-        yield
-    finally:
-        for name, value in before.items():
-            os.environ.pop(name) if value is None else os.environ.update({name: value})
-
-
-@contextmanager
-def warnings() -> Iterator[list[str]]:
-    """The lines that MkDocs warns with, as they come."""
-    heard: list[str] = []
-    handler = logging.Handler(logging.WARNING)
-    handler.emit = lambda record: heard.extend(line for line in record.getMessage().splitlines() if line.strip())
-    log = logging.getLogger("mkdocs")
-    log.addHandler(handler)
-    try:
-        yield heard
-    finally:
-        log.removeHandler(handler)
-
-
 def serve(options: argparse.Namespace) -> int:
-    from mkdocs.commands.serve import serve
-    from mkdocs.exceptions import MkDocsException
-
-    from build_tools.content.problems import ContentError
+    from build_tools.publishing.mkdocs_build import serve_site
 
     settled_or_said(PROJECT / "site")
-    logging.basicConfig(level=logging.INFO, format="%(message)s")
-    with told(HANDBOOK_SHOP=options.shop), warnings() as heard:
-        try:
-            watch = [str(options.shop)] if options.shop else []
-            serve(str(CONFIG), dev_addr=f"127.0.0.1:{options.port}", watch=watch, strict=False)
-        except MkDocsException as problem:
-            if isinstance(problem.__cause__, ContentError):
-                raise problem.__cause__ from None
-            if heard:  # and so printed already
-                return 2
-            raise BuildFailed([problem.format_message()]) from None
-        except OSError as problem:
-            if problem.errno not in (errno.EADDRINUSE, errno.EACCES) or problem.filename:
-                raise
-            advice = f"Another program uses it? Try: serve --port {options.port + 1}"
-            raise BuildFailed([f"Port {options.port} cannot be opened: {problem.strerror}. {advice}"]) from None
-    return 0
+    return serve_site(options.port, options.shop)
 
 
 def check(options: argparse.Namespace) -> int:

@@ -13,10 +13,10 @@ from pathlib import Path
 import pytest
 
 import calculators
-from build_tools.commands import build_site
 from build_tools.content import shop_calculators
 from build_tools.dev import browsers
 from build_tools.paths import PROJECT
+from build_tools.publishing.mkdocs_build import build_site
 
 CHROMIUM_FLAGS = [
     "--no-sandbox",  # the tests may run as root

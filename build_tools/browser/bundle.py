@@ -26,8 +26,8 @@ from pathlib import Path
 
 from build_tools.browser.packs import ENCODINGS_KEPT, PACKS, STDLIB_IN_SHORT, STDLIB_LEFT_OUT, Pack, Package
 from build_tools.browser.typefaces import typefaces
-from build_tools.environment import PAGE_PACKAGES
 from build_tools.errors import BundleError, told_when_full
+from build_tools.setup import PAGE_PACKAGES
 
 PYODIDE = Path("node_modules/pyodide")
 SCRIPTS = Path("docs/scripts")
@@ -39,14 +39,14 @@ WEEK = 7 * 24 * 3600
 
 
 def bundle(
-    project: Path, cache: Path, report: Callable[[str], None] = print, own: Mapping[str, bytes] | None = None
+    project: Path, cache: Path, report: Callable[[str], None] = print, more: Mapping[str, Mapping[str, bytes]] | None = None
 ) -> dict[str, bytes | Path]:
     """Every file the page needs beside its HTML and styles, as {uri in the site: content or path of a file}.
 
-    `own` are Python files of a shop, by their names on the search path; they go into the pack `calculators`.
+    `more` are further files of a pack, by its name and then by their names on the search path.
     `cache` is a folder that may be deleted at any time. Raises `BundleError` with one line for the reader.
     """
-    files: dict[str, bytes | Path] = {f"assets/packs/{name}.js": path for name, path in _packs(project, cache, report, own or {})}
+    files: dict[str, bytes | Path] = {f"assets/packs/{name}.js": path for name, path in _packs(project, cache, report, more or {})}
     for name, entry in (("handbook", "main.js"), ("shop-tools", "shop-tools.js"), ("own-page", "own-page.js")):
         files[f"assets/{name}.js"] = bundled_script(project, project / SCRIPTS / entry).encode()
     files.update(fonts(project))
@@ -107,14 +107,16 @@ def bundled_script(project: Path, entry: Path) -> str:
 # ---------------------------------------------------------------- packs
 
 
-def _packs(project: Path, cache: Path, report: Callable[[str], None], own: Mapping[str, bytes]) -> Iterable[tuple[str, Path]]:
+def _packs(
+    project: Path, cache: Path, report: Callable[[str], None], more: Mapping[str, Mapping[str, bytes]]
+) -> Iterable[tuple[str, Path]]:
     """(name, path in the cache) of every pack, made where the cache does not hold it yet."""
     if not (project / PYODIDE / "pyodide.asm.wasm").exists():
         raise BundleError("The browser runtime is not installed (node_modules/pyodide). Run: python3 -m build_tools build")
     folder = cache / "packs"
     folder.mkdir(parents=True, exist_ok=True)
     for pack in PACKS:
-        parts = _inputs(project, pack) | (own if pack.name == "calculators" else {})
+        parts = dict(sorted({**_inputs(project, pack), **more.get(pack.name, {})}.items()))
         path = folder / f"{pack.name}-{_key(pack, parts)}.js"
         if not path.exists():
             report(f"Packing {pack.name} …")
@@ -149,26 +151,12 @@ def _inputs(project: Path, pack: Pack) -> dict[str, bytes]:
     )
     for package in pack.packages:
         inputs.update(package_files(project, package))
-    if pack.name == "writer":
-        inputs |= _writer_content(project)
     return dict(sorted(inputs.items()))
 
 
 def _stdlib(pyodide: Path, wanted: Callable[[str], bool]) -> dict[str, bytes]:
     with zipfile.ZipFile(pyodide / "python_stdlib.zip") as archive:
         return {name: archive.read(name) for name in archive.namelist() if name.endswith(".py") and wanted(name)}
-
-
-def _writer_content(project: Path) -> dict[str, bytes]:
-    """The stock content as plain data, and of every drawing its name and title."""
-    from build_tools.pages.page_writer import STOCK, stock_files
-
-    drawings = {
-        path: re.search(r"<title[^>]*>.*?</title>", path.read_text("utf-8"), re.DOTALL)
-        for path in (project / "docs/drawings").glob("*.svg")
-    }
-    titles = {f"docs/drawings/{path.name}": f"<svg>{found[0] if found else ''}</svg>".encode() for path, found in drawings.items()}
-    return {STOCK.name: json.dumps(stock_files(project / "site_data"), ensure_ascii=False).encode(), **titles}
 
 
 def _wanted_in_stdlib(name: str) -> bool:

@@ -10,7 +10,7 @@ from importlib import metadata
 
 from build_tools.browser import parts
 from build_tools.browser.parts import Part, normal, python_licence
-from build_tools.environment import BUILD_LOCK, NODE_MODULES
+from build_tools.setup import BUILD_LOCK, NODE_MODULES
 
 
 @dataclass(frozen=True)

@@ -21,8 +21,8 @@ from urllib.parse import quote
 from build_tools import __version__
 from build_tools.browser.bundle import PACKS
 from build_tools.browser.runtime_parts import PYTHON, RUNTIME_PARTS
-from build_tools.environment import NODE_MODULES, PAGE_PACKAGES
 from build_tools.paths import PROJECT
+from build_tools.setup import NODE_MODULES, PAGE_PACKAGES
 
 PLACE = "parts-list.cdx.json"
 TEXTS = "assets/licences"

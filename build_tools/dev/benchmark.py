@@ -25,10 +25,10 @@ from typing import Any
 from urllib.parse import unquote, urlsplit
 
 from build_tools.browser.bundle import PACKS, PYODIDE, package_files
-from build_tools.commands import build_site
 from build_tools.dev import browsers
 from build_tools.errors import BuildFailed
 from build_tools.paths import PROJECT
+from build_tools.publishing.mkdocs_build import build_site
 
 RUNS = 5
 PAGE = "calculators/rotor-thickness.html"

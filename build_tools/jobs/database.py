@@ -1,7 +1,7 @@
 """The job files of many bays in one SQLite database, and as CSV for a spreadsheet.
 
 A file is taken whole or not at all. Taking the same file again, or a longer one of the same job, adds only what is new.
-Tables and columns: build_tools/gather.sql; what to ask of them: docs/passing-on.md.
+Tables and columns: build_tools/jobs/database.sql; what to ask of them: docs/passing-on.md.
 """
 
 from __future__ import annotations

@@ -291,3 +291,13 @@ def choices(_: Any) -> dict[str, list[list[str]]]:
 def stock_files(folder: Path) -> dict[str, Any]:
     """The stock content as plain data by path: what `STOCK` holds in the page. Raises ContentError."""
     return {name: read(decode(raw, name), name).data for name, raw in files_of(folder).items()}
+
+
+def pack_content(project: Path) -> dict[str, bytes]:
+    """What the pack of the page holds beside code: the stock content, and of every drawing its name and title. Raises ContentError."""
+    drawings = {
+        path: re.search(r"<title[^>]*>.*?</title>", path.read_text("utf-8"), re.DOTALL)
+        for path in (project / "docs/drawings").glob("*.svg")
+    }
+    titles = {f"docs/drawings/{path.name}": f"<svg>{found[0] if found else ''}</svg>".encode() for path, found in drawings.items()}
+    return {STOCK.name: json.dumps(stock_files(project / "site_data"), ensure_ascii=False).encode(), **titles}

@@ -1,7 +1,7 @@
 // @ts-check
 /**
  * Starts the parts of a page, each by itself: one that fails takes none of the others along, and the page says which.
- * The line for it stands in the HTML (build_tools/theme/main.html), so that it is there too where no script starts at all.
+ * The line for it stands in the HTML (build_tools/publishing/theme/main.html), so that it is there too where no script starts at all.
  */
 import { element } from "./answer.js";
 import { isRecord } from "./entries.js";

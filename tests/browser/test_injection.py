@@ -10,7 +10,7 @@ from urllib.parse import quote
 
 import pytest
 
-from build_tools.commands import build_site
+from build_tools.publishing.mkdocs_build import build_site
 from tests.browser.procedure_page import make_page, opened, start_job, step
 from tests.browser.shop_pages import address, write_shop_data
 from tests.injection.corpus import PAYLOADS

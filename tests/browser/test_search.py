@@ -47,7 +47,7 @@ def folder(tmp_path_factory):
         "procedures/front.html": ("Front brake", "procedure", FRONT),
         "calculators/rotor.html": ("Rotor thickness", "calculator", ROTOR),
     }
-    partial = (PROJECT / "build_tools/theme/partials/handbook-search.html").read_text(encoding="utf-8")
+    partial = (PROJECT / "build_tools/publishing/theme/partials/handbook-search.html").read_text(encoding="utf-8")
     box = re.sub(r"\{#.*?#\}", "", partial, flags=re.DOTALL)
     for uri, (_title, _kind, content) in contents.items():
         root = "/".join([".."] * uri.count("/")) or "."

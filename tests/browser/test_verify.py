@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from build_tools.exchange.checksums import LIST, sha256
-from build_tools.publish import checksums
+from build_tools.publishing.publish import checksums
 from tests.browser.shop_pages import write_shop_data
 from tests.browser.whole_site import opened_page, text, violations
 

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.commands import build_site
 from build_tools.jobs.job_record import read_job
 from build_tools.paths import PROJECT
+from build_tools.publishing.mkdocs_build import build_site
 from calculators import catalogue
 from calculators.page import evaluate
 from tests.browser.procedure_page import sign, start_job, step

@@ -11,11 +11,12 @@ import pytest
 
 from build_tools import commands
 from build_tools.checks.check import load_and_check
-from build_tools.contents import as_json, contents_of
 from build_tools.exchange.compare_sites import PLACE, SECTIONS, compare, parse, read
 from build_tools.exchange.untrusted import CopyError
 from build_tools.exchange.verify import verify
 from build_tools.pages.render import render
+from build_tools.publishing.inventory import as_json, contents_of
+from build_tools.publishing.mkdocs_build import build_site
 
 STEP, HOME = "set-bearing/read-end-play", "set-bearing"
 
@@ -162,7 +163,7 @@ def test_a_build_since_an_older_site_marks_what_changed(site, tmp_path):
     list_of_it = json.loads((older / PLACE).read_text("utf-8"))
     list_of_it["steps"][STEP][0] = "0" * 12
     (older / PLACE).write_text(json.dumps(list_of_it), "utf-8")
-    commands.build_site(older, since=older)
+    build_site(older, since=older)
     page = (older / "procedures" / f"{HOME}.html").read_text("utf-8")
     assert page.count("step__since") == 1 and f"Changed since build {list_of_it['build']} of" in page
     assert "set-bearing.html#set-bearing.read-end-play" in (older / "changes.html").read_text("utf-8")

@@ -24,7 +24,7 @@ from build_tools.exchange.untrusted import CopyError, open_copy
 from build_tools.exchange.verify import verify
 from build_tools.exchange.zip_site import pack
 from build_tools.paths import PROJECT
-from build_tools.publish import publish
+from build_tools.publishing.publish import publish
 
 FLIPS = 1_000
 INDEX = '<html><head><meta name="handbook:build" content="0123456789ab"></head><p>Read this first. ' + "All of it. " * 90

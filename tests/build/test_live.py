@@ -13,11 +13,11 @@ from pathlib import Path
 
 import pytest
 
-from build_tools import live
 from build_tools.content import scaffold
 from build_tools.content.load import Handbook
 from build_tools.content.problems import Problem
 from build_tools.paths import PROJECT
+from build_tools.publishing import preview
 
 PAGE = '<html><body><div class="content" id="content"><h1>T</h1><ol><li class="step" id="own-job.look" data-x>Look.</li><li class="step" id="own-job.turn">Turn.</li></ol></div></body></html>'
 
@@ -29,33 +29,33 @@ def shop(tmp_path):
         "id: own-job\nsteps:\n  - id: look\n    do: Look.\n  - {id: turn, doo: Turn.}\n"
     )
     yield tmp_path / "our-shop"
-    live.keep((Handbook(), {}, {}), None)
-    live._Kept.good = None
+    preview.keep((Handbook(), {}, {}), None)
+    preview._Kept.good = None
 
 
 def test_without_a_mistake_the_page_is_as_it_was(shop):
-    live.keep((Handbook(), {}, {}), shop)
-    assert live.with_mistakes(PAGE) == PAGE
+    preview.keep((Handbook(), {}, {}), shop)
+    assert preview.with_mistakes(PAGE) == PAGE
 
 
 def test_the_last_good_stays_and_the_mistake_stands_at_the_top_and_at_its_step(shop, capsys):
-    good = live.keep((Handbook(), {"index.md": "good"}, {}), shop)
+    good = preview.keep((Handbook(), {"index.md": "good"}, {}), shop)
     mistake = Problem("our-shop/procedures/own-job.yml", 5, 16, "E102", "No entry is called <b>'doo'</b> here.")
-    assert live.last_good([mistake], shop, pytest.fail) == good
+    assert preview.last_good([mistake], shop, pytest.fail) == good
     err = capsys.readouterr().err
     assert "our-shop/procedures/own-job.yml:5:16  E102" in err and mistake.message in err
-    page = live.with_mistakes(PAGE)
+    page = preview.with_mistakes(PAGE)
     top, look, turn = page.split("<h1>")[0], *re.findall(r"<li class=\"step\".*?</li>(?=<li class=\"step\"|</ol>)", page)
     assert "Error: 1 thing to mend" in top and "own-job.yml:5:16" in top and "&lt;b&gt;" in top
     assert "Error here:" in turn and "mistakes" not in look
-    live.keep(good, shop)
-    assert live.with_mistakes(PAGE) == PAGE
+    preview.keep(good, shop)
+    assert preview.with_mistakes(PAGE) == PAGE
 
 
 def test_with_nothing_good_yet_the_handbook_stands_without_the_shops(shop):
     stock = (Handbook(), {"index.md": "stock"}, {})
-    assert live.last_good([Problem("our-shop/shop.yml", 1, 1, "F101", "The file is empty.")], shop, lambda: stock) == stock
-    assert "our-shop/shop.yml:1:1" in live.with_mistakes(PAGE)
+    assert preview.last_good([Problem("our-shop/shop.yml", 1, 1, "F101", "The file is empty.")], shop, lambda: stock) == stock
+    assert "our-shop/shop.yml:1:1" in preview.with_mistakes(PAGE)
 
 
 # ---- the whole of it --------------------------------------------------------------------------------------------

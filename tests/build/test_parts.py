@@ -16,8 +16,8 @@ import pytest
 from build_tools.browser import licences, parts
 from build_tools.browser.bundle import ESBUILD_FLAGS, PACKS, bundle, node
 from build_tools.browser.runtime_parts import RUNTIME_PARTS
-from build_tools.environment import BUILD_LOCK, NODE_MODULES, PAGE_LOCK, PAGE_PACKAGES
 from build_tools.paths import PROJECT
+from build_tools.setup import BUILD_LOCK, NODE_MODULES, PAGE_LOCK, PAGE_PACKAGES
 
 # SPDX identifiers that may stand in `license.id` (SPDX License List 3.x); another one is looked up there first.
 SPDX_IDS = {

@@ -15,14 +15,14 @@ from pathlib import Path
 import pytest
 
 from build_tools import commands
-from build_tools import publish as publishing
 from build_tools.errors import FolderError
 from build_tools.exchange import shop_data
 from build_tools.exchange.checksums import LIST, STAGE, sha256
 from build_tools.exchange.shop_data import NAME as SHOP_DATA
 from build_tools.exchange.verify import verify
 from build_tools.paths import PROJECT
-from build_tools.publish import JOURNAL, clear_left_over, publish, settle
+from build_tools.publishing import publish as publishing
+from build_tools.publishing.publish import JOURNAL, clear_left_over, publish, settle
 
 HEAD = '<html><head><meta name="handbook:build" content="{}"></head>'
 OLD = {

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 import build_tools
-from build_tools import environment
+from build_tools import setup
 from build_tools.errors import SetupError
 from build_tools.paths import PROJECT
 
@@ -28,7 +28,7 @@ def run(*arguments, **options) -> subprocess.CompletedProcess:
 def test_starts_with_the_standard_library_alone():
     code = (
         f"import sys; sys.path.insert(0, {str(PROJECT)!r})\n"
-        "import build_tools.__main__, build_tools.environment, build_tools.dev.browsers\n"
+        "import build_tools.__main__, build_tools.setup, build_tools.dev.browsers\n"
         "from build_tools import commands; commands.parse(['build']); commands.parse(['test', '-k', 'x'])"
     )
     done = run(sys.executable, "-S", "-I", "-c", code)
@@ -95,7 +95,7 @@ def test_shared_pins_agree():
         assert {name: second[name] for name in first.keys() & second} == {name: first[name] for name in first.keys() & second}
 
 
-LOCKS = [*sorted(REQUIREMENTS.iterdir()), *environment.NPM_LOCKS, PROJECT / ".npmrc"]
+LOCKS = [*sorted(REQUIREMENTS.iterdir()), *setup.NPM_LOCKS, PROJECT / ".npmrc"]
 
 
 @pytest.mark.parametrize("path", LOCKS, ids=lambda path: path.name)
@@ -127,49 +127,49 @@ def fresh(tmp_path, monkeypatch):
     (tmp_path / "page.txt").write_text("pydantic-core==2.50.5\n")
     (tmp_path / "test.txt").write_text("pytest==9.2.0\n")
     (tmp_path / "package-lock.json").write_text("{}")
-    monkeypatch.setattr(environment, "VENV", tmp_path / ".venv")
-    monkeypatch.setattr(environment, "NODE_MODULES", tmp_path / "node_modules")
-    monkeypatch.setattr(environment, "BUILD_LOCK", tmp_path / "build.txt")
-    monkeypatch.setattr(environment, "PAGE_LOCK", tmp_path / "page.txt")
-    monkeypatch.setattr(environment, "TEST_LOCK", tmp_path / "test.txt")
-    monkeypatch.setattr(environment, "NPM_LOCKS", (tmp_path / "package-lock.json",))
+    monkeypatch.setattr(setup, "VENV", tmp_path / ".venv")
+    monkeypatch.setattr(setup, "NODE_MODULES", tmp_path / "node_modules")
+    monkeypatch.setattr(setup, "BUILD_LOCK", tmp_path / "build.txt")
+    monkeypatch.setattr(setup, "PAGE_LOCK", tmp_path / "page.txt")
+    monkeypatch.setattr(setup, "TEST_LOCK", tmp_path / "test.txt")
+    monkeypatch.setattr(setup, "NPM_LOCKS", (tmp_path / "package-lock.json",))
     ran = []
 
     def run_step(failed, command, progress=None):
         words = [str(word) for word in command]
         if "venv" in words:
             ran.append("venv")
-            environment.python().parent.mkdir(parents=True, exist_ok=True)
-            environment.python().unlink(missing_ok=True)
-            environment.python().touch()
-            (environment.VENV / "pyvenv.cfg").touch()
-            for stamp in environment.VENV.glob("*.stamp"):
+            setup.python().parent.mkdir(parents=True, exist_ok=True)
+            setup.python().unlink(missing_ok=True)
+            setup.python().touch()
+            (setup.VENV / "pyvenv.cfg").touch()
+            for stamp in setup.VENV.glob("*.stamp"):
                 stamp.unlink()
         elif "ci" in words:
             ran.append("npm")
-            environment.NODE_MODULES.mkdir(exist_ok=True)
+            setup.NODE_MODULES.mkdir(exist_ok=True)
         else:
             ran.append(Path(words[-1]).name)
 
-    monkeypatch.setattr(environment, "run_step", run_step)
+    monkeypatch.setattr(setup, "run_step", run_step)
     return tmp_path, ran
 
 
 def test_the_second_run_does_nothing(fresh):
     _, ran = fresh
-    assert environment.prepare() is True
+    assert setup.prepare() is True
     assert ran == ["venv", "build.txt", "page.txt", "npm"]
-    assert environment.prepare() is False
+    assert setup.prepare() is False
     assert ran == ["venv", "build.txt", "page.txt", "npm"]
 
 
 def test_the_tests_add_their_own_packages_once(fresh):
     _, ran = fresh
-    environment.prepare()
+    setup.prepare()
     ran.clear()
-    assert environment.prepare(tests=True) is True
+    assert setup.prepare(tests=True) is True
     assert ran == ["test.txt"]
-    assert environment.prepare(tests=True) is False
+    assert setup.prepare(tests=True) is False
 
 
 @pytest.mark.parametrize(
@@ -183,31 +183,31 @@ def test_the_tests_add_their_own_packages_once(fresh):
 )
 def test_a_changed_lock_is_installed_again(fresh, changed, again):
     folder, ran = fresh
-    environment.prepare(tests=True)
+    setup.prepare(tests=True)
     ran.clear()
     (folder / changed).write_text("something else\n")
-    environment.prepare(tests=True)
+    setup.prepare(tests=True)
     assert ran == again
 
 
 def test_line_ends_are_no_change(fresh):
     folder, ran = fresh
-    environment.prepare()
+    setup.prepare()
     ran.clear()
     (folder / "build.txt").write_bytes(b"mkdocs==1.6.1\r\n")
-    assert environment.prepare() is False
+    assert setup.prepare() is False
 
 
 def test_a_removed_folder_is_made_again(fresh):
     _, ran = fresh
-    environment.prepare()
-    (environment.NODE_MODULES / ".stamp").unlink()
+    setup.prepare()
+    (setup.NODE_MODULES / ".stamp").unlink()
     ran.clear()
-    environment.prepare()
+    setup.prepare()
     assert ran == ["npm"]
-    environment.python().unlink()
+    setup.python().unlink()
     ran.clear()
-    environment.prepare()
+    setup.prepare()
     assert ran == ["venv", "build.txt", "page.txt"]
 
 
@@ -231,31 +231,31 @@ def test_what_is_gone_behind_its_stamp_is_installed_again(fresh, broken, again, 
     )
 
     def installed():
-        for place, name in ((environment.packages_folder(), "one_thing-1.0"), (environment.PAGE_PACKAGES, "core-3")):
+        for place, name in ((setup.packages_folder(), "one_thing-1.0"), (setup.PAGE_PACKAGES, "core-3")):
             (place / f"{name}.dist-info").mkdir(parents=True, exist_ok=True)
             (place / f"{name}.dist-info" / "RECORD").write_text(f"{name[:3]}/__init__.py,,\n{name}.dist-info/RECORD,,\n")
             (place / name[:3]).mkdir(exist_ok=True)
             (place / name[:3] / "__init__.py").touch()
-        (environment.NODE_MODULES / "a").mkdir(exist_ok=True)
-        (environment.NODE_MODULES / "a" / "package.json").touch()
+        (setup.NODE_MODULES / "a").mkdir(exist_ok=True)
+        (setup.NODE_MODULES / "a" / "package.json").touch()
 
-    environment.prepare()
+    setup.prepare()
     installed()
     ran.clear()
-    assert environment.prepare() is False
+    assert setup.prepare() is False
     gone = {
-        "package": environment.packages_folder() / "one" / "__init__.py",
-        "record": environment.packages_folder() / "one_thing-1.0.dist-info" / "RECORD",
-        "settings": environment.VENV / "pyvenv.cfg",
-        "page": environment.PAGE_PACKAGES / "cor" / "__init__.py",
-        "node": environment.NODE_MODULES / "a" / "package.json",
-        "link": environment.python(),
+        "package": setup.packages_folder() / "one" / "__init__.py",
+        "record": setup.packages_folder() / "one_thing-1.0.dist-info" / "RECORD",
+        "settings": setup.VENV / "pyvenv.cfg",
+        "page": setup.PAGE_PACKAGES / "cor" / "__init__.py",
+        "node": setup.NODE_MODULES / "a" / "package.json",
+        "link": setup.python(),
     }[broken]
     gone.unlink()
     if broken == "link":
         gone.symlink_to(folder / "no-such-python")
     capsys.readouterr()
-    assert environment.prepare() is True
+    assert setup.prepare() is True
     assert ran == again
     assert "is damaged" in capsys.readouterr().out.splitlines()[0]
 
@@ -263,42 +263,42 @@ def test_what_is_gone_behind_its_stamp_is_installed_again(fresh, broken, again, 
 @pytest.mark.skipif(os.name == "nt", reason="links as Unix has them")
 @pytest.mark.parametrize("name", ["VENV", "NODE_MODULES"])
 def test_a_folder_that_is_a_dead_link_is_one_line(fresh, name):
-    getattr(environment, name).symlink_to("nowhere")
+    getattr(setup, name).symlink_to("nowhere")
     with pytest.raises(SetupError, match="is a link that leads nowhere. Remove it and run the same command again."):
-        environment.prepare()
+        setup.prepare()
 
 
 def test_a_python_that_does_not_start_is_one_line(monkeypatch, tmp_path):
     (tmp_path / "python").write_text("no program")
     (tmp_path / "python").chmod(0o755)
-    monkeypatch.setattr(environment, "python", lambda: tmp_path / "python")
+    monkeypatch.setattr(setup, "python", lambda: tmp_path / "python")
     with pytest.raises(SetupError, match=r"cannot be started.*Delete the folder .*venv and run the same command again") as caught:
-        environment.run_inside(["-c", "pass"])
+        setup.run_inside(["-c", "pass"])
     assert "\n" not in str(caught.value)
 
 
 def test_a_failure_is_not_taken_for_done(fresh, monkeypatch):
     _, ran = fresh
-    working = environment.run_step
+    working = setup.run_step
 
     def failing(failed, command, progress=None):
         if "pip" in map(str, command):
             raise SetupError("no network")
         working(failed, command, progress)
 
-    monkeypatch.setattr(environment, "run_step", failing)
+    monkeypatch.setattr(setup, "run_step", failing)
     with pytest.raises(SetupError):
-        environment.prepare()
-    monkeypatch.setattr(environment, "run_step", working)
+        setup.prepare()
+    monkeypatch.setattr(setup, "run_step", working)
     ran.clear()
-    environment.prepare()
+    setup.prepare()
     assert ran == ["venv", "build.txt", "page.txt", "npm"]
 
 
 def test_the_environment_cannot_replace_itself(monkeypatch):
-    monkeypatch.setattr(environment, "VENV", Path(sys.prefix))
+    monkeypatch.setattr(setup, "VENV", Path(sys.prefix))
     with pytest.raises(SetupError, match="Start once with the system's Python: python3 -m build_tools build"):
-        environment.make_environment()
+        setup.make_environment()
 
 
 # --- what is said when a step fails: the left side is what pip, npm and venv print
@@ -328,21 +328,21 @@ def test_the_environment_cannot_replace_itself(monkeypatch):
     ],
 )
 def test_a_failure_says_what_to_do(printed, said):
-    advice = environment.reason(printed)
+    advice = setup.reason(printed)
     assert said in advice
     assert "\n" not in advice
 
 
 def test_a_failing_step_is_one_line_and_leaves_its_output(tmp_path, monkeypatch):
-    monkeypatch.setattr(environment, "LOG", PROJECT / ".build" / f"test-{tmp_path.name}.log")
+    monkeypatch.setattr(setup, "LOG", PROJECT / ".build" / f"test-{tmp_path.name}.log")
     try:
         with pytest.raises(SetupError) as caught:
-            environment.run_step("It failed", [sys.executable, "-c", "print('EINTEGRITY'); raise SystemExit(3)"])
+            setup.run_step("It failed", [sys.executable, "-c", "print('EINTEGRITY'); raise SystemExit(3)"])
         assert str(caught.value).count("\n") == 0
         assert str(caught.value).startswith("It failed: a download does not match")
-        assert environment.LOG.read_text("utf-8") == "EINTEGRITY\n"
+        assert setup.LOG.read_text("utf-8") == "EINTEGRITY\n"
     finally:
-        environment.LOG.unlink()
+        setup.LOG.unlink()
 
 
 @pytest.mark.parametrize(
@@ -354,11 +354,11 @@ def test_a_failing_step_is_one_line_and_leaves_its_output(tmp_path, monkeypatch)
     ],
 )
 def test_the_exit_code_is_passed_on(monkeypatch, code, expected):
-    monkeypatch.setattr(environment, "python", lambda: Path(sys.executable))
-    assert environment.run_inside(["-c", code]) == expected
+    monkeypatch.setattr(setup, "python", lambda: Path(sys.executable))
+    assert setup.run_inside(["-c", code]) == expected
 
 
 @pytest.mark.skipif(os.name == "nt", reason="Windows has no signals")
 def test_a_killed_command_gives_the_shell_s_code(monkeypatch):
-    monkeypatch.setattr(environment, "python", lambda: Path(sys.executable))
-    assert environment.run_inside(["-c", "import os, signal; os.kill(os.getpid(), signal.SIGKILL)"]) == 128 + 9
+    monkeypatch.setattr(setup, "python", lambda: Path(sys.executable))
+    assert setup.run_inside(["-c", "import os, signal; os.kill(os.getpid(), signal.SIGKILL)"]) == 128 + 9

@@ -14,7 +14,7 @@ from build_tools import commands
 from build_tools.dev import browsers
 from build_tools.errors import FolderError
 from build_tools.paths import PROJECT
-from build_tools.publish import publish
+from build_tools.publishing.publish import publish
 
 COMMANDS = [
     "build",

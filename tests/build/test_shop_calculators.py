@@ -8,11 +8,11 @@ import sys
 
 import pytest
 
-from build_tools.commands import build_site
 from build_tools.content import scaffold, shop_calculator_host, shop_calculator_watch, shop_calculators
 from build_tools.content.problems import ContentError
 from build_tools.pages.render import calculator_data
 from build_tools.paths import PROJECT
+from build_tools.publishing.mkdocs_build import build_site
 from calculators import MODULES, catalogue, names
 
 SOUND = (scaffold.BEGINNINGS / "calculator.py").read_text("utf-8").replace("MODULE", "stand_load").replace("TITLE", "Load")

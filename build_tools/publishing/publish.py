@@ -25,9 +25,8 @@ from build_tools.errors import FolderError, told_when_full
 from build_tools.exchange import shop_data
 from build_tools.exchange.checksums import LIST, STAGE, name_problem, sha256, written
 from build_tools.exchange.shop_data import NAME as SHOP_DATA
-from build_tools.paths import PROJECT
+from build_tools.paths import SCRATCH
 
-SCRATCH = PROJECT / ".build"
 OLD_LIST = "files.sha256"  # what version 0.1.0 called the list; such a folder is built over too
 JOURNAL = "journal.json"  # in STAGE; its being there says that every file is ready
 FORMAT = "wheel-end-publishing/1"
