@@ -12,8 +12,10 @@ from functools import cache
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from calculators import earlier_names
+
 if TYPE_CHECKING:
-    from calculators.declaration import Calculator
+    from calculators.contract.declaration import Calculator
 
 MODULES = (
     "rotor_thickness",
@@ -50,6 +52,7 @@ NAMES = {
 
 SHOP = "shop_calculators"  # the package of a shop's own, where there are any; build_tools/content/shop_calculators.py makes it
 
+earlier_names.find()
 _catalogue: dict[str, Calculator] = {}
 
 
@@ -92,5 +95,5 @@ def catalogue() -> dict[str, Calculator]:
 
 def __getattr__(name: str) -> Any:
     if name in NAMES:
-        return getattr(import_module(f"calculators.{NAMES[name]}"), name)
+        return getattr(import_module(f"calculators.contract.{NAMES[name]}"), name)
     raise AttributeError(f"module 'calculators' has no attribute {name!r}")

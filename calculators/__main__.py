@@ -13,7 +13,7 @@ def main(arguments: list[str]) -> int:
         print(f"Python {sys.version_info[0]}.{sys.version_info[1]} is too old, 3.11 is needed; run first: {FIRST}", file=sys.stderr)
         return 2
     try:
-        from calculators.command import main as run
+        from calculators.calls.command_line import main as run
     except ModuleNotFoundError as error:
         if (error.name or "").startswith("calculators"):
             raise

@@ -7,14 +7,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Annotated, Any
 
-from calculators.cross import ask_or_note
-from calculators.declaration import Example, calculator
-from calculators.entries import typed_in
-from calculators.inputs import HalfLastDigit, Input
-from calculators.judge import compare, size_limit
-from calculators.result import DIFFERENCE, Answer, Missing, Value
-from calculators.sources import COMMON_PRACTICE, ISO_14253_1
-from calculators.units import Quantity
+from calculators.contract.cross_checks import ask_or_note
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.entries import typed_in
+from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.judge import compare, size_limit
+from calculators.contract.result import DIFFERENCE, Answer, Missing, Value
+from calculators.contract.sources import COMMON_PRACTICE, ISO_14253_1
+from calculators.contract.units import Quantity
 
 SIZE, HEIGHT, TEMPERATURE, DIFFERENCE_KIND = "size", "height", "temperature", "temperature difference"
 READINGS = ("left", "right", "limit", "tool_uncertainty")

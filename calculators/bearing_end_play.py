@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Any
 
-from calculators.cross import ask_or_note, must_be_less
-from calculators.declaration import Example, calculator
-from calculators.errors import Contradiction
-from calculators.inputs import HalfLastDigit, Input
-from calculators.judge import (
+from calculators.contract.cross_checks import ask_or_note, must_be_less
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.errors import Contradiction
+from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.judge import (
     ADJUST,
     BEYOND,
     CANNOT_TELL,
@@ -22,11 +22,11 @@ from calculators.judge import (
     lower_limit,
     upper_limit,
 )
-from calculators.lock_ladder import draw
-from calculators.locks import FULL_TURN, Locks, gaps, is_even, lock_angles
-from calculators.result import DIFFERENCE, PLAIN, TRIMMED, Answer, Missing, Value
-from calculators.sources import ASME_B1_1, COMMON_PRACTICE, GEOMETRY, RP_618A, TM_9_2320_289_20
-from calculators.units import Quantity
+from calculators.contract.result import DIFFERENCE, PLAIN, TRIMMED, Answer, Missing, Value
+from calculators.contract.sources import ASME_B1_1, COMMON_PRACTICE, GEOMETRY, RP_618A, TM_9_2320_289_20
+from calculators.contract.units import Quantity
+from calculators.shared.lock_ladder import draw
+from calculators.shared.locks import FULL_TURN, Locks, gaps, is_even, lock_angles
 
 NOTHING = Quantity(0, "mm")
 TURN = ("loosen by {}", "nothing to turn", "tighten by {}")

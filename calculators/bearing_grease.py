@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
-from calculators.cross import ask_or_note, must_be_less
-from calculators.declaration import Example, calculator
-from calculators.errors import Contradiction
-from calculators.inputs import Input
-from calculators.judge import above, at_most
-from calculators.printing import entry_text, to_significant
-from calculators.result import Answer, Missing, Value
-from calculators.sources import BEARING_MAKER_GREASE, COMMON_PRACTICE, FROM_MEMORY, GEOMETRY, TRIBOLOGY_HANDBOOK
-from calculators.units import Quantity
+from calculators.contract.cross_checks import ask_or_note, must_be_less
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.errors import Contradiction
+from calculators.contract.inputs import Input
+from calculators.contract.judge import above, at_most
+from calculators.contract.printing import entry_text, to_significant
+from calculators.contract.result import Answer, Missing, Value
+from calculators.contract.sources import BEARING_MAKER_GREASE, COMMON_PRACTICE, FROM_MEMORY, GEOMETRY, TRIBOLOGY_HANDBOOK
+from calculators.contract.units import Quantity
 
 LEAST_SECTION = Quantity(8, "mm")  # outside diameter less bore
 LEAST_STEEL = 1 / 3  # of the envelope; tapered rollers fill about 70 %, balls about 65 %: from memory

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
-from calculators.cross import must_be_less
-from calculators.declaration import Example, calculator
-from calculators.figure import PAPER, QUIET, SIZE, THICK, THIN, WIDTH, Figure
-from calculators.inputs import Input
-from calculators.judge import BEYOND, WITHIN, Judgement, above
-from calculators.result import Answer, Printer, Value
-from calculators.sources import COMMON_PRACTICE, HEAT_BALANCE
-from calculators.units import Quantity
+from calculators.contract.cross_checks import must_be_less
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.figure import PAPER, QUIET, SIZE, THICK, THIN, WIDTH, Figure
+from calculators.contract.inputs import Input
+from calculators.contract.judge import BEYOND, WITHIN, Judgement, above
+from calculators.contract.result import Answer, Printer, Value
+from calculators.contract.sources import COMMON_PRACTICE, HEAT_BALANCE
+from calculators.contract.units import Quantity
 
 
 def cross_check(entries: dict[str, Any]) -> list[str]:

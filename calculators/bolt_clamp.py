@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
-from calculators.cross import ask_or_note
-from calculators.declaration import Example, calculator
-from calculators.inputs import Input
-from calculators.judge import BEYOND, CANNOT_TELL, WITHIN, Judgement, above
-from calculators.printing import entry_text
-from calculators.result import SHARE, Answer, Missing, Value
-from calculators.sources import COMMON_PRACTICE, ISO_898_1, SAE_J429, TORQUE_TENSION
-from calculators.units import Quantity
+from calculators.contract.cross_checks import ask_or_note
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.inputs import Input
+from calculators.contract.judge import BEYOND, CANNOT_TELL, WITHIN, Judgement, above
+from calculators.contract.printing import entry_text
+from calculators.contract.result import SHARE, Answer, Missing, Value
+from calculators.contract.sources import COMMON_PRACTICE, ISO_898_1, SAE_J429, TORQUE_TENSION
+from calculators.contract.units import Quantity
 
 TORQUE, ANGLE = "torque", "torque plus angle"
 M16 = Quantity(16, "mm")

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from calculators.declaration import Example, calculator
-from calculators.inputs import Input
-from calculators.judge import CANNOT_TELL, Judgement, above, upper_limit
-from calculators.result import SHARE, Answer, Missing, Value
-from calculators.sources import COMMON_PRACTICE, NIST_SP_811
-from calculators.units import Quantity
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.inputs import Input
+from calculators.contract.judge import CANNOT_TELL, Judgement, above, upper_limit
+from calculators.contract.result import SHARE, Answer, Missing, Value
+from calculators.contract.sources import COMMON_PRACTICE, NIST_SP_811
+from calculators.contract.units import Quantity
 
 NOTHING = Quantity(0, "N")
 EXACT = Quantity(0, "")

@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Annotated, Any
 
-from calculators.declaration import Example, calculator
-from calculators.entries import typed_in
-from calculators.errors import Contradiction, UnreadableEntry
-from calculators.inputs import Input
-from calculators.result import CONVERTED, Answer, Value
-from calculators.sources import NIST_SP_811
-from calculators.units import UNITS_OF, Quantity, spelled, symbols_of, unit_named
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.entries import typed_in
+from calculators.contract.errors import Contradiction, UnreadableEntry
+from calculators.contract.inputs import Input
+from calculators.contract.result import CONVERTED, Answer, Value
+from calculators.contract.sources import NIST_SP_811
+from calculators.contract.units import UNITS_OF, Quantity, spelled, symbols_of, unit_named
 
 # Threads before diameters: 3/4-16 is its pitch. Weights are forces read in kilograms, for entries of other calculators.
 LEFT_OUT = ("pitch", "diameter", "weight")

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from calculators.brake_fluids import GRADES
-from calculators.declaration import Example, calculator
-from calculators.inputs import HalfLastDigit, Input
-from calculators.judge import CANNOT_TELL, Judgement, lower_limit
-from calculators.printing import entry_text
-from calculators.result import DIFFERENCE, Answer, Value
-from calculators.sources import COMMON_PRACTICE, FMVSS_116, FROM_MEMORY, ISO_14253_1
-from calculators.units import Quantity
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.judge import CANNOT_TELL, Judgement, lower_limit
+from calculators.contract.printing import entry_text
+from calculators.contract.result import DIFFERENCE, Answer, Value
+from calculators.contract.sources import COMMON_PRACTICE, FMVSS_116, FROM_MEMORY, ISO_14253_1
+from calculators.contract.units import Quantity
+from calculators.shared.brake_fluids import GRADES
 
 NOTHING = Quantity(0, "kelvin")
 SILICONE = "DOT 5"

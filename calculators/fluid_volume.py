@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from typing import Annotated
 
-from calculators.declaration import Example, calculator
-from calculators.errors import Contradiction
-from calculators.inputs import Input
-from calculators.judge import rounded_up
-from calculators.result import PLAIN, Answer, Missing, Value
-from calculators.sources import COMMON_PRACTICE, GEOMETRY, NIST_SP_811
-from calculators.units import Quantity
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.errors import Contradiction
+from calculators.contract.inputs import Input
+from calculators.contract.judge import rounded_up
+from calculators.contract.result import PLAIN, Answer, Missing, Value
+from calculators.contract.sources import COMMON_PRACTICE, GEOMETRY, NIST_SP_811
+from calculators.contract.units import Quantity
 
 AT_LEAST = "at least "
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
-from calculators.brake_fluids import GRADES, least_viscosity
-from calculators.declaration import Example, calculator
-from calculators.errors import MissingInput
-from calculators.inputs import Input
-from calculators.judge import CANNOT_TELL, Judgement, above, rounded_up
-from calculators.printing import to_significant
-from calculators.result import PLAIN, Answer, Value
-from calculators.sources import ASTM_D341, COMMON_PRACTICE, FMVSS_116, FROM_MEMORY, HAGEN_POISEUILLE
-from calculators.units import Quantity
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.errors import MissingInput
+from calculators.contract.inputs import Input
+from calculators.contract.judge import CANNOT_TELL, Judgement, above, rounded_up
+from calculators.contract.printing import to_significant
+from calculators.contract.result import PLAIN, Answer, Value
+from calculators.contract.sources import ASTM_D341, COMMON_PRACTICE, FMVSS_116, FROM_MEMORY, HAGEN_POISEUILLE
+from calculators.contract.units import Quantity
+from calculators.shared.brake_fluids import GRADES, least_viscosity
 
 GRAVITY = Quantity(1, "standard_gravity")
 LAMINAR = Quantity(2000, "")

@@ -5,17 +5,17 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
-from calculators.cross import ask_or_note, out_of_line, spread
-from calculators.declaration import Example, calculator
-from calculators.errors import Contradiction, MissingInput
-from calculators.figure import GREY, INK, LINE, PAPER, QUIET, SIZE, THICK, THIN, TINT, WIDTH, Figure, Point, entered
-from calculators.harmonics import Turn, indexed, peak_to_peak, shortest_move
-from calculators.inputs import HalfLastDigit, Input
-from calculators.judge import ADJUST, BEYOND, WITHIN, Judgement, above, upper_limit
-from calculators.printing import entry_text
-from calculators.result import DIFFERENCE, PLAIN, Answer, Missing, Printer, Value
-from calculators.sources import COMMON_PRACTICE, FOURIER, ISO_14253_1, TM_9_2320_289_34
-from calculators.units import Quantity
+from calculators.contract.cross_checks import ask_or_note, out_of_line, spread
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.errors import Contradiction, MissingInput
+from calculators.contract.figure import GREY, INK, LINE, PAPER, QUIET, SIZE, THICK, THIN, TINT, WIDTH, Figure, Point, entered
+from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.judge import ADJUST, BEYOND, WITHIN, Judgement, above, upper_limit
+from calculators.contract.printing import entry_text
+from calculators.contract.result import DIFFERENCE, PLAIN, Answer, Missing, Printer, Value
+from calculators.contract.sources import COMMON_PRACTICE, FOURIER, ISO_14253_1, TM_9_2320_289_34
+from calculators.contract.units import Quantity
+from calculators.shared.harmonics import Turn, indexed, peak_to_peak, shortest_move
 
 FEWEST, ENOUGH, MOST = 5, 8, 72
 INDEXED = ("index_runouts", "best_index", "best_index_runout")

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from calculators.cross import must_be_less
-from calculators.declaration import Example, calculator
-from calculators.inputs import Input
-from calculators.result import READING, Answer, Missing, Value
-from calculators.sources import COMMON_PRACTICE
-from calculators.units import Quantity
+from calculators.contract.cross_checks import must_be_less
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.inputs import Input
+from calculators.contract.result import READING, Answer, Missing, Value
+from calculators.contract.sources import COMMON_PRACTICE
+from calculators.contract.units import Quantity
 
 
 def cross_check(entries: dict[str, Any]) -> list[str]:

@@ -5,17 +5,17 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
-from calculators.cross import ask_or_note, must_be_less, spread
-from calculators.declaration import Example, calculator
-from calculators.errors import Contradiction
-from calculators.figure import GREY, LINE, PAPER, SIZE, THICK, THIN, TINT, WIDTH, Figure
-from calculators.inputs import HalfLastDigit, Input
-from calculators.judge import Judgement, above, at_most, lower_limit, size_limit
-from calculators.printing import entry_text
-from calculators.result import DIFFERENCE, PLAIN, READING, Answer, Missing, Printer, Value
-from calculators.sources import CFR_393_47, CFR_570, COMMON_PRACTICE, ISO_14253_1, TRADE_PAD_WEAR
-from calculators.units import Quantity
-from calculators.wear import distance_left, thinnest_at_next, wear_since_new
+from calculators.contract.cross_checks import ask_or_note, must_be_less, spread
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.errors import Contradiction
+from calculators.contract.figure import GREY, LINE, PAPER, SIZE, THICK, THIN, TINT, WIDTH, Figure
+from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.judge import Judgement, above, at_most, lower_limit, size_limit
+from calculators.contract.printing import entry_text
+from calculators.contract.result import DIFFERENCE, PLAIN, READING, Answer, Missing, Printer, Value
+from calculators.contract.sources import CFR_393_47, CFR_570, COMMON_PRACTICE, ISO_14253_1, TRADE_PAD_WEAR
+from calculators.contract.units import Quantity
+from calculators.shared.wear import distance_left, thinnest_at_next, wear_since_new
 
 NOTHING = Quantity(0, "mm")
 USUAL_TAPER = Quantity(1.0, "mm")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from calculators.cross import must_be_less
-from calculators.declaration import Example, calculator
-from calculators.inputs import Input
-from calculators.judge import BEYOND, WITHIN, Judgement, above
-from calculators.result import SHARE, Answer, Value
-from calculators.sources import CFR_570, COMMON_PRACTICE
-from calculators.units import Quantity
+from calculators.contract.cross_checks import must_be_less
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.inputs import Input
+from calculators.contract.judge import BEYOND, WITHIN, Judgement, above
+from calculators.contract.result import SHARE, Answer, Value
+from calculators.contract.sources import CFR_570, COMMON_PRACTICE
+from calculators.contract.units import Quantity
 
 MOST_USED = Quantity(0.80, "dimensionless")
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from typing import Annotated
 
-from calculators.declaration import Example, calculator
-from calculators.inputs import Input
-from calculators.judge import BEYOND, WITHIN, Judgement, at_most
-from calculators.result import Answer, Missing, Value
-from calculators.sources import COMMON_PRACTICE, GEOMETRY, PASCAL
-from calculators.units import Quantity
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.inputs import Input
+from calculators.contract.judge import BEYOND, WITHIN, Judgement, at_most
+from calculators.contract.result import Answer, Missing, Value
+from calculators.contract.sources import COMMON_PRACTICE, GEOMETRY, PASCAL
+from calculators.contract.units import Quantity
 
 ONE = Quantity(1, "")
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
-from calculators.bands import BANDS
-from calculators.cross import ask_or_note
-from calculators.declaration import Example, calculator
-from calculators.guard import in_hard
-from calculators.inputs import Input
-from calculators.judge import ADJUST, CANNOT_TELL, WITHIN, Judgement, above
-from calculators.printing import entry_text
-from calculators.result import Answer, Missing, Value
-from calculators.sources import COMMON_PRACTICE, GEOMETRY
-from calculators.units import Quantity
+from calculators.contract.bands import BANDS
+from calculators.contract.cross_checks import ask_or_note
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.guard import in_hard
+from calculators.contract.inputs import Input
+from calculators.contract.judge import ADJUST, CANNOT_TELL, WITHIN, Judgement, above
+from calculators.contract.printing import entry_text
+from calculators.contract.result import Answer, Missing, Value
+from calculators.contract.sources import COMMON_PRACTICE, GEOMETRY
+from calculators.contract.units import Quantity
 
 SLIDING, FIXED = "sliding", "fixed"
 NOTHING = Quantity(0, "mL")

@@ -5,17 +5,17 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
-from calculators.cross import ask_or_note, furthest, must_be_less, spread
-from calculators.declaration import Example, calculator
-from calculators.errors import Contradiction
-from calculators.inputs import HalfLastDigit, Input
-from calculators.judge import CANNOT_TELL, WITHIN, Judgement, above, at_most, conformance_probability, lower_limit, upper_limit
-from calculators.printing import entry_text
-from calculators.result import CHANCE, DIFFERENCE, DOWN, PLAIN, READING, Answer, Missing, Value
-from calculators.rotor_section import draw
-from calculators.sources import COMMON_PRACTICE, ISO_14253_1, JCGM_106, TM_9_2320_289_34
-from calculators.units import Quantity
-from calculators.wear import distance_left, thinnest_at_next, wear_since_new
+from calculators.contract.cross_checks import ask_or_note, furthest, must_be_less, spread
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.errors import Contradiction
+from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.judge import CANNOT_TELL, WITHIN, Judgement, above, at_most, conformance_probability, lower_limit, upper_limit
+from calculators.contract.printing import entry_text
+from calculators.contract.result import CHANCE, DIFFERENCE, DOWN, PLAIN, READING, Answer, Missing, Value
+from calculators.contract.sources import COMMON_PRACTICE, ISO_14253_1, JCGM_106, TM_9_2320_289_34
+from calculators.contract.units import Quantity
+from calculators.shared.rotor_section import draw
+from calculators.shared.wear import distance_left, thinnest_at_next, wear_since_new
 
 NOTHING = Quantity(0, "mm")
 ENOUGH_READINGS = 8

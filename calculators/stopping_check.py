@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from calculators.cross import ask_or_note
-from calculators.declaration import Example, calculator
-from calculators.inputs import Input
-from calculators.judge import Judgement, above, at_most, upper_limit
-from calculators.printing import to_significant
-from calculators.result import SHARE, Answer, Value
-from calculators.sources import COMMON_PRACTICE, FMVSS_135, FROM_MEMORY, KINEMATICS
-from calculators.units import Quantity
+from calculators.contract.cross_checks import ask_or_note
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.inputs import Input
+from calculators.contract.judge import Judgement, above, at_most, upper_limit
+from calculators.contract.printing import to_significant
+from calculators.contract.result import SHARE, Answer, Value
+from calculators.contract.sources import COMMON_PRACTICE, FMVSS_135, FROM_MEMORY, KINEMATICS
+from calculators.contract.units import Quantity
 
 TWENTY_MPH = Quantity(20, "mile / hour")
 LEAST, MOST = Quantity(1, "m/s**2"), Quantity(11, "m/s**2")  # what a road vehicle stops with: engineering judgement

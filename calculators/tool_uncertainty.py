@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
-from calculators.cross import ask_or_note, spread
-from calculators.declaration import Example, calculator
-from calculators.errors import Contradiction
-from calculators.inputs import Input
-from calculators.result import Answer, Value
-from calculators.sources import COMMON_PRACTICE, JCGM_100
-from calculators.units import Quantity
+from calculators.contract.cross_checks import ask_or_note, spread
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.errors import Contradiction
+from calculators.contract.inputs import Input
+from calculators.contract.result import Answer, Value
+from calculators.contract.sources import COMMON_PRACTICE, JCGM_100
+from calculators.contract.units import Quantity
 
 COVERAGE = 2
 FEW_REPEATS = 5

@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any
 
-from calculators.cross import ask_or_note, must_be_less
-from calculators.declaration import Example, calculator
-from calculators.errors import Contradiction
-from calculators.inputs import Input
-from calculators.judge import CANNOT_TELL, WITHIN, Judgement, above, at_most, compare_quantities
-from calculators.printing import entry_text, to_significant, with_unit
-from calculators.result import Answer, Value
-from calculators.sources import COMMON_PRACTICE, LEVER, TM_9_254
-from calculators.units import Quantity
+from calculators.contract.cross_checks import ask_or_note, must_be_less
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.errors import Contradiction
+from calculators.contract.inputs import Input
+from calculators.contract.judge import CANNOT_TELL, WITHIN, Judgement, above, at_most, compare_quantities
+from calculators.contract.printing import entry_text, to_significant, with_unit
+from calculators.contract.result import Answer, Value
+from calculators.contract.sources import COMMON_PRACTICE, LEVER, TM_9_254
+from calculators.contract.units import Quantity
 
 NOTHING = Quantity(0, "mm")
 INCH_POUND = Quantity(1, "force_pound * inch")

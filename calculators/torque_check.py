@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from calculators.cross import ask_or_note, must_be_less
-from calculators.declaration import Example, calculator
-from calculators.inputs import Input
-from calculators.judge import BEYOND, CANNOT_TELL, TOO_CLOSE, WITHIN, Judgement, above, at_most, compare, lower_limit, upper_limit
-from calculators.result import DIFFERENCE, SHARE, Answer, Value
-from calculators.sources import COMMON_PRACTICE, ISO_6789_1, ISO_14253_1, NIST_SP_811
-from calculators.units import Quantity
+from calculators.contract.cross_checks import ask_or_note, must_be_less
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.inputs import Input
+from calculators.contract.judge import BEYOND, CANNOT_TELL, TOO_CLOSE, WITHIN, Judgement, above, at_most, compare, lower_limit, upper_limit
+from calculators.contract.result import DIFFERENCE, SHARE, Answer, Value
+from calculators.contract.sources import COMMON_PRACTICE, ISO_6789_1, ISO_14253_1, NIST_SP_811
+from calculators.contract.units import Quantity
 
 TEN = Quantity(10, "N*m")
 ABOVE_TEN, UP_TO_TEN = 0.04, 0.06  # ISO 6789-1, type II class A, of the reading

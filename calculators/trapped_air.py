@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from typing import Annotated
 
-from calculators.declaration import Example, calculator
-from calculators.inputs import Input
-from calculators.result import Answer, Value
-from calculators.sources import BOYLE, COMMON_PRACTICE, GEOMETRY
-from calculators.units import Quantity
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.inputs import Input
+from calculators.contract.result import Answer, Value
+from calculators.contract.sources import BOYLE, COMMON_PRACTICE, GEOMETRY
+from calculators.contract.units import Quantity
 
 
 @calculator(

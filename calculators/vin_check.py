@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from typing import Annotated
 
-from calculators.declaration import Example, calculator
-from calculators.entries import EntryTextError
-from calculators.errors import AmbiguousEntry, Candidate
-from calculators.inputs import Input
-from calculators.judge import BEYOND, CANNOT_TELL, WITHIN, Judgement
-from calculators.result import PLAIN, Answer, Value
-from calculators.sources import CFR_565, ISO_3779
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.entries import EntryTextError
+from calculators.contract.errors import AmbiguousEntry, Candidate
+from calculators.contract.inputs import Input
+from calculators.contract.judge import BEYOND, CANNOT_TELL, WITHIN, Judgement
+from calculators.contract.result import PLAIN, Answer, Value
+from calculators.contract.sources import CFR_565, ISO_3779
 
 LENGTH, CHECK_PLACE = 17, 8
 LETTERS = {

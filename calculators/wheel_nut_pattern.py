@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from typing import Annotated
 
-from calculators.declaration import Example, calculator
-from calculators.figure import GREY, LINE, PAPER, QUIET, SIZE, THICK, TINT, WIDTH, Figure
-from calculators.inputs import Input
-from calculators.result import PLAIN, READING, TENS, Answer, Value
-from calculators.sources import COMMON_PRACTICE, TM_5_2330_378, TM_5_3820_256
-from calculators.units import Quantity
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.figure import GREY, LINE, PAPER, QUIET, SIZE, THICK, TINT, WIDTH, Figure
+from calculators.contract.inputs import Input
+from calculators.contract.result import PLAIN, READING, TENS, Answer, Value
+from calculators.contract.sources import COMMON_PRACTICE, TM_5_2330_378, TM_5_3820_256
+from calculators.contract.units import Quantity
 
 # Studs numbered clockwise. Opposite to opposite where there is an opposite, else as far across as the next free stud is.
 SEQUENCES = {

@@ -37,13 +37,13 @@ from build_tools.content.when import holds, values_of
 from build_tools.content.yaml_reader import at, place_of
 from build_tools.paths import PROJECT
 from calculators import catalogue
-from calculators.bands import BANDS
-from calculators.entries import read_entry, split_list
-from calculators.errors import EntryError
-from calculators.inputs import Input
-from calculators.judge import BEYOND, CODES
-from calculators.numerals import NumberQuestion
-from calculators.units import UNITS_OF, kind_of, spelled, unit_named
+from calculators.contract.bands import BANDS
+from calculators.contract.entries import read_entry, split_list
+from calculators.contract.errors import EntryError
+from calculators.contract.inputs import Input
+from calculators.contract.judge import BEYOND, CODES
+from calculators.contract.numerals import NumberQuestion
+from calculators.contract.units import UNITS_OF, kind_of, spelled, unit_named
 
 WALKED = PROJECT / ".build" / "walked.json"
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from build_tools.checks.layouts import Layout, Scope
 from build_tools.content.page_order import Placed, address_of
 from build_tools.content.when import Normal, both, holds
-from calculators.judge import CODES
+from calculators.contract.judge import CODES
 
 Fault = tuple[Placed, str, str, str]  # step, entry, code, message
 ON, STOP, AWAY, AGAIN = "on", "stop", "away", "again"

@@ -11,11 +11,11 @@ from typing import Any, NamedTuple
 
 from build_tools.content.model import SheetField, Sourced
 from build_tools.content.problems import Fault, quoted
-from calculators.bands import BANDS, Band
-from calculators.entries import read_entry, split_list
-from calculators.judge import compare
-from calculators.printing import without_exponent
-from calculators.units import Quantity, Unit, kind_of, unit_named
+from calculators.contract.bands import BANDS, Band
+from calculators.contract.entries import read_entry, split_list
+from calculators.contract.judge import compare
+from calculators.contract.printing import without_exponent
+from calculators.contract.units import Quantity, Unit, kind_of, unit_named
 
 CANNOT_BE, RARE, CONTRADICTS = "V106", "V107", "V108"
 

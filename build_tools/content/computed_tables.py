@@ -6,9 +6,9 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from calculators.bolt_clamp import proof_stress, stress_area
-from calculators.brake_fluids import GRADES
-from calculators.printing import fixed
-from calculators.units import Quantity, unit_named
+from calculators.contract.printing import fixed
+from calculators.contract.units import Quantity, unit_named
+from calculators.shared.brake_fluids import GRADES
 from calculators.wheel_nut_pattern import SEQUENCES
 
 Rows = tuple[list[str], list[list[str]]]  # columns, rows
@@ -68,7 +68,7 @@ def inch_fractions() -> Rows:
 
 @table("fluid-grades")
 def fluid_grades() -> Rows:
-    """Limits of new fluid by grade, from calculators/brake_fluids.py."""
+    """Limits of new fluid by grade, from calculators/shared/brake_fluids.py."""
     rows = []
     for grade in GRADES.values():
         memory = " (from memory)" if "most_at_cold" in grade.from_memory else ""

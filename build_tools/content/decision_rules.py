@@ -15,14 +15,14 @@ from build_tools.content.model import Axis, DecisionRule, Finding, PartFindings,
 from build_tools.content.problems import Fault, Problem, unknown
 from build_tools.paths import PROJECT
 from calculators import catalogue
-from calculators.decision_rules import ACTIONS, RESERVED, fact_faults, replaced_by_the_shop, unsettled_facts
+from calculators.decision.rules import ACTIONS, RESERVED, fact_faults, replaced_by_the_shop, unsettled_facts
 
 _ABOUT_THE_RULE = {"supply", "amount", "replaces", "action", "how", "why"}
-STOCK = PROJECT / "calculators" / "decision_rules.json"
+STOCK = PROJECT / "calculators" / "decision" / "rules.json"
 
 
 def export(handbook: Handbook) -> dict:
-    """The rules as `calculators.decision.decide` takes them, a shop's in place of those it replaces."""
+    """The rules as `calculators.decision.decide.decide` takes them, a shop's in place of those it replaces."""
     replaced = _replaced(handbook)
     findings = own_findings(handbook)
     rules = [rule for rule in handbook.rules.values() if rule.id not in replaced and rule.because]
@@ -134,7 +134,7 @@ def _source(handbook: Handbook, ref: SourceRef) -> str:
 # ---- what a reading asks of a part at least ----------------------------------------------------------------------
 
 _AT_LEAST = {"adjust": "service", "too-close": "measure again", "cannot-tell": "measure again", "beyond": "service"}
-_WORN = "thinnest"  # the value behind the fact `thickness` (calculators/decision_readings.py)
+_WORN = "thinnest"  # the value behind the fact `thickness` (calculators/decision/readings.py)
 
 
 def least_actions(handbook: Handbook, part: str) -> dict[str, dict[str, str]]:

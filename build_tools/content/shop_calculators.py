@@ -17,10 +17,10 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 import calculators
 from build_tools.content.problems import ContentError, Fault, Problem, one_line, quoted
-from calculators.declaration import Calculator, Example
-from calculators.inputs import HalfLastDigit, Input
-from calculators.result import Decided, Limit, PrintedValue, Result, Value, Verdict
-from calculators.sources import Source
+from calculators.contract.declaration import Calculator, Example
+from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.result import Decided, Limit, PrintedValue, Result, Value, Verdict
+from calculators.contract.sources import Source
 
 PACKAGE = calculators.SHOP
 NOT_DATA = ("K109", "What the calculator declares is not plain text and numbers.")

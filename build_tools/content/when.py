@@ -8,13 +8,13 @@ Keys of a mapping are ANDed, a list of values is OR, a list of mappings is OR, `
 
 The normal form is a list of alternatives; an alternative maps an axis to its list of accepted values, and `not` to a
 normal form. `[{}]` holds always, `[]` never. The page's matcher (docs/scripts/conditions.js) reads the same form and
-passes the same vectors (tests/conditions.json). What is read and whether it holds stands in calculators/conditions.py,
+passes the same vectors (tests/conditions.json). What is read and whether it holds stands in calculators/decision/when.py,
 because the decisions use the same language.
 """
 
 from __future__ import annotations
 
-from calculators.conditions import ALWAYS, Alternative, Normal, holds, normal_form, values_of
+from calculators.decision.when import ALWAYS, Alternative, Normal, holds, normal_form, values_of
 
 __all__ = ["ALWAYS", "Alternative", "Normal", "axes_of", "both", "holds", "in_words", "normal_form", "values_of"]
 

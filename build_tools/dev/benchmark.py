@@ -85,7 +85,7 @@ const text = python.runPython(`
 import pint
 registry = pint.UnitRegistry()
 registry.Quantity(1, "inch").to("mm")
-from calculators.page import evaluate
+from calculators.calls.browser import evaluate
 evaluate
 `)(JSON.stringify(REQUEST));
 const verdict = document.createElement("p");

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from html import escape
 
-from calculators.figure import FACE, GREY, INK, PAPER, THICK, THIN, TINT, Point
+from calculators.contract.figure import FACE, GREY, INK, PAPER, THICK, THIN, TINT, Point
 
 # Hatching: 45 degrees, turned for the part next to it, closer for hardened steel.
 _PATTERNS = {

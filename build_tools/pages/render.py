@@ -30,7 +30,7 @@ from build_tools.content.when import in_words
 from build_tools.exchange.compare_sites import Comparison
 from build_tools.paths import PROJECT
 from calculators import catalogue
-from calculators.judge import SHOP_WORDS
+from calculators.contract.judge import SHOP_WORDS
 
 TEMPLATES = Path(__file__).parent / "templates"
 # A number and its unit are never parted at the end of a line.

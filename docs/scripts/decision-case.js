@@ -21,7 +21,7 @@ import { holds } from "./conditions.js";
 /** @typedef {{part: string, label: string, side: string, action: string, reason: string, how: string}} Row */
 
 export const DECISION = "wheel-end-decision";
-export const ACTIONS = ["replace", "measure again", "service", "use again"]; // worst first, as in calculators/decision_rules.py
+export const ACTIONS = ["replace", "measure again", "service", "use again"]; // worst first, as in calculators/decision/rules.py
 export const SIDES = ["left", "right"];
 const CODES = ["within", "adjust", "cannot-tell", "too-close", "beyond"];
 const AXLES = /** @type {Record<string, Record<string, At>>} */ ({

@@ -30,7 +30,7 @@ import { decodeBase64 } from "./base64.js";
 
 const PATIENCE = 20_000; // ms without any progress
 const CALCULATION = 5_000; // ms for one calculation
-const CALCULATORS = "calculators.page";
+const CALCULATORS = "calculators.calls.browser";
 /** What this page needs beyond the calculators: packs, the module that answers, and ms for one answer. */
 const more = { packs: /** @type {string[]} */ ([]), patience: CALCULATION };
 

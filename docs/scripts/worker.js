@@ -135,7 +135,7 @@ async function start(more) {
   const collector = started.pyimport("gc");
   collector.disable();
   // What they need when they are first asked belongs to the start.
-  started.pyimport("calculators.page").evaluate("{}");
+  started.pyimport("calculators.calls.browser").evaluate("{}");
   collector.enable();
   python = started;
   postMessage({ ready: true });

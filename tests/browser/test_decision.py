@@ -10,7 +10,7 @@ import pytest
 
 from build_tools.browser.bundle import bundled_script
 from build_tools.jobs.job_record import read_job
-from calculators.decision_entry import run_decision
+from calculators.decision.asked import run_decision
 from tests.browser.procedure_page import FIXTURES, HUB, PROJECT, axe_violations, make_page, saved, sign, start_job, step
 from tests.browser.whole_site import enter, mark, open_procedure, opened_page, record, text
 

@@ -13,7 +13,7 @@ import pytest
 
 from build_tools.browser.bundle import bundle, bundled_script, listing, tree
 from build_tools.paths import PROJECT
-from calculators.page import evaluate
+from calculators.calls.browser import evaluate
 from tests.conftest import serving
 
 FIXTURES = Path(__file__).parent / "fixtures"
@@ -86,7 +86,7 @@ def form(page, folder: Path):
 
 
 def put_in_place_of_the_calculators(folder: Path, source: str) -> None:
-    packed = gzip.compress(tree({"calculators/__init__.py": b"", "calculators/page.py": source.encode()}), mtime=0)
+    packed = gzip.compress(tree({"calculators/__init__.py": b"", "calculators/calls/browser.py": source.encode()}), mtime=0)
     path = folder / "assets/packs/calculators.js"
     path.write_bytes(b'pack("calculators","' + base64.b64encode(packed) + b'");\n')
 

@@ -12,7 +12,7 @@ from build_tools.jobs.job_record import read_job
 from build_tools.paths import PROJECT
 from build_tools.publishing.mkdocs_build import build_site
 from calculators import catalogue
-from calculators.page import evaluate
+from calculators.calls.browser import evaluate
 from tests.browser.procedure_page import sign, start_job, step
 from tests.browser.test_record import saved
 from tests.browser.whole_site import enter, open_procedure, opened_page, record, recorded, text, violations
@@ -28,7 +28,7 @@ KEEP_THE_WORKER = "self.Worker = class extends Worker { constructor(...given) { 
 ASK = """(requests) => Promise.all(requests.map((request, index) => new Promise((resolve) => {
     const number = 1e6 + index;
     self.python.addEventListener("message", ({data}) => { if (data.answer === number) resolve(data.response); });
-    self.python.postMessage({evaluate: number, module: "calculators.page", request});
+    self.python.postMessage({evaluate: number, module: "calculators.calls.browser", request});
 })))"""
 
 

@@ -99,7 +99,7 @@ def test_python_travels_compiled_by_python_3_14_with_no_time_stamp(built, pack):
 
 def test_page_gets_its_calculators_and_the_units(built):
     files = contents(built[0], "calculators")
-    assert {"calculators/page.pyc", "calculators/rotor_thickness.pyc", "pint/registry.pyc"} <= set(files)
+    assert {"calculators/calls/browser.pyc", "calculators/rotor_thickness.pyc", "pint/registry.pyc"} <= set(files)
     assert not [name for name in files if "/testsuite/" in name]
 
 

@@ -12,8 +12,8 @@ from build_tools.content import decision_rules, page_order, when
 from build_tools.content.load import load
 from build_tools.content.problems import ContentError
 from build_tools.paths import PROJECT
-from calculators.decision import decide
-from calculators.decision_rules_json import read_rules
+from calculators.decision.decide import decide
+from calculators.decision.rules_file import read_rules
 
 STOCK = Path(__file__).parents[2] / "site_data"
 BY_AXLE = "rules:\n  - {id: calipers-by-axle, because: {caliper: replace}, part: caliper, finding: partner-new, over: partner}\n"

@@ -18,7 +18,7 @@ from build_tools import commands
 from build_tools.jobs.database import GatherError, gather, write_csv
 from build_tools.jobs.job_record import FORMAT, checksum
 from build_tools.paths import PROJECT
-from calculators.page import evaluate
+from calculators.calls.browser import evaluate
 from tests.build.record_cases import ENTRY
 
 DOCS = (PROJECT / "docs" / "passing-on.md").read_text("utf-8")

@@ -15,8 +15,8 @@ from build_tools.checks.sheet_values import edges_in, faults, unit_of
 from build_tools.content.load import load
 from build_tools.content.model import Sourced
 from build_tools.pages.render import page_data
-from calculators.bands import BANDS
-from calculators.guard import in_hard, in_usual
+from calculators.contract.bands import BANDS
+from calculators.contract.guard import in_hard, in_usual
 
 PROJECT = Path(__file__).parents[2]
 STOCK = load(PROJECT / "site_data")

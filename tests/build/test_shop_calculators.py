@@ -32,7 +32,7 @@ def ask(folder, request: str) -> str:
         path.parent.mkdir(exist_ok=True)
         path.write_bytes(text)
     done = subprocess.run(
-        [sys.executable, "-c", "import sys; from calculators.page import evaluate; print(evaluate(sys.argv[1]))", request],
+        [sys.executable, "-c", "import sys; from calculators.calls.browser import evaluate; print(evaluate(sys.argv[1]))", request],
         cwd=folder,
         env={**os.environ, "PYTHONPATH": os.pathsep.join([str(PROJECT), str(folder)])},
         capture_output=True,

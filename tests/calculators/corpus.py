@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from calculators import Result, named, names
-from calculators.entries import Entry, Whole
-from calculators.errors import AmbiguousEntry, EntryError
-from calculators.inputs import Input
-from calculators.judge import compare
+from calculators.contract.entries import Entry, Whole
+from calculators.contract.errors import AmbiguousEntry, EntryError
+from calculators.contract.inputs import Input
+from calculators.contract.judge import compare
 
 HERE = Path(__file__).parent
 

@@ -8,7 +8,7 @@ import pint
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, EntryError, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, EntryError, MissingInput, OutOfBand, UnreadableEntry
 
 COMPARE = catalogue()["axle-compare"]
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 import pytest
 
 from calculators import catalogue, named
-from calculators.bands import BANDS
-from calculators.errors import AmbiguousEntry, EntryError
-from calculators.guard import in_hard, in_usual
-from calculators.units import unit_named
+from calculators.contract.bands import BANDS
+from calculators.contract.errors import AmbiguousEntry, EntryError
+from calculators.contract.guard import in_hard, in_usual
+from calculators.contract.units import unit_named
 from tests.calculators.corpus import table
 
 PUBLISHED = table("published_values")

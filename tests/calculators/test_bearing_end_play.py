@@ -8,8 +8,8 @@ from xml.etree import ElementTree
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, Contradiction, OutOfBand
-from calculators.locks import gaps, lock_angles
+from calculators.contract.errors import AmbiguousEntry, Contradiction, OutOfBand
+from calculators.shared.locks import gaps, lock_angles
 
 BEARING = catalogue()["bearing-end-play"]
 SVG = "{http://www.w3.org/2000/svg}"

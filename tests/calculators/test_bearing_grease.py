@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand
+from calculators.contract.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand
 
 PI = Decimal("3.14159265358979323846")
 # Bearing LM67048/LM67010: 31.75 × 59.131 × 15.875 mm, as bearing makers' tables print it.

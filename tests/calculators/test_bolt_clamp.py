@@ -7,7 +7,7 @@ from math import pi
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
 
 LBF = 4.4482216152605  # N, exact
 

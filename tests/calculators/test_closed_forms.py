@@ -23,8 +23,8 @@ import pytest
 from mpmath import atan2, cos, e, erfc, log, mp, mpf, pi, radians, sin, sqrt, tan
 
 from calculators import catalogue, names
-from calculators.result import Missing
-from calculators.units import Quantity, unit_named
+from calculators.contract.result import Missing
+from calculators.contract.units import Quantity, unit_named
 
 mp.dps = 50
 DIGITS = 12

@@ -12,7 +12,7 @@ import pytest
 
 from calculators import __main__ as program
 from calculators import catalogue
-from calculators.command import main
+from calculators.calls.command_line import main
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -8,7 +8,7 @@ import pint
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, Contradiction, EntryError, MissingInput, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, Contradiction, EntryError, MissingInput, UnreadableEntry
 
 CONVERT = catalogue()["convert"]
 INCH, POUND, GRAVITY = Fraction("0.0254"), Fraction("0.45359237"), Fraction("9.80665")  # exact by definition

@@ -14,13 +14,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calculators import catalogue
-from calculators.conditions import holds
-from calculators.decision import decide
-from calculators.decision_entry import stock_rules
-from calculators.decision_readings import WORDS, facts_of
-from calculators.decision_rules_json import read_rules
-from calculators.errors import EntryError
-from calculators.judge import CODES
+from calculators.contract.errors import EntryError
+from calculators.contract.judge import CODES
+from calculators.decision.asked import stock_rules
+from calculators.decision.decide import decide
+from calculators.decision.readings import WORDS, facts_of
+from calculators.decision.rules_file import read_rules
+from calculators.decision.when import holds
 
 RULES = stock_rules()
 TABLE = read_rules(RULES)

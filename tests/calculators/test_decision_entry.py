@@ -11,9 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from calculators import catalogue, command
-from calculators.decision_entry import EXAMPLE, NAME, run_decision, stock_rules
-from calculators.page import evaluate
+from calculators import catalogue
+from calculators.calls import command_line
+from calculators.calls.browser import evaluate
+from calculators.decision.asked import EXAMPLE, NAME, run_decision, stock_rules
 
 ROOT = Path(__file__).parents[2]
 
@@ -26,7 +27,7 @@ def found(tmp_path) -> str:
 
 
 def run(capsys, *arguments: str) -> tuple[int, str, str]:
-    status = command.main(list(arguments))
+    status = command_line.main(list(arguments))
     out, err = capsys.readouterr()
     return status, out, err
 
@@ -145,10 +146,10 @@ def test_a_result_of_a_calculator_goes_straight_into_the_findings():
 def test_the_stock_rules_are_found_in_an_archive(tmp_path):
     archive = tmp_path / "packed.zip"
     with zipfile.ZipFile(archive, "w") as packed:
-        for path in (ROOT / "calculators").iterdir():
+        for path in (ROOT / "calculators").rglob("*.*"):
             if path.suffix in (".py", ".json"):
-                packed.write(path, f"calculators/{path.name}")
-    call = f"import calculators.decision_entry as d; assert {str(archive)!r} in d.__file__; print(len(d.run_decision({{'findings': d.EXAMPLE}})['parts_list']))"
+                packed.write(path, path.relative_to(ROOT).as_posix())
+    call = f"import calculators.decision.asked as d; assert {str(archive)!r} in d.__file__; print(len(d.run_decision({{'findings': d.EXAMPLE}})['parts_list']))"
     done = subprocess.run(
         [sys.executable, "-c", call],
         cwd=tmp_path,

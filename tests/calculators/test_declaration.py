@@ -12,13 +12,13 @@ import pytest
 
 import calculators
 from calculators import catalogue
-from calculators.declaration import Example, calculator
-from calculators.errors import ExampleDiffers, UnreadableEntry
-from calculators.inputs import Input
-from calculators.page import evaluate
-from calculators.result import Answer, Value
-from calculators.sources import COMMON_PRACTICE, Source
-from calculators.units import Quantity
+from calculators.calls.browser import evaluate
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.errors import ExampleDiffers, UnreadableEntry
+from calculators.contract.inputs import Input
+from calculators.contract.result import Answer, Value
+from calculators.contract.sources import COMMON_PRACTICE, Source
+from calculators.contract.units import Quantity
 
 PACKAGE = Path(calculators.__file__).parent
 VECTORS = json.loads((Path(__file__).parent / "vectors.json").read_text(encoding="utf-8"))

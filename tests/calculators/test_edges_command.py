@@ -7,10 +7,11 @@ import json
 
 import pytest
 
-from calculators import catalogue, command
-from calculators.errors import Contradiction, EntryError, MissingInput, UnreadableEntry
-from calculators.page import evaluate
-from calculators.sources import Source
+from calculators import catalogue
+from calculators.calls import command_line
+from calculators.calls.browser import evaluate
+from calculators.contract.errors import Contradiction, EntryError, MissingInput, UnreadableEntry
+from calculators.contract.sources import Source
 
 
 def plain(text: str) -> str:
@@ -20,25 +21,25 @@ def plain(text: str) -> str:
 def test_a_stream_that_knows_no_encoding(monkeypatch):
     out = io.StringIO()
     monkeypatch.setattr("sys.stdout", out)
-    assert command.main([]) == 2 and command.main(["--help"]) == 0
+    assert command_line.main([]) == 2 and command_line.main(["--help"]) == 0
     assert out.getvalue().startswith("usage: ")
 
 
 def test_the_system_is_given_once(capsys):
-    assert command.main(["--list", "--system=inch", "--system=inch"]) == 0
+    assert command_line.main(["--list", "--system=inch", "--system=inch"]) == 0
     capsys.readouterr()
-    assert command.main(["--list", "--system=inch", "--system=metric"]) == 2
+    assert command_line.main(["--list", "--system=inch", "--system=metric"]) == 2
     assert "--system: given twice" in capsys.readouterr().err
 
 
 def test_json_keeps_the_signs_of_the_trade():
-    assert command.to_json({"unit": "N·m"}) == '{\n  "unit": "N·m"\n}'
+    assert command_line.to_json({"unit": "N·m"}) == '{\n  "unit": "N·m"\n}'
     with pytest.raises(ValueError, match="JSON"):
-        command.to_json(float("nan"))
+        command_line.to_json(float("nan"))
 
 
 def test_the_list_puts_optional_inputs_in_brackets():
-    lines = command.list_text().splitlines()
+    lines = command_line.list_text().splitlines()
     inputs = lines[lines.index(next(line for line in lines if line.startswith("torque-adapter  "))) + 1]
     assert inputs.split() == ["target", "wrench_length", "adapter_length", "[adapter_angle]", "[wrench_min]", "[wrench_max]"]
     assert "    readings[] discard [machine_to]" in "\n".join(lines)
@@ -51,11 +52,11 @@ def test_the_list_puts_optional_inputs_in_brackets():
     ("axle-compare", "  ratio  Left divided by right"), ("bearing-end-play", "  reachable[] (mm)  "),
 ])  # fmt: skip
 def test_help(name, line):
-    assert any(said.startswith(line) for said in command.help_text(catalogue()[name]).splitlines())
+    assert any(said.startswith(line) for said in command_line.help_text(catalogue()[name]).splitlines())
 
 
 def test_a_result_says_what_was_understood(capsys):
-    assert command.main(["torque-adapter", "target=50 lbf·ft", "wrench_length=16 in", "adapter_length=2 in", "--system=inch"]) == 0
+    assert command_line.main(["torque-adapter", "target=50 lbf·ft", "wrench_length=16 in", "adapter_length=2 in", "--system=inch"]) == 0
     said = plain(capsys.readouterr().out)
     # 50 lbf·ft × 1.35582 = 67.79 N·m
     assert "Understood:\n  Torque at the fastener: 50 lbf·ft → 67.79 N·m" in said

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calculators.conditions import normal_form, values_of
+from calculators.decision.when import normal_form, values_of
 
 
 @pytest.mark.parametrize("raw", [[], ["hub"], [{"nut": "castle"}, "hub"], "hub", None, 3, ({"nut": "castle"},)])

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from calculators.cross import ask_or_note, furthest, must_be_less, out_of_line, spread
-from calculators.errors import AmbiguousEntry, Contradiction
-from calculators.inputs import Input
+from calculators.contract.cross_checks import ask_or_note, furthest, must_be_less, out_of_line, spread
+from calculators.contract.errors import AmbiguousEntry, Contradiction
+from calculators.contract.inputs import Input
 
 LIST = Input(["mm", "in"], name="x", is_list=True)
 LENGTH = Input(["mm", "in"], name="x")

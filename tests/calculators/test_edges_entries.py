@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from calculators.entries import EntryTextError, read_entry, split_list, typed_in
-from calculators.units import Quantity, unit_named
+from calculators.contract.entries import EntryTextError, read_entry, split_list, typed_in
+from calculators.contract.units import Quantity, unit_named
 
 
 def length(text: str):
@@ -72,7 +72,7 @@ def test_diameters_in_millimetres(text, size):
 
 
 def test_a_share_over_one_is_asked_about_and_one_is_not():
-    from calculators.entries import ShareQuestion
+    from calculators.contract.entries import ShareQuestion
 
     whole = unit_named("", "share")
     assert read_entry("1", "share", whole).number.value == 1

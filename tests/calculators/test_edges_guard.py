@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import pytest
 
-from calculators.errors import AmbiguousEntry, OutOfBand
-from calculators.inputs import Input
+from calculators.contract.errors import AmbiguousEntry, OutOfBand
+from calculators.contract.inputs import Input
 
 ROTOR = Input(["mm", "in"], band="rotor thickness", name="x", is_list=True)
 RUNOUT = Input(["mm", "in"], band="runout readings", name="x", is_list=True, negative=True)

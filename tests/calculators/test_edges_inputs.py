@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from calculators.errors import AmbiguousEntry, UnreadableEntry
-from calculators.inputs import MOST_CHARACTERS, MOST_ENTRIES, HalfLastDigit, Input, shortened
-from calculators.units import Quantity
+from calculators.contract.errors import AmbiguousEntry, UnreadableEntry
+from calculators.contract.inputs import MOST_CHARACTERS, MOST_ENTRIES, HalfLastDigit, Input, shortened
+from calculators.contract.units import Quantity
 
 LIST = Input(["mm", "in"], name="x", is_list=True)
 LENGTH = Input(["mm", "in"], name="x")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from calculators.judge import BEYOND, TOO_CLOSE, WITHIN, lower_limit, size_limit, upper_limit
-from calculators.units import Quantity
+from calculators.contract.judge import BEYOND, TOO_CLOSE, WITHIN, lower_limit, size_limit, upper_limit
+from calculators.contract.units import Quantity
 
 
 def mm(number: float) -> Quantity:

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from calculators.harmonics import Turn, indexed, peak_to_peak, shortest_move
-from calculators.locks import Locks, gaps, is_even, lock_angles
+from calculators.shared.harmonics import Turn, indexed, peak_to_peak, shortest_move
+from calculators.shared.locks import Locks, gaps, is_even, lock_angles
 
 UNEVEN = lock_angles(6, 2, 45)  # 0, 45, 60, 105, … 300, 345
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calculators.numerals import Number, NumberError, NumberQuestion, read_number
+from calculators.contract.numerals import Number, NumberError, NumberQuestion, read_number
 
 
 @pytest.mark.parametrize("text, value, again, decimals, denominator", [

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from calculators import catalogue
-from calculators.errors import Contradiction
+from calculators.contract.errors import Contradiction
 
 
 def run(name: str, **given):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from calculators.inputs import Input
-from calculators.printing import (
+from calculators.contract.inputs import Input
+from calculators.contract.printing import (
     MOST_DECIMALS,
     chance,
     decimals_for,
@@ -22,7 +22,7 @@ from calculators.printing import (
     trimmed,
     with_unit,
 )
-from calculators.units import unit_named
+from calculators.contract.units import unit_named
 
 LENGTH = Input(["mm", "in"], name="x")
 PITCH = Input(["mm", "TPI"], name="x")

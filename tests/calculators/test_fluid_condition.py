@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
 
 FLUID = catalogue()["fluid-condition"]
 

@@ -7,7 +7,7 @@ from decimal import Decimal, getcontext
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand
+from calculators.contract.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand
 
 FLUID = catalogue()["fluid-volume"]
 PI = Decimal("3.14159265358979323846264338327950288")

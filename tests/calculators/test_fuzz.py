@@ -15,8 +15,8 @@ from collections.abc import Iterator
 import pytest
 
 from calculators import named, names
-from calculators.bands import Edges
-from calculators.page import evaluate
+from calculators.calls.browser import evaluate
+from calculators.contract.bands import Edges
 from tests.calculators.corpus import GOOD, JOBS, SLIPS, specs_for, system_of
 
 NORMAL, SLOW = 1_000, 20_000

@@ -8,8 +8,8 @@ from decimal import Decimal
 import pytest
 
 from calculators import catalogue
-from calculators.brake_fluids import COLD, GRADES, HOT, least_viscosity, viscosity_between
-from calculators.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
+from calculators.shared.brake_fluids import COLD, GRADES, HOT, least_viscosity, viscosity_between
 
 LINE = {"head": "600", "line_bore": "3.34", "line_length": "3", "volume": "250", "reservoir_usable": "100"}
 

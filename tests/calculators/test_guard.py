@@ -9,11 +9,11 @@ from __future__ import annotations
 import pytest
 
 from calculators import catalogue
-from calculators.bands import BANDS
-from calculators.errors import AmbiguousEntry, OutOfBand
-from calculators.guard import in_hard, in_usual
-from calculators.inputs import Input
-from calculators.units import unit_named
+from calculators.contract.bands import BANDS
+from calculators.contract.errors import AmbiguousEntry, OutOfBand
+from calculators.contract.guard import in_hard, in_usual
+from calculators.contract.inputs import Input
+from calculators.contract.units import unit_named
 
 ROTOR = Input(["mm", "in"], band="rotor thickness", name="x", is_list=True)
 LINING = Input(["mm", "in"], band="pad lining", name="x", is_list=True)

@@ -7,9 +7,9 @@ from statistics import NormalDist
 
 import pytest
 
-from calculators.judge import CODES, SHOP_WORDS, above, at_most, compare, conformance_probability, lower_limit, upper_limit, worst
-from calculators.printing import fixed, per_cent, to_significant, trimmed, with_unit
-from calculators.units import Quantity
+from calculators.contract.judge import CODES, SHOP_WORDS, above, at_most, compare, conformance_probability, lower_limit, upper_limit, worst
+from calculators.contract.printing import fixed, per_cent, to_significant, trimmed, with_unit
+from calculators.contract.units import Quantity
 
 
 def mm(number: float) -> Quantity:

@@ -11,9 +11,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from calculators import catalogue, named
-from calculators.errors import EntryError
-from calculators.judge import CODES
-from calculators.units import UNITS_OF
+from calculators.contract.errors import EntryError
+from calculators.contract.judge import CODES
+from calculators.contract.units import UNITS_OF
 from tests.calculators.corpus import JOBS, all_jobs, specs_for, system_of
 
 LISTED = {

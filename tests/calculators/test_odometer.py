@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from calculators import catalogue
-from calculators.errors import Contradiction, OutOfBand, UnreadableEntry
+from calculators.contract.errors import Contradiction, OutOfBand, UnreadableEntry
 
 ODOMETER = catalogue()["odometer"]
 MILE = Fraction(1609344, 1000000)

@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand, UnreadableEntry
 
 PAD = catalogue()["pad-wear"]
 SVG = "{http://www.w3.org/2000/svg}"

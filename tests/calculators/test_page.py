@@ -6,8 +6,9 @@ import json
 
 import pytest
 
-from calculators import catalogue, page
-from calculators.page import evaluate
+from calculators import catalogue
+from calculators.calls import browser
+from calculators.calls.browser import evaluate
 
 ROTOR = {"readings": "24.1; 24.0", "discard": "22.4 mm"}
 
@@ -100,7 +101,7 @@ def test_a_fault_inside_becomes_one_line(monkeypatch, fault):
     def broken(text):
         raise fault
 
-    monkeypatch.setattr(page, "_evaluate", broken)
+    monkeypatch.setattr(browser, "_evaluate", broken)
     problem = json.loads(evaluate("{}"))["problem"]
     assert type(fault).__name__ in problem["message"]
     assert "\n" not in problem["message"]

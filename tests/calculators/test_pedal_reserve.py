@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand, UnreadableEntry
 
 PEDAL = catalogue()["pedal-reserve"]
 

@@ -12,12 +12,12 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from calculators import catalogue, named
-from calculators.entries import Entry
-from calculators.errors import EntryError, MissingInput
-from calculators.inputs import Input
-from calculators.page import evaluate
-from calculators.printing import without_exponent
-from calculators.units import UNITS_OF, Quantity
+from calculators.calls.browser import evaluate
+from calculators.contract.entries import Entry
+from calculators.contract.errors import EntryError, MissingInput
+from calculators.contract.inputs import Input
+from calculators.contract.printing import without_exponent
+from calculators.contract.units import UNITS_OF, Quantity
 from tests.calculators.corpus import JOBS, all_jobs, specs_for, system_of, understood
 
 SPECS = [
@@ -278,7 +278,7 @@ class Seen:
     """One run with all that led to its text."""
 
     def __init__(self, calculator: str, entries: dict[str, str], system: str, monkeypatch: pytest.MonkeyPatch):
-        from calculators import declaration, result
+        from calculators.contract import declaration, result
 
         kept = []
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from calculators.errors import AmbiguousEntry, EntryError, UnreadableEntry
-from calculators.inputs import Input
-from calculators.units import Quantity
+from calculators.contract.errors import AmbiguousEntry, EntryError, UnreadableEntry
+from calculators.contract.inputs import Input
+from calculators.contract.units import Quantity
 
 KINDS = {  # kind → the input that reads it, metric unit first
     "length": Input(["mm", "in"]),

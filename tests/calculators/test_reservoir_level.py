@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
 
 PI = Decimal("3.14159265358979323846")
 SLIDING = {"caliper": "sliding", "piston_diameters": "54", "calipers": "2", "old_stack": "38", "new_stack": "52", "headroom": "40"}

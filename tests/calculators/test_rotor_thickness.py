@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, Contradiction, MissingInput, UnknownInput
+from calculators.contract.errors import AmbiguousEntry, Contradiction, MissingInput, UnknownInput
 
 ROTOR = catalogue()["rotor-thickness"]
 SVG = "{http://www.w3.org/2000/svg}"

@@ -13,11 +13,11 @@ from collections import Counter
 import pytest
 
 from calculators import named, names
-from calculators.bands import Band
-from calculators.entries import Entry, Whole
-from calculators.errors import EntryError
-from calculators.judge import CODES, compare
-from calculators.units import UNITS_OF, spelled, unit_named
+from calculators.contract.bands import Band
+from calculators.contract.entries import Entry, Whole
+from calculators.contract.errors import EntryError
+from calculators.contract.judge import CODES, compare
+from calculators.contract.units import UNITS_OF, spelled, unit_named
 from tests.calculators.corpus import GOOD, JOBS, SLIPS, Outcome, all_jobs, job_of, least_of, outcome, same, specs_for, system_of, understood
 
 CAUGHT_IN_A_FULL_JOB = 0.96

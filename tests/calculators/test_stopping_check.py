@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
 G = Fraction("9.80665")  # m/s², standard gravity, exact

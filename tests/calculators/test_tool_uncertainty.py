@@ -8,7 +8,7 @@ from decimal import Decimal, getcontext
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand, UnreadableEntry
 
 TOOL = catalogue()["tool-uncertainty"]
 getcontext().prec = 30

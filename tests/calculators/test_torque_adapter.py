@@ -7,7 +7,7 @@ from decimal import Decimal, getcontext
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand, UnreadableEntry
 
 getcontext().prec = 30
 LBF_FT = 1.3558179483314  # N·m, exact: 0.3048 × 4.4482216152605

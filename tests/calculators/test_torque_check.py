@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, Contradiction, MissingInput, OutOfBand, UnreadableEntry
 
 LBF_FT = 1.355818  # N·m, NIST SP 811, B.8 (rounded there to 7 figures)
 LBF_IN = 0.1129848  # N·m, the same list

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
 
 BORE_7_8 = 387.95  # mm², 7/8 in: tables of piston areas
 PEDAL = {"extra_travel": "10.2", "pedal_ratio": "4:1", "master_bore": "7/8 in", "line_pressure": "70"}

@@ -11,7 +11,7 @@ from fractions import Fraction
 import pint
 import pytest
 
-from calculators.units import UNITS_OF, adopt, other_unit, registry, unit_named
+from calculators.contract.units import UNITS_OF, adopt, other_unit, registry, unit_named
 
 INCH = Fraction(254, 10)  # mm, exact
 POUND = Fraction(45359237, 100_000_000)  # kg, exact

@@ -11,7 +11,7 @@ import string
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, UnreadableEntry
 from calculators.vin_check import LETTERS
 
 ALLOWED = [sign for sign in string.digits + string.ascii_uppercase if sign not in "IOQ"]

@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from calculators import catalogue
-from calculators.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
+from calculators.contract.errors import AmbiguousEntry, MissingInput, OutOfBand, UnreadableEntry
 
 # Studs numbered clockwise: the table of the handbook's specification, itself common practice.
 TABLE = {

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from calculators.declaration import Example, calculator
-from calculators.inputs import Input
-from calculators.judge import BEYOND, WITHIN, Judgement, above
-from calculators.result import Answer, Value
-from calculators.sources import COMMON_PRACTICE
-from calculators.units import Quantity
+from calculators.contract.declaration import Example, calculator
+from calculators.contract.inputs import Input
+from calculators.contract.judge import BEYOND, WITHIN, Judgement, above
+from calculators.contract.result import Answer, Value
+from calculators.contract.sources import COMMON_PRACTICE
+from calculators.contract.units import Quantity
 
 
 @calculator(

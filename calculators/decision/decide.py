@@ -11,14 +11,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from calculators.conditions import Normal, holds, values_of
-from calculators.decision_case import FAILED, FREE, Case, read_case
-from calculators.decision_grounds import Ground, without_echoes, worst
-from calculators.decision_notes import notes
-from calculators.decision_parts import parts_list
-from calculators.decision_readings import AT_LIMIT, code_of, facts_of, sentence_of
-from calculators.decision_readings import TOO_CLOSE as TOO_CLOSE_TO_LIMIT
-from calculators.decision_rules import (
+from calculators.contract.judge import ADJUST, BEYOND, TOO_CLOSE, WITHIN
+from calculators.decision.case import FAILED, FREE, Case, read_case
+from calculators.decision.grounds import Ground, without_echoes, worst
+from calculators.decision.notes import notes
+from calculators.decision.parts_list import parts_list
+from calculators.decision.readings import AT_LIMIT, code_of, facts_of, sentence_of
+from calculators.decision.readings import TOO_CLOSE as TOO_CLOSE_TO_LIMIT
+from calculators.decision.rules import (
     ACTIONS,
     CANNOT_TELL,
     FOUND,
@@ -32,8 +32,8 @@ from calculators.decision_rules import (
     Rules,
     replaced_by_the_shop,
 )
-from calculators.decision_rules_json import read_rules
-from calculators.judge import ADJUST, BEYOND, TOO_CLOSE, WITHIN
+from calculators.decision.rules_file import read_rules
+from calculators.decision.when import Normal, holds, values_of
 
 COMMON_PRACTICE = "common practice"
 NOT_LOOKED_AT = "Nobody has looked at it yet: what is not seen is not used again."

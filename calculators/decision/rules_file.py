@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from calculators import names
-from calculators.conditions import Normal, normal_form
-from calculators.decision_rules import (
+from calculators.contract.errors import EntryError
+from calculators.decision.rules import (
     ACTIONS,
     OVER,
     RESERVED,
@@ -22,7 +22,7 @@ from calculators.decision_rules import (
     fact_faults,
     unsettled_facts,
 )
-from calculators.errors import EntryError
+from calculators.decision.when import Normal, normal_form
 
 
 def read_rules(data: Any) -> Rules:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from calculators.result import Printer
+    from calculators.contract.result import Printer
 
 INK = "#14191d"
 QUIET = "#5f6a73"

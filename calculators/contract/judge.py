@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from calculators.units import Quantity
+from calculators.contract.units import Quantity
 
 BEYOND, TOO_CLOSE, CANNOT_TELL, ADJUST, WITHIN = CODES = ("beyond", "too-close", "cannot-tell", "adjust", "within")
 

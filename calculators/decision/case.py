@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from calculators.conditions import holds
-from calculators.decision_rules import CANNOT_TELL, SIDES, Part, Rules, did_you_mean
-from calculators.errors import EntryError
-from calculators.judge import CODES
+from calculators.contract.errors import EntryError
+from calculators.contract.judge import CODES
+from calculators.decision.rules import CANNOT_TELL, SIDES, Part, Rules, did_you_mean
+from calculators.decision.when import holds
 
 EXAMPLE = '{"layout": {"rotor": "slip-on"}, "left": {"rotor": ["sound"]}, "right": {"rotor": ["at-discard"]}}'
 PLACES = {"left": ("left",), "right": ("right",), "axle": SIDES, "vehicle": SIDES}

@@ -10,12 +10,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
-from calculators.entries import NO_BREAK_SPACE, Entry, Whole
-from calculators.errors import ExampleDiffers, MissingInput, UnknownInput, UnreadableEntry
-from calculators.inputs import HalfLastDigit, Input
-from calculators.result import Answer, Result, Value, print_result
-from calculators.sources import Source
-from calculators.units import SYSTEMS
+from calculators.contract.entries import NO_BREAK_SPACE, Entry, Whole
+from calculators.contract.errors import ExampleDiffers, MissingInput, UnknownInput, UnreadableEntry
+from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.result import Answer, Result, Value, print_result
+from calculators.contract.sources import Source
+from calculators.contract.units import SYSTEMS
 
 Checks = Callable[[dict[str, Any]], list[str]]
 InputsFor = Callable[[Mapping[str, Any], dict[str, Input]], dict[str, Input]]
@@ -67,7 +67,7 @@ class Calculator:
     def run(self, /, system: str = "metric", **given: Any) -> Result:
         """Compute from entries as text or pint quantities; bare numbers are in the system's units.
 
-        Raises the errors of `calculators.errors`, all of them ValueErrors with one line.
+        Raises the errors of `calculators.contract.errors`, all of them ValueErrors with one line.
         """
         if system not in SYSTEMS:
             raise UnreadableEntry(f"the system is metric or inch, not “{system}”", typed=str(system))

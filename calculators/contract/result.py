@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from calculators.entries import Entry, Whole
-from calculators.inputs import Input
-from calculators.judge import CODES, SHOP_WORDS, WITHIN, Judgement, compare, compare_quantities, worst
-from calculators.printing import (
+from calculators.contract.entries import Entry, Whole
+from calculators.contract.inputs import Input
+from calculators.contract.judge import CODES, SHOP_WORDS, WITHIN, Judgement, compare, compare_quantities, worst
+from calculators.contract.printing import (
     chance,
     cut_off,
     decimals_for,
@@ -24,7 +24,7 @@ from calculators.printing import (
     trimmed,
     with_unit,
 )
-from calculators.units import Quantity, Unit, other_unit, unit_named
+from calculators.contract.units import Quantity, Unit, other_unit, unit_named
 
 # How finely a value is printed.
 READING = "reading"  # as finely as the entries it is read from

@@ -6,9 +6,9 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from calculators.figure import GREY, INK, LINE, PAPER, QUIET, THICK, THIN, TINT, WIDTH, Figure, Label, entered
-from calculators.result import Printer
-from calculators.units import Quantity
+from calculators.contract.figure import GREY, INK, LINE, PAPER, QUIET, THICK, THIN, TINT, WIDTH, Figure, Label, entered
+from calculators.contract.result import Printer
+from calculators.contract.units import Quantity
 
 if TYPE_CHECKING:
     from calculators.bearing_end_play import Window

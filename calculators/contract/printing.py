@@ -9,9 +9,9 @@ import math
 from collections.abc import Iterable
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 
-from calculators.entries import NO_BREAK_SPACE, Entry
-from calculators.judge import compare
-from calculators.units import Unit, unit_of_differences
+from calculators.contract.entries import NO_BREAK_SPACE, Entry
+from calculators.contract.judge import compare
+from calculators.contract.units import Unit, unit_of_differences
 
 MOST_DECIMALS = 9
 FRACTION_STEP = 1e-4  # a fraction is shown to the ten-thousandth

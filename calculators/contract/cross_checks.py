@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from calculators.entries import Entry
-from calculators.errors import AmbiguousEntry, Candidate, Contradiction
-from calculators.judge import compare_quantities
-from calculators.printing import entry_text
-from calculators.units import Quantity
+from calculators.contract.entries import Entry
+from calculators.contract.errors import AmbiguousEntry, Candidate, Contradiction
+from calculators.contract.judge import compare_quantities
+from calculators.contract.printing import entry_text
+from calculators.contract.units import Quantity
 
 Entries = dict[str, Any]
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from calculators.bands import Band
-from calculators.entries import Entry
-from calculators.errors import AmbiguousEntry, OutOfBand
-from calculators.judge import compare
-from calculators.numerals import read_number
-from calculators.printing import entry_in, entry_text, in_both, with_unit, without_exponent
-from calculators.units import UNITS_OF, Quantity, Unit, unit_named
+from calculators.contract.bands import Band
+from calculators.contract.entries import Entry
+from calculators.contract.errors import AmbiguousEntry, OutOfBand
+from calculators.contract.judge import compare
+from calculators.contract.numerals import read_number
+from calculators.contract.printing import entry_in, entry_text, in_both, with_unit, without_exponent
+from calculators.contract.units import UNITS_OF, Quantity, Unit, unit_named
 
 if TYPE_CHECKING:
-    from calculators.inputs import Input
+    from calculators.contract.inputs import Input
 
 LENGTHS = ("length", "diameter")
 MOST_DECIMALS_READ = {"mm": 3, "cm": 3, "m": 3, "in": 4}  # a micrometer shows 0.001 mm, or 0.0001 in
@@ -93,7 +93,7 @@ def _doubtful_span(band: Band, entries: list[Entry]) -> bool:
 
 
 def _ask(spec: Input, band: Band, entries: list[Entry], doubtful: list[Entry], system: str) -> None:
-    from calculators.inputs import candidate
+    from calculators.contract.inputs import candidate
 
     readings = [entries] + [[replace(e, unit=unit) if e in doubtful else e for e in entries] for unit in spec.alternatives(entries[0].unit)]
     possible = [reading for reading in readings if all(in_hard(band, e.quantity) for e in reading)]

@@ -10,13 +10,13 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
-from calculators.bands import BANDS, Band
-from calculators.entries import Entry, EntryTextError, ShareQuestion, Whole, read_entry, split_list
-from calculators.errors import AmbiguousEntry, Candidate, UnreadableEntry
-from calculators.guard import band_text, guard, in_hard
-from calculators.numerals import Number, NumberError, NumberQuestion
-from calculators.printing import in_both, without_exponent
-from calculators.units import UNITS_OF, Unit, adopt, kind_of, spelled, unit_named, unit_of_differences
+from calculators.contract.bands import BANDS, Band
+from calculators.contract.entries import Entry, EntryTextError, ShareQuestion, Whole, read_entry, split_list
+from calculators.contract.errors import AmbiguousEntry, Candidate, UnreadableEntry
+from calculators.contract.guard import band_text, guard, in_hard
+from calculators.contract.numerals import Number, NumberError, NumberQuestion
+from calculators.contract.printing import in_both, without_exponent
+from calculators.contract.units import UNITS_OF, Unit, adopt, kind_of, spelled, unit_named, unit_of_differences
 
 MOST_CHARACTERS = 2000
 MOST_ENTRIES = 400

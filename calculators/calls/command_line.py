@@ -8,11 +8,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from calculators import catalogue, decision_entry
-from calculators.declaration import Calculator
-from calculators.errors import AmbiguousEntry, EntryError
-from calculators.page import calculator_named
-from calculators.result import Result
+from calculators import catalogue
+from calculators.calls.browser import calculator_named
+from calculators.contract.declaration import Calculator
+from calculators.contract.errors import AmbiguousEntry, EntryError
+from calculators.contract.result import Result
+from calculators.decision import asked
 
 USAGE = """usage: python -m calculators NAME input=value … [--system=inch] [--json]
        python -m calculators NAME --help
@@ -100,7 +101,7 @@ def answer(call: Call) -> str:
         if "--help" in call.switches and not call.given:
             return USAGE
         raise UsageError('name a calculator first, for example rotor-thickness readings="24.1; 24.0" discard=22.4mm (--list shows all)')
-    if call.name == decision_entry.NAME:
+    if call.name == asked.NAME:
         return _decision(call, as_json)
     found = calculator_named(call.name)
     if "--help" in call.switches:
@@ -114,14 +115,14 @@ def answer(call: Call) -> str:
 def _decision(call: Call, as_json: bool) -> str:
     """The decision on an axle; an entry that starts with @ names a file."""
     if "--help" in call.switches:
-        return to_json(decision_entry.describe_decision()) if as_json else decision_entry.help_text()
-    decided = decision_entry.run_decision(
+        return to_json(asked.describe_decision()) if as_json else asked.help_text()
+    decided = asked.run_decision(
         {
-            name: _read_file(name, value[1:]) if value.startswith("@") and name in decision_entry.INPUTS else value
+            name: _read_file(name, value[1:]) if value.startswith("@") and name in asked.INPUTS else value
             for name, value in call.given.items()
         }
     )
-    return to_json(decided) if as_json else decision_entry.decision_text(decided)
+    return to_json(decided) if as_json else asked.decision_text(decided)
 
 
 def _read_file(name: str, path: str) -> str:
@@ -140,7 +141,7 @@ def to_json(data: Any) -> str:
 
 def listing() -> list[dict[str, Any]]:
     """Every calculator's declaration, and the decision's."""
-    return [*(found.describe() for found in catalogue().values()), decision_entry.describe_decision()]
+    return [*(found.describe() for found in catalogue().values()), asked.describe_decision()]
 
 
 def list_text() -> str:
@@ -151,7 +152,7 @@ def list_text() -> str:
         optional = [not spec.required for spec in found.inputs.values()]
         shown = " ".join(f"[{name}]" if more else name for name, more in zip(inputs, optional, strict=True))
         lines += [f"{found.name}  {found.purpose}", f"    {shown}"]
-    lines += [f"{decision_entry.NAME}  {decision_entry.PURPOSE}", "    findings [rules]"]
+    lines += [f"{asked.NAME}  {asked.PURPOSE}", "    findings [rules]"]
     return "\n".join(lines)
 
 

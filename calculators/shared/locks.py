@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from calculators.judge import compare
+from calculators.contract.judge import compare
 
 FULL_TURN = 360.0
 

@@ -6,9 +6,10 @@ import difflib
 import json
 from typing import Any
 
-import calculators.declaration  # noqa: F401  # the frame belongs to the page's start; a calculator comes in when it is asked
-from calculators import decision_entry, named, names
-from calculators.errors import AmbiguousEntry, EntryError, UnknownCalculator
+import calculators.contract.declaration  # noqa: F401  # the frame belongs to the page's start; a calculator comes in when it is asked
+from calculators import named, names
+from calculators.contract.errors import AmbiguousEntry, EntryError, UnknownCalculator
+from calculators.decision import asked
 
 KEYS = {"calculator", "given", "system"}
 
@@ -40,8 +41,8 @@ def _evaluate(text: str) -> dict[str, Any]:
     given = request.get("given", {})
     if "system" in given:
         raise EntryError("no such input", input="system")
-    if request.get("calculator") == decision_entry.NAME:
-        return decision_entry.run_decision(given)
+    if request.get("calculator") == asked.NAME:
+        return asked.run_decision(given)
     return calculator_named(request.get("calculator")).run(system=system, **given).as_json()
 
 

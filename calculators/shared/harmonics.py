@@ -6,7 +6,7 @@ import cmath
 import math
 from functools import cached_property
 
-from calculators.judge import compare
+from calculators.contract.judge import compare
 
 NEGLIGIBLE = 1e-9  # of the greatest reading: binary floats never cancel out quite
 

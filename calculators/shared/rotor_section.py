@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from calculators.figure import INK, LINE, THICK, THIN, TINT, WIDTH, Figure, entered, round_step
-from calculators.printing import trimmed, with_unit
-from calculators.result import Printer
-from calculators.units import Quantity
+from calculators.contract.figure import INK, LINE, THICK, THIN, TINT, WIDTH, Figure, entered, round_step
+from calculators.contract.printing import trimmed, with_unit
+from calculators.contract.result import Printer
+from calculators.contract.units import Quantity
 
 LEFT, RIGHT, WORDS = 34.0, 132.0, 172.0  # the rotor from side to side, and where the words begin
 TOP, LOWEST, BREAK, BOTTOM = 24.0, 196.0, 222.0, 264.0  # highest and lowest mark, the break, the other face

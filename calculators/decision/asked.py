@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from calculators.errors import EntryError, MissingInput, UnknownInput
+from calculators.contract.errors import EntryError, MissingInput, UnknownInput
 
 NAME = "wheel-end-decision"
 TITLE = "Decision on a wheel end"
@@ -31,13 +31,13 @@ RULES = (
     "cannot-tell may be noted on any part: it was looked at and could not be judged, and is measured again",
     "site_data/decisions.yml holds the findings, site_data/rules.yml what one draws after it and what is put out for the work",
 )
-STOCK_RULES = "decision_rules.json"
+STOCK_RULES = "decision/rules.json"
 MOST_CHARACTERS = 1_000_000
 
 
 def run_decision(given: Mapping[str, Any]) -> dict[str, Any]:
     """Decide from the inputs of `INPUTS`, each JSON text or data. Raises EntryError, one line."""
-    from calculators.decision import decide
+    from calculators.decision.decide import decide
 
     for name in given:
         if name not in INPUTS:
@@ -122,7 +122,7 @@ def help_text() -> str:
 
 def decision_text(decided: Mapping[str, Any]) -> str:
     """A decision for a terminal: worst first on each side, then what to buy, then notes. Parts decided alike share a line."""
-    from calculators.decision_rules import ACTIONS
+    from calculators.decision.rules import ACTIONS
 
     lines: list[str] = []
     for side, parts in decided["actions"].items():

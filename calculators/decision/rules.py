@@ -10,9 +10,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from calculators import names
-from calculators.conditions import Normal, holds, values_of
-from calculators.decision_readings import WORDS
-from calculators.judge import CODES
+from calculators.contract.judge import CODES
+from calculators.decision.readings import WORDS
+from calculators.decision.when import Normal, holds, values_of
 
 REPLACE, MEASURE_AGAIN, SERVICE, USE_AGAIN = ACTIONS = ("replace", "measure again", "service", "use again")  # worst first
 SIDES = ("left", "right")

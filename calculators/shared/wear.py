@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from calculators.judge import above
-from calculators.result import Missing
-from calculators.units import Quantity
+from calculators.contract.judge import above
+from calculators.contract.result import Missing
+from calculators.contract.units import Quantity
 
 
 def wear_since_new(new: Quantity | None, thinnest: Quantity, run: Quantity | None) -> Quantity | Missing:

@@ -8,8 +8,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from calculators.numerals import NUMBER, Number, NumberError, NumberQuestion, plain, read_number
-from calculators.units import INCH_MARKS, UNITS_OF, Quantity, Unit, adopt, spelled, symbols_of
+from calculators.contract.numerals import NUMBER, Number, NumberError, NumberQuestion, plain, read_number
+from calculators.contract.units import INCH_MARKS, UNITS_OF, Quantity, Unit, adopt, spelled, symbols_of
 
 NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
 

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 import pint
 
-from calculators.unit_lines import DEFINITIONS, KINDS, OTHER_UNIT
+from calculators.contract.unit_lines import DEFINITIONS, KINDS, OTHER_UNIT
 
 registry = pint.UnitRegistry(None)
 registry.load_definitions(DEFINITIONS)

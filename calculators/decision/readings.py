@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from calculators.judge import BEYOND, compare
-from calculators.units import unit_named
+from calculators.contract.judge import BEYOND, compare
+from calculators.contract.units import unit_named
 
 NOT_KNOWN = "not known"
 YES, NO = "yes", "no"

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from calculators.conditions import holds
-from calculators.decision_grounds import Ground, without_echoes
-from calculators.decision_rules import REPLACE, SIDES, Part, Supply
+from calculators.decision.grounds import Ground, without_echoes
+from calculators.decision.rules import REPLACE, SIDES, Part, Supply
+from calculators.decision.when import holds
 
 if TYPE_CHECKING:
-    from calculators.decision import Axle
+    from calculators.decision.decide import Axle
 
 PIECES = ("side", "caliper set")  # one for each side that needs it; of the others one for the axle or the vehicle
 

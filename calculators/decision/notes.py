@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from calculators.conditions import holds, values_of
-from calculators.decision_grounds import worst
-from calculators.decision_rules import MEASURE_AGAIN, REPLACE, SIDES
+from calculators.decision.grounds import worst
+from calculators.decision.rules import MEASURE_AGAIN, REPLACE, SIDES
+from calculators.decision.when import holds, values_of
 
 if TYPE_CHECKING:
-    from calculators.decision import Axle
+    from calculators.decision.decide import Axle
 
 
 def notes(axle: Axle) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from calculators.decision_rules import ACTIONS
+from calculators.decision.rules import ACTIONS
 
 
 @dataclass(frozen=True)
