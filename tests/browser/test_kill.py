@@ -47,7 +47,11 @@ def run(playwright, file, folder: Path, browser_name: str, kills: int) -> None:
         context = persistent(playwright, browser_name, folder / "profile")
         page = opened(context, file)
         if number:
-            page.locator(".step__value").first.wait_for()
+            try:
+                page.locator(".step__value").first.wait_for()
+            except Error as late:
+                late.add_note(f"kill {number} with seed {seed}: {kept} taps were kept; the page says: {page.locator('.job-bar').all_inner_texts()}")
+                raise
             found = page.locator(".step__value").count()
             # The tap that was under way may have been kept, or not; every tap that was shown as kept is there.
             assert kept <= found <= kept + 1, f"kill {number} with seed {seed}: {found} of {kept} taps are there"
