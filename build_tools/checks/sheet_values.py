@@ -1,6 +1,6 @@
 """The values of a vehicle's sheet held against the same bands and cross-checks as the entries of a calculator.
 
-`judged_by` gives the page what it needs to judge a sheet that it opens, by the same figures (docs/scripts/sheet-bands.js).
+`judged_by` gives the page what it needs to judge a sheet that it opens, by the same figures (docs/scripts/core/sheet-bands.js).
 """
 
 from __future__ import annotations

@@ -58,7 +58,7 @@ def hash_before(step: Step, address: str) -> str:
     """The hash of a step of version 0.1.0 that asks for the same work; empty where it is today's, or was another's.
 
     What counted for the whole vehicle then and counts for an axle or its lift now is the same work at a narrower place:
-    docs/scripts/steps.js gives such an entry to the axle of its job.
+    docs/scripts/state/steps.js gives such an entry to the axle of its job.
     """
     # The earlier steps do not travel into the page «Write a page», which that version did not have: no record of it is older.
     then = earlier("0.1.0").get(address) if EARLIER.is_dir() else None

@@ -1,7 +1,7 @@
 """`shop-data.js`, the file that the page “Write a page” saves, read strictly: one value of plain data and nothing else.
 
 It is a script on every page, since a page opened from disk can read nothing else; so whatever else stands in it would run.
-The pages know the same form: docs/scripts/shop-data.js. Standard library only.
+The pages know the same form: docs/scripts/store/shop-data.js. Standard library only.
 """
 
 from __future__ import annotations

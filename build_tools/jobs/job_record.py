@@ -1,6 +1,6 @@
 """The job record: what one entry and one saved job file hold, and how a file is read without trusting it.
 
-The page appends and saves (docs/scripts/entries.js, job-file.js); this schema owns the form. The checksum is SHA-256
+The page appends and saves (docs/scripts/core/entries.js, job-file.js); this schema owns the form. The checksum is SHA-256
 over the canonical JSON (RFC 8785) of everything but itself, so that page and Python agree to the byte.
 """
 

@@ -91,7 +91,7 @@ def as_line(problem: Problem, files: Mapping[str, str]) -> dict[str, Any]:
     return said | {"form": in_form(problem, files[file]) if file.startswith("procedures/") and file in files else None}
 
 
-# entry of a procedure or step → its label in docs/scripts/writer-form.js
+# entry of a procedure or step → its label in docs/scripts/shop/writer-form.js
 LABELS = {
     "title": "Title",
     "purpose": "What it is for, in one sentence",

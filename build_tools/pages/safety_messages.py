@@ -1,7 +1,7 @@
 """What a shop's saved page needs of the build that shows it: the safety messages as they read now, and where they stand.
 
 A page in `shop-data.js` holds the HTML of the day it was saved. `assets/safety.js`, loaded by `own/page.html` alone, lets
-docs/scripts/own-safety.js put today's messages in it and name what is new, changed or gone.
+docs/scripts/shop/own-safety.js put today's messages in it and name what is new, changed or gone.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """What the search finds: the sections of every page, and the index made of them.
 
 A hit opens at its place, so the unit is a section: what stands under a heading with an id, a step, or a term of the
-glossary. `docs/scripts/search-index.mjs` makes the index here and answers from it in the page.
+glossary. `docs/scripts/search/search-index.mjs` makes the index here and answers from it in the page.
 """
 
 from __future__ import annotations
@@ -65,12 +65,13 @@ def index(entries: Iterable[Mapping[str, str]], terms: Iterable[Mapping], projec
 
     Raises `BundleError` where Node or the search engine is missing.
     """
-    from build_tools.browser.bundle import BundleError, node  # only a build makes the index
+    from build_tools.browser.node import node  # only a build makes the index
+    from build_tools.errors import BundleError
 
     names = [{key: term.get(key, []) for key in ("term", "american", "british")} for term in terms]
     given = json.dumps({"entries": list(entries), "terms": names}, ensure_ascii=False)
     script = Path(__file__).with_name("search_index.mjs")
-    done = subprocess.run([node(project), str(script)], input=given.encode("utf-8"), capture_output=True)
+    done = subprocess.run([node(), str(script)], input=given.encode("utf-8"), capture_output=True)
     if done.returncode:
         lines = done.stderr.decode("utf-8", "replace").splitlines()
         reason = next((line.strip() for line in lines if "Error" in line), "no message")

@@ -160,7 +160,7 @@ def _nav(handbook: Handbook, first: list[str]) -> list[dict[str, list[str]]]:
 
 
 def _name_the_list(site: Path) -> None:
-    """Tell the page that checks a copy which list this build has, all but the page's own line: docs/scripts/verify.js."""
+    """Tell the page that checks a copy which list this build has, all but the page's own line: docs/scripts/shop/verify.js."""
     page = site / CHECKING_PAGE
     others = {name: digest for name, digest in checksums(site).items() if name != CHECKING_PAGE}
     page.write_text(

@@ -1,12 +1,12 @@
 // @ts-check
 /** Everything the pages run, bundled into assets/handbook.js. Each module finds its own elements. */
-import { startCalculators } from "./calculator.js";
-import { startJob } from "./job.js";
-import { startLayout } from "./layout.js";
-import { startOwnPages } from "./own-pages.js";
-import { startSearch } from "./search.js";
-import { sayStarted, sayWhereMissing, startParts } from "./start.js";
-import { startSwitches } from "./switches.js";
+import { startCalculators } from "./calculator/calculator.js";
+import { startJob } from "./job-page.js";
+import { startLayout } from "./layout/layout.js";
+import { sayStarted, sayWhereMissing, startParts } from "./lib/start.js";
+import { startSwitches } from "./lib/switches.js";
+import { startSearch } from "./search/search.js";
+import { startOwnPages } from "./shop/own-pages.js";
 
 startParts([
   ["the list of the shop’s own pages", startOwnPages],

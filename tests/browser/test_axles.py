@@ -9,7 +9,7 @@ from tests.browser.test_record import open_job_file
 from tests.browser.whole_site import addresses, open_procedure, opened_page, text
 
 SCRIPT = """
-import { Progress, readSteps } from "%s/docs/scripts/steps.js";
+import { Progress, readSteps } from "%s/docs/scripts/state/steps.js";
 self.told = (steps, entries, axle) => {
   const article = document.createElement("article");
   article.dataset.procedure = "this-page";

@@ -12,9 +12,9 @@ from tests.browser.test_working import OPEN_PLACES, SETTLE_ALL
 from tests.browser.whole_site import enter, mark, open_procedure, opened_page, record, text
 
 SCRIPT = """
-import { beyondsOf } from "%s/docs/scripts/beyond.js";
-import { recordedAgainst } from "%s/docs/scripts/against.js";
-import { Progress, readSteps } from "%s/docs/scripts/steps.js";
+import { beyondsOf } from "%s/docs/scripts/state/beyond.js";
+import { recordedAgainst } from "%s/docs/scripts/state/against.js";
+import { Progress, readSteps } from "%s/docs/scripts/state/steps.js";
 const page = (steps) => {
   const article = document.createElement("article");
   for (const [id, per, inner = "", data = {}] of steps) {

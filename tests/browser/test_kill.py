@@ -50,7 +50,9 @@ def run(playwright, file, folder: Path, browser_name: str, kills: int) -> None:
             try:
                 page.locator(".step__value").first.wait_for()
             except Error as late:
-                late.add_note(f"kill {number} with seed {seed}: {kept} taps were kept; the page says: {page.locator('.job-bar').all_inner_texts()}")
+                late.add_note(
+                    f"kill {number} with seed {seed}: {kept} taps were kept; the page says: {page.locator('.job-bar').all_inner_texts()}"
+                )
                 raise
             found = page.locator(".step__value").count()
             # The tap that was under way may have been kept, or not; every tap that was shown as kept is there.

@@ -25,8 +25,8 @@ WHOLE_JOB = (
 )
 
 EFFECTS = """
-import { stateOf } from "%s/docs/scripts/effects.js";
-import { Progress, readSteps } from "%s/docs/scripts/steps.js";
+import { stateOf } from "%s/docs/scripts/state/effects.js";
+import { Progress, readSteps } from "%s/docs/scripts/state/steps.js";
 self.told = (effects, done, axle) => {
   const article = document.createElement("article");
   for (const [id, [per, what, more]] of Object.entries(effects)) {

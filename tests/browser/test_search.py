@@ -63,7 +63,7 @@ def folder(tmp_path_factory):
         (top / uri).write_bytes(source.read_bytes())
     entry = top.parent / "entry.mjs"
     entry.write_text(
-        f"import {{ startSearch }} from {json.dumps(str(PROJECT / 'docs/scripts/search.js'))}; startSearch();", encoding="utf-8"
+        f"import {{ startSearch }} from {json.dumps(str(PROJECT / 'docs/scripts/search/search.js'))}; startSearch();", encoding="utf-8"
     )
     (top / "assets/handbook.js").write_text(bundled_script(PROJECT, entry), encoding="utf-8")
     pages = [Page(uri, title, kind, tuple(sections(content))) for uri, (title, kind, content) in contents.items()]

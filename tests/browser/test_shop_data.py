@@ -242,7 +242,7 @@ def test_a_stray_percent_sign_in_the_address_stops_nothing(browser, site, place)
 
 
 def test_every_address_is_read_in_one_place():
-    scripts = {path.name: path.read_text("utf-8") for path in (PROJECT / "docs/scripts").glob("*.*js")}
+    scripts = {path.name: path.read_text("utf-8") for path in (PROJECT / "docs/scripts").rglob("*.*js")}
     assert [name for name, source in scripts.items() if re.search(r"\bdecodeURI(Component)?\(", source)] == ["address.js"]
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.browser.bundle import node
+from build_tools.browser.node import node
 from build_tools.content.when import axes_of, holds, in_words
 
 PROJECT = Path(__file__).parents[2]
@@ -35,10 +35,10 @@ def test_answer_where_the_site_is_built(vector):
 @pytest.fixture(scope="module")
 def page_answers(tmp_path_factory):
     folder = tmp_path_factory.mktemp("conditions")
-    shutil.copy(PROJECT / "docs/scripts/conditions.js", folder / "conditions.mjs")
+    shutil.copy(PROJECT / "docs/scripts/core/when.js", folder / "conditions.mjs")
     (folder / "answers.mjs").write_text(PAGE_SIDE, "utf-8")
     run = subprocess.run(
-        [node(PROJECT), str(folder / "answers.mjs"), str(PROJECT / "tests/conditions.json")],
+        [node(), str(folder / "answers.mjs"), str(PROJECT / "tests/conditions.json")],
         capture_output=True,
         text=True,
         encoding="utf-8",

@@ -8,9 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.browser.bundle import node
+from build_tools.browser.node import node
 from build_tools.content import scaffold
-from build_tools.paths import PROJECT
 from tests.build.test_schema import FILES, kind_of
 
 VERSION = "1.25.0"
@@ -23,7 +22,7 @@ class Editor:
     def __init__(self, home: Path, root: Path):
         script = home / "node_modules" / "yaml-language-server" / "bin" / "yaml-language-server"
         self.server = subprocess.Popen(
-            [node(PROJECT), str(script), "--stdio"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+            [node(), str(script), "--stdio"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
         )
         self.number = 0
         self.told: dict[str, list] = {}

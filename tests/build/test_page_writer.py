@@ -189,7 +189,7 @@ def test_the_form_is_told_by_its_labels(change, place, says):
 
 
 def test_every_label_of_the_form_is_the_one_that_a_problem_names():
-    form = (PROJECT / "docs/scripts/writer-form.js").read_text("utf-8")
+    form = (PROJECT / "docs/scripts/shop/writer-form.js").read_text("utf-8")
     for label in {*page_writer.LABELS.values(), *page_writer.STEP_LABELS.values()}:
         assert f'"{label}"' in form, label
 

@@ -14,7 +14,8 @@ from pathlib import Path
 import pytest
 
 from build_tools.browser import licences, parts
-from build_tools.browser.bundle import ESBUILD_FLAGS, PACKS, bundle, node
+from build_tools.browser.bundle import ESBUILD_FLAGS, PACKS, bundle
+from build_tools.browser.node import node
 from build_tools.browser.runtime_parts import RUNTIME_PARTS
 from build_tools.paths import PROJECT
 from build_tools.setup import BUILD_LOCK, NODE_MODULES, PAGE_LOCK, PAGE_PACKAGES
@@ -98,7 +99,7 @@ def test_references_are_unique_and_lead_somewhere(listed):
 
 
 def test_it_is_the_same_bytes_in_another_process(listed):
-    code = "import sys, hashlib; from build_tools import parts; print(hashlib.sha256(repr(sorted(parts.files().items())).encode()).hexdigest())"
+    code = "import sys, hashlib; from build_tools.browser import parts; print(hashlib.sha256(repr(sorted(parts.files().items())).encode()).hexdigest())"
     digests = {
         subprocess.run(
             [sys.executable, "-c", code],
@@ -135,7 +136,7 @@ def test_every_distribution_in_a_pack_is_listed(listed, made):
     }
 
 
-@pytest.mark.parametrize("entry", ["main.js", "shop-tools.js", "worker.js"])
+@pytest.mark.parametrize("entry", ["main.js", "shop/shop-tools.js", "shop/own-page.js", "python/worker.js"])
 def test_every_package_in_a_script_is_listed(listed, tmp_path, entry):
     binary = next((NODE_MODULES / "@esbuild").glob("*/bin/esbuild"))
     subprocess.run(
@@ -146,7 +147,7 @@ def test_every_package_in_a_script_is_listed(listed, tmp_path, entry):
     )
     inputs = json.loads((tmp_path / "meta.json").read_text())["inputs"]
     bundled = {re.search(r"node_modules/((?:@[^/]+/)?[^/]+)/", name)[1] for name in inputs if "node_modules/" in name}
-    place = {"main.js": "assets/handbook.js", "shop-tools.js": "assets/shop-tools.js", "worker.js": "assets/packs/worker.js"}[entry]
+    place = {"main.js": "assets/handbook.js", "python/worker.js": "assets/packs/worker.js"}.get(entry, f"assets/{Path(entry).name}")
     claimed = {
         component["name"]
         for component in listed["components"]
@@ -172,7 +173,7 @@ from compression import zstd
 json.dumps({"Python": platform.python_version(), "zlib": zlib.ZLIB_RUNTIME_VERSION, "SQLite": sqlite3.sqlite_version,
  "Expat": pyexpat.EXPAT_VERSION.removeprefix("expat_"), "libmpdec": decimal.__libmpdec_version__, "Zstandard": zstd.zstd_version})`)]));
     """.replace("PYODIDE", (NODE_MODULES.resolve() / "pyodide/pyodide.mjs").as_uri())
-    done = subprocess.run([node(PROJECT), "--input-type=module", "-e", script], capture_output=True, text=True, check=True)
+    done = subprocess.run([node(), "--input-type=module", "-e", script], capture_output=True, text=True, check=True)
     version, said = json.loads(done.stdout)
     listed = {part.name: part.version for part in parts.shipped()}
     assert {name: listed[name] for name in json.loads(said)} == json.loads(said) and listed["pyodide"] == version

@@ -55,7 +55,8 @@ import os, signal, sys
 folder, stop, code = sys.argv[1], int(sys.argv[2]), sys.argv[3]
 sys.path.insert(0, PROJECT)
 from pathlib import Path
-from build_tools import publish, shop_data
+from build_tools.exchange import shop_data
+from build_tools.publishing import publish
 publish.SCRATCH = Path(folder).parent / "scratch"
 done = 0
 def watch(event, given):

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
-from build_tools.browser.bundle import node
+from build_tools.browser.node import node
 from build_tools.jobs.job_record import FORMAT, JobEntry, JobFileError, canonical, checksum, json_schema, read_job
 from tests.build.record_cases import CASES, ENTRY, MISSING
 
@@ -114,7 +114,7 @@ def test_canonical_text_as_rfc_8785_orders_and_escapes_it():
 def page(tmp_path_factory):
     folder = tmp_path_factory.mktemp("record")
     for name in ("entries.js", "job-file.js"):
-        shutil.copy(PROJECT / "docs/scripts" / name, folder)
+        shutil.copy(PROJECT / "docs/scripts/core" / name, folder)
     shutil.copytree(PROJECT / "node_modules/@noble/hashes", folder / "node_modules/@noble/hashes")
     (folder / "package.json").write_text('{"type": "module"}', "utf-8")
     (folder / "answers.js").write_text(PAGE_SIDE, "utf-8")
@@ -126,7 +126,7 @@ def page(tmp_path_factory):
     }
     (folder / "given.json").write_text(json.dumps(given), "utf-8")
     run = subprocess.run(
-        [node(PROJECT), str(folder / "answers.js"), str(folder / "given.json")],
+        [node(), str(folder / "answers.js"), str(folder / "given.json")],
         capture_output=True,
         text=True,
         encoding="utf-8",

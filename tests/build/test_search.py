@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from build_tools.browser.bundle import node
+from build_tools.browser.node import node
 from build_tools.pages.search import Page, Section, entries, index, sections
 
 PROJECT = Path(__file__).resolve().parents[2]
@@ -110,10 +110,10 @@ process.stdout.write(JSON.stringify(answers));
 
 def ask(*asked, script=None):
     """Answers of the page's own search code, run in Node."""
-    scripts = (PROJECT / "docs" / "scripts").as_uri()
+    scripts = (PROJECT / "docs" / "scripts" / "search").as_uri()
     given = json.dumps({"script": script and script.decode("utf-8"), "asked": asked})
     done = subprocess.run(
-        [node(PROJECT), "--input-type=module", "-e", ASK.replace("%s", scripts)], input=given, capture_output=True, encoding="utf-8"
+        [node(), "--input-type=module", "-e", ASK.replace("%s", scripts)], input=given, capture_output=True, encoding="utf-8"
     )
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)

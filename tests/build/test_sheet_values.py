@@ -72,12 +72,12 @@ def test_a_fault_names_figure_expected_and_an_example():
 
 
 def test_the_page_judges_by_the_same_figures(tmp_path):
-    """docs/scripts/sheet-bands.js, run beside the build: cannot be and contradicts are one there, rare is the other."""
+    """docs/scripts/core/sheet-bands.js, run beside the build: cannot be and contradicts are one there, rare is the other."""
     script = tmp_path / "run.mjs"
     script.write_text(
         f"""
 import {{ readFileSync, writeFileSync }} from "node:fs";
-const source = readFileSync({json.dumps(str(PROJECT / "docs/scripts/sheet-bands.js"))}, "utf-8");
+const source = readFileSync({json.dumps(str(PROJECT / "docs/scripts/core/sheet-bands.js"))}, "utf-8");
 const {{ sheetFaults, withSure, withoutSure }} = await import("data:text/javascript," + encodeURIComponent(source));
 const [fields, cases] = JSON.parse(readFileSync(process.argv[2], "utf-8"));
 const of = (path) => fields.find((field) => `${{field.of}}.${{field.id}}` === path);

@@ -1,0 +1,17 @@
+// @ts-check
+/** A control with its caption, as every form of a page has it. */
+import { element } from "./elements.js";
+
+/** @param {string} caption @param {HTMLElement} control with its id @param {Node[]} after what follows in the same box */
+export function labelled(caption, control, ...after) {
+  const label = element("label", "", caption);
+  label.htmlFor = control.id;
+  return element("div", "field", label, control, ...after);
+}
+
+/** A line of text. @param {string} id @param {string} caption @param {string} [value] @param {number} [longest] characters */
+export function textField(id, caption, value = "", longest = 180) {
+  const input = element("input");
+  Object.assign(input, { id, type: "text", value, autocomplete: "off", maxLength: longest });
+  return { box: labelled(caption, input), input };
+}
