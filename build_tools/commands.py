@@ -214,7 +214,8 @@ def serve(options: argparse.Namespace) -> int:
 
 def check(options: argparse.Namespace) -> int:
     from build_tools.checks import page_links
-    from build_tools.checks.check import counts, load_and_check, sheet_notices
+    from build_tools.checks.check import counts, load_and_check
+    from build_tools.checks.vehicles import sheet_notices
     from build_tools.content import decision_rules, json_schema, shop_changes
     from build_tools.content.problems import ContentError
     from build_tools.content.report import told as in_full

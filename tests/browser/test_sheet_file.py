@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from build_tools.checks import check
+from build_tools.checks import vehicles
 from build_tools.content.load import load
 from build_tools.paths import PROJECT
 from tests.browser.procedure_page import saved, start_job, step
@@ -65,7 +65,7 @@ def test_the_saved_file_builds_as_a_sheet_of_the_shop(file, tmp_path):
     (shop / "shop.yml").write_text("name: Example shop (invented)\n", "utf-8")
     (shop / "vehicles" / file.name).write_bytes(file.read_bytes())
     handbook = load(PROJECT / "site_data", shop)
-    assert [problem for vehicle in handbook.vehicles.values() for problem in check._vehicle(handbook, vehicle)] == []
+    assert [problem for vehicle in handbook.vehicles.values() for problem in vehicles.vehicle_problems(handbook, vehicle)] == []
     made, stock = handbook.vehicles["vehicle-red-truck-bay-2"], handbook.vehicles["demo-truck-a"]
     assert made.invented and made.layout == stock.layout and made.front == stock.front
     typed_in = made.values["wheel_nut.torque"]

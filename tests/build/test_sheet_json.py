@@ -5,7 +5,7 @@ import shutil
 
 import pytest
 
-from build_tools.checks import check
+from build_tools.checks import vehicles
 from build_tools.content.load import load
 from build_tools.content.problems import ContentError
 from build_tools.paths import PROJECT
@@ -31,7 +31,7 @@ def problems(tmp_path, text: str, name: str = "vehicle-red.json") -> list[str]:
         handbook = load(stock, shop)
     except ContentError as error:
         return [str(problem) for problem in error.problems]
-    found = [str(problem) for vehicle in handbook.vehicles.values() for problem in check._vehicle(handbook, vehicle)]
+    found = [str(problem) for vehicle in handbook.vehicles.values() for problem in vehicles.vehicle_problems(handbook, vehicle)]
     assert found or handbook.vehicles["vehicle-red"].values["wheel_nut.torque"].value == "110"
     return found
 

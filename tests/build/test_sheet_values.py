@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from build_tools import commands
-from build_tools.checks import check
-from build_tools.checks.check import sheet_notices
+from build_tools.checks import vehicles
 from build_tools.checks.sheet_values import edges_in, faults, unit_of
+from build_tools.checks.vehicles import sheet_notices
 from build_tools.content.load import load
 from build_tools.content.model import Sourced
 from build_tools.pages.render import page_data
@@ -131,7 +131,7 @@ def test_a_shops_older_sheet_is_a_notice_and_the_page_leaves_the_figure_out(tmp_
         'id: old-van\nname: Old van (invented)\nvalues:\n  wheel_nut.torque: {value: "1200", unit: N·m, source: manual}\n', "utf-8"
     )
     handbook = load(PROJECT / "site_data", shop)
-    assert not list(check._vehicle(handbook, handbook.vehicles["old-van"]))
+    assert not list(vehicles.vehicle_problems(handbook, handbook.vehicles["old-van"]))
     assert [(problem.code, problem.line) for problem in sheet_notices(handbook)] == [("V106", 4)]
     assert commands.run(commands.parse(["check", "--shop", str(shop)])) == 0
     said = capsys.readouterr().out

@@ -77,7 +77,7 @@ def test_nothing_is_ever_written_over(started):
     ],
 )
 def test_whatever_is_started_builds(tmp_path, monkeypatch, kind, name, file):
-    monkeypatch.setattr("build_tools.checks.check.walk.walk", lambda handbook, procedure: ([], 0))  # done for the whole folder above
+    monkeypatch.setattr("build_tools.checks.check.layout_walk.walk", lambda handbook, procedure: ([], 0))  # done for the whole folder above
     (tmp_path / "shop.yml").write_text("name: Test shop (invented)\n")
     assert scaffold.new(kind, name, tmp_path) == tmp_path / file
     assert check(load(STOCK, tmp_path))[0] == []
