@@ -15,7 +15,8 @@ from build_tools.checks.procedures import procedure_problems
 from build_tools.checks.usage import bands_named, calculator_cautions, cautions_used, fields_used, replacements
 from build_tools.checks.vehicles import vehicle_problems
 from build_tools.content import decision_rules
-from build_tools.content.load import Handbook, gather, said
+from build_tools.content.handbook import Handbook
+from build_tools.content.load import gather, said
 from build_tools.content.model import (
     Procedure,
     Step,

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from build_tools.checks.layouts import Layout, Scope, in_words
 from build_tools.checks.reach import reach
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import Procedure
 from build_tools.content.page_order import Placed, address_of, included, steps_of
 from build_tools.content.problems import Problem

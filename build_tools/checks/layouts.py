@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import Procedure
 from build_tools.content.page_order import Placed
 from build_tools.content.when import Normal, axes_of, holds

@@ -8,7 +8,7 @@ from pathlib import PurePosixPath
 from pydantic import BaseModel
 
 from build_tools.content import glossary
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import (
     FORMS,
     ID,

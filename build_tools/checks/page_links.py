@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from urllib.parse import unquote
 
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.problems import Problem, alike, unknown
 from build_tools.content.yaml_reader import at
 from build_tools.paths import PROJECT

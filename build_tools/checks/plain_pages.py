@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator
 
 from build_tools.checks.names import caution_faults, drawing_faults
 from build_tools.content.computed_tables import TABLES
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import (
     ReferencePage,
 )

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator
 
 from build_tools.checks.names import caution_faults, component_faults, drawing_faults, sheet_problems, source_problems, unknown_name
 from build_tools.checks.step_entries import enter_problems, kind_faults
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import (
     SECURED,
     Procedure,

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 
 from build_tools.checks.names import sheet_problems, unknown_name, with_example
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import (
     SHEET_VALUE,
     STEP_VALUE,

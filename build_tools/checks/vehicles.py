@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from build_tools.checks import sheet_values
 from build_tools.checks.names import condition_faults, unknown_name, with_example
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import (
     SheetField,
     Sourced,

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from build_tools.checks import layout_walk, layouts, reach
 from build_tools.content import model, page_order, when
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import Procedure
 from build_tools.content.page_order import included, steps_of
 from build_tools.content.problems import Problem
@@ -63,7 +63,8 @@ def _digest(data: object) -> str:
 
 @cache
 def _code() -> list[str]:
-    return [Path(module.__file__).read_text("utf-8") for module in (layout_walk, reach, layouts, page_order, when, model)]
+    files = [Path(module.__file__) for module in (layout_walk, reach, layouts, page_order, when)]
+    return [file.read_text("utf-8") for file in (*files, *sorted(Path(model.__file__).parent.glob("*.py")))]
 
 
 def remembered(path: Path) -> Known:

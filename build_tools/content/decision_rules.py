@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from build_tools.content import glossary
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import Axis, DecisionRule, Finding, PartFindings, SourceRef
 from build_tools.content.problems import Fault, Problem, unknown
 from build_tools.paths import PROJECT

@@ -9,7 +9,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator
 
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import Term
 
 Words = tuple[str, ...]

@@ -15,7 +15,7 @@ from build_tools.content.model import Procedure, Step, StepChange, Use
 from build_tools.content.problems import Fault, Problem, unknown
 
 if TYPE_CHECKING:
-    from build_tools.content.load import Handbook
+    from build_tools.content.handbook import Handbook
 
 
 @dataclass(frozen=True)

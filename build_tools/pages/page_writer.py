@@ -27,7 +27,8 @@ import yaml
 
 from build_tools.checks import check
 from build_tools.content import shop_changes
-from build_tools.content.load import Handbook, add_files, files_of, said, take_stock
+from build_tools.content.handbook import Handbook
+from build_tools.content.load import add_files, files_of, said, take_stock
 from build_tools.content.problems import ContentError, Problem
 from build_tools.content.shop_markdown import EXTENSIONS, ShopMarkdown
 from build_tools.content.yaml_reader import decode, read

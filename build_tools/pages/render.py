@@ -21,7 +21,7 @@ from markupsafe import Markup, escape
 from build_tools.checks import check, layouts
 from build_tools.checks.sheet_values import judged_by
 from build_tools.content import computed_tables, decision_rules, file_reference
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.meaning import hash_before
 from build_tools.content.mistakes import MISTAKES
 from build_tools.content.model import SHEET_VALUE, STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table

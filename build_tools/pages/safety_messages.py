@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import Use
 from build_tools.pages.render import Pages
 

@@ -13,7 +13,7 @@ from build_tools.browser import bundle, licences, parts
 from build_tools.checks import page_links
 from build_tools.checks.check import load_and_check
 from build_tools.content import decision_rules, shop_calculators
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.page_order import by_subject, whole_jobs
 from build_tools.content.problems import ContentError
 from build_tools.errors import BuildFailed

@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.model import Procedure, Use, content_hash
 from build_tools.content.page_order import steps_of
 from build_tools.exchange.compare_sites import FORMAT, Contents, Item

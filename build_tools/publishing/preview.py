@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from build_tools.content import shop_calculators
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.problems import Problem
 from build_tools.content.report import report
 

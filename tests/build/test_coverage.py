@@ -5,7 +5,8 @@ from collections.abc import Iterator
 
 import pytest
 
-from build_tools.content.load import Handbook, load
+from build_tools.content.handbook import Handbook
+from build_tools.content.load import load
 from build_tools.content.page_order import address_of, by_subject, steps_of, whole_jobs
 from build_tools.content.when import holds
 from build_tools.paths import PROJECT

@@ -8,7 +8,8 @@ import pytest
 import yaml
 
 from build_tools.content import page_limits, yaml_reader
-from build_tools.content.load import Handbook, add_files, files_of
+from build_tools.content.handbook import Handbook
+from build_tools.content.load import add_files, files_of
 from build_tools.content.mistakes import MISTAKES
 from build_tools.content.shop_markdown import faults
 

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from build_tools.content import scaffold
-from build_tools.content.load import Handbook
+from build_tools.content.handbook import Handbook
 from build_tools.content.problems import Problem
 from build_tools.paths import PROJECT
 from build_tools.publishing import preview

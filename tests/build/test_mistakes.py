@@ -13,7 +13,8 @@ import pytest
 from build_tools import commands
 from build_tools.checks import check
 from build_tools.content import model
-from build_tools.content.load import Handbook, add_files, files_of, gather, settle
+from build_tools.content.handbook import Handbook
+from build_tools.content.load import add_files, files_of, gather, settle
 from build_tools.content.mistakes import MISTAKES, Mistake
 from build_tools.content.problems import Problem, nearest
 from build_tools.content.report import report

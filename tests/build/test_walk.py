@@ -4,7 +4,8 @@ import pytest
 
 from build_tools.checks.layout_walk import walk
 from build_tools.checks.layouts import layouts
-from build_tools.content.load import Handbook, Origin, read, validate
+from build_tools.content.handbook import Handbook
+from build_tools.content.load import Origin, read, validate
 from build_tools.content.model import Component, LayoutFile, Procedure
 from build_tools.content.page_order import steps_of
 
