@@ -25,7 +25,8 @@ from typing import Any
 import markdown
 import yaml
 
-from build_tools.checks import check
+from build_tools.checks.check import check
+from build_tools.checks.vehicles import sheet_notices
 from build_tools.content import shop_changes
 from build_tools.content.handbook import Handbook
 from build_tools.content.load import add_files, files_of, said, take_stock
@@ -81,7 +82,7 @@ def taken(files: dict[str, str], at: str = "") -> tuple[Handbook, list[dict[str,
     problems += said(handbook, shop_changes.apply(handbook))
     data = data_of(files[at]) if at.endswith(".yml") and at in files else None
     own = {key for kind, key in handbook.from_shop if kind == "procedures"}
-    problems = sorted({*problems, *check.check(handbook, only=own)[0], *check.sheet_notices(handbook)})  # written today: no older sheet
+    problems = sorted({*problems, *check(handbook, only=own)[0], *sheet_notices(handbook)})  # written today: no older sheet
     return handbook, [as_line(problem, files) for problem in problems], data
 
 
