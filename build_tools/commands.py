@@ -18,6 +18,10 @@ from build_tools.errors import BuildFailed
 from build_tools.paths import PROJECT
 
 
+# What commands were called in version 0.1.0; to go with the release after the next.
+EARLIER = {"take": "import-pages", "gather": "collect-jobs", "changes": "compare"}
+
+
 def parse(arguments: list[str]) -> argparse.Namespace:
     """The command and its options; `setup` says what must be installed first. Ends the program on a wrong option."""
     top = argparse.ArgumentParser(prog="python3 -m build_tools", description="Make the wheel-end service handbook.")
@@ -54,13 +58,13 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     command(verify, "Check that a copy of the site is whole.", setup=None).add_argument(
         "copy", type=Path, metavar="PATH", help="a folder, such as a stick, or a zip that pack wrote"
     )
-    compared = command(changes, "Say what changed between two built sites.", setup=None)
+    compared = command(compare, "Say what changed between two built sites.", setup=None)
     compared.add_argument("old", type=Path, metavar="OLD", help="the older site, a folder or a zip")
     compared.add_argument("new", type=Path, nargs="?", default=PROJECT / "site", metavar="NEW", help="the newer one (default: site)")
-    gathered = command(gather, "Take the job files of many bays into one database.")
-    gathered.add_argument("folder", type=folder, metavar="FOLDER", help="where the job files lie, in folders below it too")
-    gathered.add_argument("--into", type=Path, required=True, metavar="jobs.sqlite", help="the database; made where there is none")
-    gathered.add_argument("--csv", type=Path, metavar="DIR", help="also write each table as CSV for a spreadsheet")
+    collected = command(collect_jobs, "Take the job files of many bays into one database.")
+    collected.add_argument("folder", type=folder, metavar="FOLDER", help="where the job files lie, in folders below it too")
+    collected.add_argument("--into", type=Path, required=True, metavar="jobs.sqlite", help="the database; made where there is none")
+    collected.add_argument("--csv", type=Path, metavar="DIR", help="also write each table as CSV for a spreadsheet")
     command(new_shop, "Start a shop's own folder; it builds as it is.").add_argument(
         "folder", type=Path, metavar="DIR", help="where to make it; nothing is ever written over"
     )
@@ -77,9 +81,9 @@ def parse(arguments: list[str]) -> argparse.Namespace:
         "name", metavar="NAME", help="the file's name, or its title in quotes; for a change, the handbook's step: procedure/step"
     )
     started.add_argument("--shop", type=folder, required=True, metavar="DIR", help="the shop's folder")
-    taken = command(take, "Take pages that were written in the browser into a shop's folder.", setup=None)
-    taken.add_argument("file", type=Path, metavar="shop-data.js", help="the file that «Write a page» saved")
-    taken.add_argument(
+    imported = command(import_pages, "Take pages that were written in the browser into a shop's folder.", setup=None)
+    imported.add_argument("file", type=Path, metavar="shop-data.js", help="the file that «Write a page» saved")
+    imported.add_argument(
         "folder", type=Path, metavar="DIR", help="the shop's folder; made where there is none, and nothing in it is written over"
     )
     command(bench, "Measure how long a page takes to its first verdict.", setup="test")
@@ -89,9 +93,10 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     mutated.add_argument("--sample", type=at_least_one, metavar="N", help="N of each module's mutants, drawn at random (default: all)")
     mutated.add_argument("--seed", type=int, default=1, metavar="N", help="another draw (default: 1)")
     mutated.add_argument("--again", action="store_true", help="only those that the last run did not kill")
+    command(rooms, "Print the rooms of the code and what each imports from.", setup=None)
     command(version, "Print the version.", setup=None)
 
-    options, rest = top.parse_known_args(arguments)
+    options, rest = top.parse_known_args([EARLIER.get(word, word) for word in arguments[:1]] + arguments[1:])
     if rest and options.run is not test:
         top.error(f"unrecognized arguments: {' '.join(rest)}")
     options.pytest = rest
@@ -332,7 +337,7 @@ def verify(options: argparse.Namespace) -> int:
     return report([found.shop_problem]) if found.shop_problem else 0
 
 
-def changes(options: argparse.Namespace) -> int:
+def compare(options: argparse.Namespace) -> int:
     from build_tools.exchange.compare_sites import compare, read
 
     settled(options.old)
@@ -347,7 +352,7 @@ def changes(options: argparse.Namespace) -> int:
     return 0
 
 
-def gather(options: argparse.Namespace) -> int:
+def collect_jobs(options: argparse.Namespace) -> int:
     from build_tools.jobs import database
 
     try:
@@ -360,7 +365,7 @@ def gather(options: argparse.Namespace) -> int:
     return report(done.problems) if done.problems else 0
 
 
-def take(options: argparse.Namespace) -> int:
+def import_pages(options: argparse.Namespace) -> int:
     from build_tools.content import import_pages
 
     try:
@@ -411,6 +416,14 @@ def mutants(options: argparse.Namespace) -> int:
         return main(options)
     except (ValueError, RuntimeError) as problem:
         raise BuildFailed([str(problem)]) from None
+
+
+def rooms(options: argparse.Namespace) -> int:
+    from build_tools.dev.rooms import as_text, look
+
+    house = look(PROJECT)
+    print(as_text(house))
+    return 1 if house.faults else 0
 
 
 def version(options: argparse.Namespace) -> int:

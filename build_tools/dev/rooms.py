@@ -15,7 +15,7 @@ from pathlib import Path
 
 WIDEST = 25  # hand-written modules side by side in one folder
 
-# Lowest first. A name with a module in it is a room of that module alone.
+# Lowest first. Files and folders on one line are one room.
 PYTHON = (
     "calculators/__init__.py calculators/earlier_names.py",
     "calculators/contract",
@@ -27,8 +27,7 @@ PYTHON = (
     "build_tools/__init__.py build_tools/paths.py build_tools/errors.py",
     "build_tools/setup.py",
     "build_tools/exchange",
-    "build_tools/content/model",
-    "build_tools/content",
+    "build_tools/content build_tools/content/model",
     "build_tools/checks",
     "build_tools/browser",
     "build_tools/pages/post",
@@ -90,11 +89,11 @@ def modules(project: Path) -> list[str]:
 
 def room_of(module: str) -> str | None:
     """The room that names this module, else the one of its folder."""
-    for room in PYTHON:
-        if module in room.split():
-            return room
-    folder = posixpath.dirname(module)
-    return folder if folder in PYTHON or folder in SCRIPTS else None
+    for name in (module, posixpath.dirname(module)):
+        for room in (*PYTHON, *SCRIPTS):
+            if name in room.split():
+                return room
+    return None
 
 
 def imports(project: Path, module: str, known: dict[str, str]) -> Iterator[str]:
@@ -105,8 +104,13 @@ def imports(project: Path, module: str, known: dict[str, str]) -> Iterator[str]:
 
 
 def _python_imports(text: str) -> Iterator[str]:
-    for node in ast.walk(ast.parse(text)):
-        dotted = []
+    tree = ast.parse(text)
+    # What only a type checker reads is no arrow.
+    for node in ast.walk(tree):
+        if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
+            node.body = []
+    for node in ast.walk(tree):
+        dotted: list[str] = []
         if isinstance(node, ast.Import):
             dotted = [name.name for name in node.names]
         elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
