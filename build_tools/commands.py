@@ -17,7 +17,6 @@ from build_tools import __version__
 from build_tools.errors import BuildFailed
 from build_tools.paths import PROJECT
 
-
 # What commands were called in version 0.1.0; to go with the release after the next.
 EARLIER = {"take": "import-pages", "gather": "collect-jobs", "changes": "compare"}
 
@@ -221,7 +220,7 @@ def check(options: argparse.Namespace) -> int:
     from build_tools.checks import page_links
     from build_tools.checks.check import counts, load_and_check
     from build_tools.checks.vehicles import sheet_notices
-    from build_tools.content import decision_rules, json_schema, shop_changes
+    from build_tools.content import decision_rules, json_schema, shop_changes, source_list
     from build_tools.content.problems import ContentError
     from build_tools.content.report import told as in_full
     from build_tools.pages.render import uris
@@ -231,9 +230,11 @@ def check(options: argparse.Namespace) -> int:
         dead = list(page_links.dead_links(handbook, {*uris(handbook), "reference/licences.md"}))
         if dead:
             raise ContentError(dead)
-    if options.shop is None and not decision_rules.is_up_to_date(handbook):
+    if options.shop is None and not (decision_rules.is_up_to_date(handbook) and source_list.is_up_to_date(handbook)):
         raise BuildFailed(
-            [f"{decision_rules.STOCK.relative_to(PROJECT)} is older than decisions.yml or rules.yml. Run: python3 -m build_tools rules"]
+            [
+                "What is packed beside the calculators is older than decisions.yml, rules.yml or sources.yml. Run: python3 -m build_tools rules"
+            ]
         )
     for name, count in {**counts(handbook), "layouts walked": layouts}.items():
         print(f"{count:8,} {name}")
@@ -278,13 +279,15 @@ def render(options: argparse.Namespace) -> int:
 
 def rules(options: argparse.Namespace) -> int:
     from build_tools.checks.check import load_and_check
-    from build_tools.content import decision_rules
+    from build_tools.content import decision_rules, source_list
 
     if options.shop and options.file is None:
         raise BuildFailed(["A shop's rules need a place of their own. Try: rules --shop our-shop our-shop-rules.json"])
     handbook, _ = load_and_check(shop=options.shop)
     path = options.file or decision_rules.STOCK
     changed = decision_rules.write(handbook, path)
+    if options.shop is None and options.file is None:
+        source_list.write(handbook)
     print(f"{len(handbook.rules)} rules on {len(handbook.findings)} parts {'written to' if changed else 'stand already in'} {path}.")
     return 0
 

@@ -70,7 +70,7 @@ def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str,
         **({"procedures/symptoms.md": filled("symptoms.md.j2", symptoms=symptoms)} if symptoms else {}),
         "reference/coverage.md": Pages.coverage,
         "reference/safety.md": filled("safety.md.j2", items=handbook.cautions.values()),
-        "reference/sources.md": filled("sources.md.j2", items=handbook.sources.values()),
+        "reference/sources.md": filled("sources.md.j2", items=every_source(handbook).values()),
         "reference/vehicles.md": filled("vehicles.md.j2", items=handbook.vehicles.values(), fields=handbook.fields),
         **({"changes.md": filled("changes.md.j2", changed=changed)} if changed else {}),
         "reference/shop-files.md": lambda pages: pages.page("fields.md.j2", kinds=file_reference.kinds()),
@@ -80,6 +80,12 @@ def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str,
         **{f"mistakes/{m.code.lower()}.md": filled("mistake.md.j2", m=m) for m in MISTAKES.values()},
         **{f"shop/{uri}": partial(Pages.shop_page, uri=uri, text=text) for uri, text in handbook.shop_pages.items()},
     }
+
+
+def every_source(handbook: Handbook) -> dict[str, object]:
+    """All that is cited anywhere, by id: the handbook's list, and what a shop's own calculators name beside it."""
+    cited = {source.id: source for calculator in catalogue().values() for source in calculator.sources}
+    return dict(handbook.sources) | {name: source for name, source in cited.items() if name not in handbook.sources}
 
 
 def page_data(handbook: Handbook) -> dict:
@@ -460,7 +466,7 @@ def calculator_data(calculator) -> dict:
     verdict = result["verdict"]
     return {
         **data,
-        "cited": [str(source) for source in calculator.sources],
+        "cited": [(source.id, str(source)) for source in calculator.sources],
         "worked": {
             "given": [(labels[name], text(part)) for name, part in result["inputs"].items()],
             "values": [(labels[name], text(part)) for name, part in result["values"].items() if name in calculator.example.printed],

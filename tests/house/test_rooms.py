@@ -11,7 +11,10 @@ from build_tools.paths import PROJECT
 def test_no_import_goes_up_and_no_folder_is_too_wide():
     house = look(PROJECT)
     assert house.faults == []
-    assert sum(map(len, house.rooms.values())) > 200 and house.arrows["build_tools/checks", "build_tools/content build_tools/content/model"] > 20
+    assert (
+        sum(map(len, house.rooms.values())) > 200
+        and house.arrows["build_tools/checks", "build_tools/content build_tools/content/model"] > 20
+    )
 
 
 def written(tmp_path, files: dict[str, str]) -> list[str]:
