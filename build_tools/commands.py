@@ -92,6 +92,7 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     mutated.add_argument("--sample", type=at_least_one, metavar="N", help="N of each module's mutants, drawn at random (default: all)")
     mutated.add_argument("--seed", type=int, default=1, metavar="N", help="another draw (default: 1)")
     mutated.add_argument("--again", action="store_true", help="only those that the last run did not kill")
+    command(format_, "Format Python and scripts, and mend what the linters can.", setup="test")
     command(rooms, "Print the rooms of the code and what each imports from.", setup=None)
     command(version, "Print the version.", setup=None)
 
@@ -419,6 +420,12 @@ def mutants(options: argparse.Namespace) -> int:
         return main(options)
     except (ValueError, RuntimeError) as problem:
         raise BuildFailed([str(problem)]) from None
+
+
+def format_(options: argparse.Namespace) -> int:
+    from build_tools.dev.formatters import run_all
+
+    return run_all()
 
 
 def rooms(options: argparse.Namespace) -> int:

@@ -4,10 +4,12 @@ import re
 from pathlib import Path
 
 from build_tools import commands
+from build_tools.dev.rooms import PYTHON, SCRIPTS
 
 PROJECT = Path(__file__).parents[2]
 README = (PROJECT / "README.md").read_text("utf-8")
 DEVELOPERS = (PROJECT / "DEVELOPERS.md").read_text("utf-8")
+COMMANDS = (PROJECT / "docs" / "developers" / "commands.md").read_text("utf-8")
 
 
 def command_names() -> set[str]:
@@ -29,21 +31,13 @@ def command_names() -> set[str]:
     return set(parsers[0].choices)
 
 
-def test_every_command_is_in_the_contributor_guide_and_none_beside():
-    documented = set(re.findall(r"^\| `python3 -m build_tools ([a-z-]+)", DEVELOPERS, re.MULTILINE))
+def test_every_command_is_in_the_list_of_commands_and_none_beside():
+    documented = set(re.findall(r"^\| `python3 -m build_tools ([a-z-]+)", COMMANDS, re.MULTILINE))
     assert documented == command_names()
 
 
 def test_the_readme_names_only_commands_that_exist():
     assert set(re.findall(r"python3 -m build_tools ([a-z-]+)", README)) <= command_names()
-
-
-def test_every_module_is_in_the_contributor_guide_and_none_beside():
-    table = DEVELOPERS[DEVELOPERS.index("| module of `build_tools/`") : DEVELOPERS.index("## Commands")]
-    named = {name for line in re.findall(r"^\| ([^|]+) \|", table, re.MULTILINE) for name in re.findall(r"`([a-z_]+)`", line)}
-    folder = PROJECT / "build_tools"
-    modules = {path.stem for path in folder.glob("*.py")} | {path.parent.name for path in folder.glob("*/__init__.py")}
-    assert named == modules - {"__init__"}
 
 
 def test_the_readme_starts_with_the_job_and_its_picture_exists():
@@ -53,7 +47,17 @@ def test_the_readme_starts_with_the_job_and_its_picture_exists():
     assert (PROJECT / picture).is_file()
 
 
-def test_every_script_is_named_in_the_contributor_guide():
-    scripts = {path.name for path in (PROJECT / "docs" / "scripts").iterdir() if path.suffix in (".js", ".mjs")}
-    missing = {name for name in scripts if f"`{name}`" not in DEVELOPERS}
-    assert missing == set()
+def test_the_contributor_guide_is_short_and_draws_every_room():
+    assert len(DEVELOPERS.encode()) <= 8_192
+    picture = DEVELOPERS.split("```")[1]
+    for room in (*PYTHON, *SCRIPTS):
+        for name in room.split():
+            last = name.rpartition("/")[2].removesuffix(".py")
+            assert re.search(rf"\b{last}\b", picture) or last.startswith("__") or last == "earlier_names", name
+
+
+def test_every_file_that_the_contributor_guide_names_is_there():
+    for name in re.findall(r"\]\(([^)#]+)\)", DEVELOPERS):
+        assert (PROJECT / name).is_file(), name
+    for name in re.findall(r"`((?:calculators|build_tools|docs|site_data|tests)/[\w./-]+)`", DEVELOPERS):
+        assert (PROJECT / name).exists() or "your" in name, name

@@ -33,6 +33,7 @@ COMMANDS = [
     "bench",
     "test",
     "mutants",
+    "format",
     "rooms",
     "version",
 ]
