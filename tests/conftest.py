@@ -32,6 +32,14 @@ PATIENCE = 280  # seconds for another process to build a site; a test has 300
 BROWSER_FIXTURES = {"browser", "chromium", "firefox"}
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """Note for the processes that run the tests whether all of them were asked for."""
+    if not hasattr(config, "workerinput"):
+        some = config.option.keyword or config.option.markexpr or config.option.deselect
+        whole = config.args_source is pytest.Config.ArgsSource.TESTPATHS and not some
+        os.environ["HANDBOOK_ALL_TESTS"] = "yes" if whole else ""
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--slow", action="store_true", help="also run the tests that take more than 20 s")
 

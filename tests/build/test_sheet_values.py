@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from build_tools import commands
+from build_tools.browser.node import node
 from build_tools.checks import vehicles
 from build_tools.checks.sheet_values import edges_in, faults, unit_of
 from build_tools.checks.vehicles import sheet_notices
@@ -90,7 +91,7 @@ if (kept.source !== "manual" || kept.sure !== "read twice") throw new Error("sou
     )
     data = tmp_path / "data.json"
     data.write_text(json.dumps([page_data(STOCK)["sheet"], [given for given, _ in CASES]]), "utf-8")
-    found = json.loads(subprocess.run(["node", str(script), str(data)], check=True, capture_output=True, text=True).stdout)
+    found = json.loads(subprocess.run([node(), str(script), str(data)], check=True, capture_output=True, text=True).stdout)
     for (given, codes), kinds in zip(CASES, found, strict=True):
         assert {path: kind for path, kind in kinds.items() if path in codes} == {
             path: "rare" if code == "V107" else "cannot" for path, code in codes.items()

@@ -6,7 +6,9 @@
  */
 
 /** @typedef {import("./entries.js").Sourced} Sourced */
-/** @typedef {import("../store/handbook-data.js").SheetField} SheetField */
+/** @typedef {import("./when.js").Condition} Condition */
+/** @typedef {{units: Record<string, {factor: number | null, edges?: number[], shown?: number[]}>, zero?: boolean, below_zero?: boolean}} Judged edges: hard low, low, high, hard high; factor: in the first unit */
+/** @typedef {{id: string, of: string, label: string, units: string[], question: string, when?: Condition | null, judged?: Judged, under?: string[], not_over?: string[], usual_share?: {of: string, least: string, most: string} | null}} SheetField */
 /** @typedef {{kind: "cannot" | "rare", say: string}} Fault */
 
 /** Between a source and the reason why a rare figure is right. */

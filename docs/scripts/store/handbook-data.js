@@ -10,8 +10,7 @@ import { shopData } from "./shop-data.js";
 /** @typedef {{id: string, label: string, look: string, drawing?: string | null}} AxisValue */
 /** @typedef {{id: string, of: string, label: string, question: string, when?: Condition | null, values: AxisValue[]}} Axis */
 /** @typedef {{when: Condition, say: string}} Contradiction */
-/** @typedef {{units: Record<string, {factor: number | null, edges?: number[], shown?: number[]}>, zero?: boolean, below_zero?: boolean}} Judged edges: hard low, low, high, hard high; factor: in the first unit */
-/** @typedef {{id: string, of: string, label: string, units: string[], question: string, when?: Condition | null, judged?: Judged, under?: string[], not_over?: string[], usual_share?: {of: string, least: string, most: string} | null}} SheetField */
+/** @typedef {import("../core/sheet-bands.js").SheetField} SheetField */
 /** @typedef {{layout: Layout, values: Record<string, Sourced>}} EndSheet a value may also hold `sure` */
 /** @typedef {{id: string, name: string, invented?: boolean, vin?: string | null, layout: Layout, values: Record<string, Sourced>, front?: EndSheet | null, rear?: EndSheet | null}} Vehicle */
 
