@@ -1,6 +1,6 @@
 """What Pyodide's compiled program (`pyodide.asm.wasm`) and its loader are made of, which their package says nowhere.
 
-Versions are those that the program tells (tests/build/test_parts.py asks it). `sign` is what stands in the program's bytes
+Versions are those that the program tells (tests/packs/test_parts.py asks it). `sign` is what stands in the program's bytes
 or in the loader where the part is in it. Copyright lines are those of the part's own licence file; the texts are in
 `licence_texts/`. From memory, with no source at hand: that hiwire is under MPL-2.0, and the years of the crates by Unicode, Inc.
 """

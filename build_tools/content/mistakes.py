@@ -36,7 +36,7 @@ PLACES = {
 
 @dataclass(frozen=True)
 class Mistake:
-    """What a code means. `place` says where the examples stand: a file's name, or a frame of tests/build/test_mistakes.py.
+    """What a code means. `place` says where the examples stand: a file's name, or a frame of tests/content/test_mistakes.py.
 
     `rests_on`: kinds of content; the mistake is said only where every file of these kinds could be read, because what a
     broken file holds would look as if it did not exist.

@@ -1,7 +1,7 @@
 """How large and how dense a shop's plain page may be: told from its text, before Markdown is read.
 
 The reader of Markdown takes the square of a paragraph's length for some signs, and calls itself for each level of nesting.
-Inside these limits any text is read within seconds (tests/build/test_hostile_texts.py); a real page is far from them.
+Inside these limits any text is read within seconds (tests/content/test_hostile_texts.py); a real page is far from them.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ Keys of a mapping are ANDed, a list of values is OR, a list of mappings is OR, `
 
 The normal form is a list of alternatives; an alternative maps an axis to its list of accepted values, and `not` to a
 normal form. `[{}]` holds always, `[]` never. The page's matcher (docs/scripts/core/when.js) reads the same form and
-passes the same vectors (tests/conditions.json). What is read and whether it holds stands in calculators/decision/when.py,
+passes the same vectors (tests/content/when.json). What is read and whether it holds stands in calculators/decision/when.py,
 because the decisions use the same language.
 """
 

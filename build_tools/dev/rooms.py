@@ -72,7 +72,7 @@ def look(project: Path) -> House:
                 arrows[room, homes[other]] += 1
                 if floor[homes[other]] > floor[room]:
                     faults.append(f"{module} imports {other}, which is above it")
-    for folder, count in Counter(posixpath.dirname(module) for module in homes if not module.endswith("__init__.py")).items():
+    for folder, count in Counter(map(posixpath.dirname, [*homes, *tests(project)])).items():
         if count > WIDEST and folder not in UNCOUNTED:
             faults.append(f"{folder}: {count} modules side by side; the most is {WIDEST}")
     return House(rooms, arrows, faults)
@@ -85,6 +85,11 @@ def modules(project: Path) -> list[str]:
     found += (project / "docs/scripts").rglob("*.mjs")
     names = (path.relative_to(project).as_posix() for path in sorted(found))
     return [name for name in names if not name.startswith(LEFT_OUT)]
+
+
+def tests(project: Path) -> list[str]:
+    """Every module of tests, as a path in the project; they are in no room, but no folder of theirs is too wide either."""
+    return [path.relative_to(project).as_posix() for path in sorted((project / "tests").rglob("*.py"))]
 
 
 def room_of(module: str) -> str | None:

@@ -6,8 +6,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from build_tools.browser.bundle import bundled_script
+from build_tools.paths import PROJECT
 
-PROJECT = Path(__file__).parents[2]
 FIXTURES = PROJECT / "tests/browser/fixtures"
 HUB = "#layout=rotor:hub,bearing:tapered-roller,nut:castle,abs:none"
 

@@ -2,7 +2,7 @@
 /**
  * Entries of a job: how one is made, what makes it sound, and which of them still stand.
  *
- * build_tools/jobs/job_record.py owns the schema; the checks here are the same (tests/build/test_record.py tries both). They
+ * build_tools/jobs/job_record.py owns the schema; the checks here are the same (tests/jobs/test_job_record.py tries both). They
  * are needed because other pages opened from disk can write into the same store, and a file can come from anywhere.
  */
 

@@ -1,6 +1,6 @@
 // @ts-check
 /**
- * The matcher of `when:`, the twin of build_tools/content/when.py; both pass tests/conditions.json.
+ * The matcher of `when:`, the twin of build_tools/content/when.py; both pass tests/content/when.json.
  *
  * The build writes the normal form: a list of alternatives, each a mapping of an axis to its accepted values, and
  * `not` to a normal form. `[{}]` holds always, `[]` never.

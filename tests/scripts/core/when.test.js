@@ -1,10 +1,10 @@
-// The condition language against the vectors that the build passes too: Kleene's three-valued logic (tests/conditions.json).
+// The condition language against the vectors that the build passes too: Kleene's three-valued logic (tests/content/when.json).
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import { axesOf, holds, inWords } from "../../../docs/scripts/core/when.js";
 
-const vectors = JSON.parse(readFileSync(new URL("../../conditions.json", import.meta.url), "utf-8"));
+const vectors = JSON.parse(readFileSync(new URL("../../content/when.json", import.meta.url), "utf-8"));
 
 for (const { says, when, layout, holds: expected } of vectors) test(says, () => assert.equal(holds(when, layout), expected));
 
