@@ -6,14 +6,18 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import pint
 
 from calculators.contract.unit_lines import DEFINITIONS, KINDS, OTHER_UNIT
 
-registry = pint.UnitRegistry(None)
+registry: pint.UnitRegistry[float] = pint.UnitRegistry(None)
 registry.load_definitions(DEFINITIONS)
-Quantity = registry.Quantity
+if TYPE_CHECKING:
+    from calculators.contract.quantity import Quantity as Quantity
+else:
+    Quantity = registry.Quantity
 
 SYSTEMS = ("metric", "inch")
 INCH_MARKS = str.maketrans({"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "º": "°", "˚": "°"})
