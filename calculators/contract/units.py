@@ -108,4 +108,4 @@ def adopt(quantity: object) -> Quantity:
     """A quantity of this registry from one of any pint registry. Raises pint.UndefinedUnitError, TypeError."""
     if isinstance(quantity, Quantity):
         return quantity
-    return Quantity(float(quantity.magnitude), str(quantity.units))  # type: ignore[attr-defined]
+    return Quantity(float(quantity.magnitude), str(quantity.units))  # type: ignore[attr-defined]  # another registry has its own class
