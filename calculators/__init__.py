@@ -60,9 +60,10 @@ _catalogue: dict[str, Calculator] = {}
 def shop_modules() -> tuple[str, ...]:
     """The modules of a shop's own calculators."""
     try:
-        return import_module(SHOP).MODULES
+        modules: tuple[str, ...] = import_module(SHOP).MODULES
     except ModuleNotFoundError:
         return ()
+    return modules
 
 
 def forget_shop() -> None:

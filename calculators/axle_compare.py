@@ -10,7 +10,7 @@ from typing import Annotated, Any
 from calculators.contract.cross_checks import ask_or_note
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.entries import typed_in
-from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.inputs import FILLED_IN, HalfLastDigit, Input
 from calculators.contract.judge import compare, size_limit
 from calculators.contract.result import DIFFERENCE, Answer, Missing, Value
 from calculators.contract.sources import COMMON_PRACTICE, ISO_14253_1
@@ -110,11 +110,11 @@ def axle_compare(
         ),
     ],
     tool_uncertainty: Annotated[
-        Quantity | None,
+        Quantity,
         Input(
             ["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("left", "right")
         ),
-    ] = None,
+    ] = FILLED_IN,
     quantity: Annotated[
         str | None,
         Input(help="What is compared: the size of a part, the ride height, or a temperature.", choices=(SIZE, HEIGHT, TEMPERATURE)),

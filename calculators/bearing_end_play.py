@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from calculators.contract.cross_checks import ask_or_note, must_be_less
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.errors import Contradiction
-from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.inputs import FILLED_IN, HalfLastDigit, Input
 from calculators.contract.judge import (
     ADJUST,
     BEYOND,
@@ -119,9 +119,9 @@ def bearing_end_play(
         ),
     ] = None,
     tool_uncertainty: Annotated[
-        Quantity | None,
+        Quantity,
         Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("measured")),
-    ] = None,
+    ] = FILLED_IN,
     thread_pitch: Annotated[
         Quantity | None,
         Input(["mm", "TPI"], "Of the spindle thread; 3/4-16 will do. Only for an adjustable nut.", "thread pitch", also=["in"]),
@@ -230,7 +230,7 @@ class Window:
 
     def values(self, stay: bool) -> dict[str, Any]:
         """The values that say where to turn; `stay`: the nut is right as it stands."""
-        shown = {"reachable": [Quantity(self.end_play(number), "mm") for number in self.reachable]}
+        shown: dict[str, Any] = {"reachable": [Quantity(self.end_play(number), "mm") for number in self.reachable]}
         if stay:
             at_or_next = self.locks.first_from(0.0)
             tighter = at_or_next if self.locks.standing is None else at_or_next + 1
@@ -249,9 +249,9 @@ class Window:
         return {"looser_end_play": Quantity(self.end_play(looser), "mm"), "tighter_end_play": Quantity(self.end_play(tighter), "mm")}
 
 
-def _locks(slots: int | None, holes: int, hole_angle: Quantity | None, fits: int, offset: Quantity) -> Locks | None:
+def _locks(slots: int | None, holes: int | None, hole_angle: Quantity | None, fits: int | None, offset: Quantity | None) -> Locks | None:
     """The locks of the nut; None where its slots are not known. Raises Contradiction."""
-    if slots is None:
+    if slots is None or holes is None or fits is None or offset is None:  # the others have defaults beside the slots
         return None
     angles = lock_angles(slots, holes, 90.0 if hole_angle is None else hole_angle.to("degree").magnitude, fits)
     away = offset.to("degree").magnitude
@@ -297,7 +297,7 @@ def _doubts(measured: Quantity, u: Quantity, most: Quantity, least: Quantity, ad
 
 
 def _notes(locks: Locks | None, slots: int | None, holes: int | None, hole_angle: Quantity | None) -> list[str]:
-    if locks is None:
+    if locks is None or slots is None:
         return []
     notes = []
     if hole_angle is not None and holes == 1:
@@ -329,7 +329,7 @@ def _say_where_to_turn(answer: Answer, window: Window, in_window: bool, known_le
     if window.chosen is not None and window.chosen == window.locks.standing:
         return  # too close to a limit, and no lock is better: what the reading says by itself stands
     edges = "{target_min} to {target_max}" if known_least else "0 to {target_max}"
-    held: Mapping[str, Any] = {"measured": ("target_max", "target_min") if known_least else ("target_max",)}
+    held: Mapping[str, tuple[str, ...]] = {"measured": ("target_max", "target_min") if known_least else ("target_max",)}
     where = "is not surely in" if any(j.code == TOO_CLOSE for j in answer.judgements) else "is not in"
     reading = f"end play {{measured}} {where} the window {edges}"
     if window.chosen is None:

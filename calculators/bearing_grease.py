@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from calculators.contract.cross_checks import ask_or_note, must_be_less
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.errors import Contradiction
-from calculators.contract.inputs import Input
+from calculators.contract.inputs import FILLED_IN, Input
 from calculators.contract.judge import above, at_most
 from calculators.contract.printing import entry_text, to_significant
 from calculators.contract.result import Answer, Missing, Value
@@ -98,12 +98,12 @@ def bearing_grease(
         Quantity | None, Input(["g/cm³", "lb/in³"], "Of bearing steel.", "steel density", default="7.85 g/cm³", only_if=("mass", None))
     ] = None,
     fill_fraction: Annotated[
-        Quantity | None,
+        Quantity,
         Input(help="Share of the free space to fill; 1 for a bearing packed by hand.", band="fill fraction", kind="share", default="1"),
-    ] = None,
+    ] = FILLED_IN,
     grease_density: Annotated[
-        Quantity | None, Input(["g/cm³", "lb/in³"], "From the grease's data sheet.", "grease density", default="0.90 g/cm³")
-    ] = None,
+        Quantity, Input(["g/cm³", "lb/in³"], "From the grease's data sheet.", "grease density", default="0.90 g/cm³")
+    ] = FILLED_IN,
     cavity_volume: Annotated[
         Quantity | None, Input(["mL", "US fl oz"], "Room in the hub between the bearings.", "hub cavity volume", "Hub cavity")
     ] = None,
@@ -139,11 +139,11 @@ def _envelope(bore: Quantity, outside: Quantity, width: Quantity) -> Quantity:
 
 
 def _packing(
-    envelope: Quantity, mass: Quantity | None, steel: Quantity, fill: Quantity, grease: Quantity,
+    envelope: Quantity, mass: Quantity | None, steel: Quantity | None, fill: Quantity, grease: Quantity,
     cavity: Quantity | None, share: Quantity | None,
 ) -> dict[str, Any]:  # fmt: skip
     """Free space, and the volume and mass of the grease; of bearing and cavity, never of a part that is not known."""
-    if mass is None:
+    if mass is None or steel is None:  # steel_density has a default beside a mass
         return dict.fromkeys(("free_volume", "grease_volume", "grease_mass"), Missing("needs the bearing's mass: weigh it clean and dry"))
     free = (envelope - mass / steel).to("mL")
     if (cavity is None) != (share is None):

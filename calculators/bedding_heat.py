@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from calculators.contract.cross_checks import must_be_less
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.figure import PAPER, QUIET, SIZE, THICK, THIN, WIDTH, Figure
-from calculators.contract.inputs import Input
+from calculators.contract.inputs import FILLED_IN, Input
 from calculators.contract.judge import BEYOND, WITHIN, Judgement, above
 from calculators.contract.result import Answer, Printer, Value
 from calculators.contract.sources import COMMON_PRACTICE, HEAT_BALANCE
@@ -98,14 +98,14 @@ def bedding_heat(
         Input(["°C", "°F"], "What the pads' maker allows.", "rotor ceiling temperature", "Ceiling", without="the peak is not judged"),
     ] = None,
     heat_into_rotor: Annotated[
-        Quantity | None,
+        Quantity,
         Input(
             help="Share of the heat that goes into the rotor; the pads take the rest. All of it is the safe side.",
             band="heat into the rotor",
             kind="share",
             default="1",
         ),
-    ] = None,
+    ] = FILLED_IN,
 ) -> Answer:
     """The formulas of `bedding-heat`; every entry in any unit of its kind."""
     of_one = axle_share * heat_into_rotor / rotors

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from calculators.contract.cross_checks import ask_or_note
 from calculators.contract.declaration import Example, calculator
-from calculators.contract.inputs import Input
+from calculators.contract.inputs import FILLED_IN, Input
 from calculators.contract.judge import BEYOND, CANNOT_TELL, WITHIN, Judgement, above
 from calculators.contract.printing import entry_text
 from calculators.contract.result import SHARE, Answer, Missing, Value
@@ -84,14 +84,14 @@ def bolt_clamp(
         Quantity, Input(help="About 0.2 dry; under 0.12 only where it is oiled and the maker says so.", band="nut factor", kind="number")
     ],
     tightening: Annotated[
-        str | None,
+        str,
         Input(
             choices=(TORQUE, ANGLE),
             help="Torque alone, or torque and then an angle.",
             default=TORQUE,
             without="torque alone is assumed, no angle after it",
         ),
-    ] = None,
+    ] = FILLED_IN,
 ) -> Answer:
     """The formulas of `bolt-clamp`; any unit of torque and length."""
     area = stress_area(diameter, pitch, property_class)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Any
 
 from calculators.contract.declaration import Example, calculator
-from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.inputs import FILLED_IN, HalfLastDigit, Input
 from calculators.contract.judge import CANNOT_TELL, Judgement, lower_limit
 from calculators.contract.printing import entry_text
 from calculators.contract.result import DIFFERENCE, Answer, Value
@@ -60,14 +60,14 @@ def fluid_condition(
     grade: Annotated[str, Input(help="The grade on the reservoir cap.", choices=list(GRADES))],
     boiling_point: Annotated[Quantity, Input(["°C", "°F"], "As the tester shows it, with its unit.", "boiling point", sets_decimals=True)],
     tool_uncertainty: Annotated[
-        Quantity | None,
+        Quantity,
         Input(
             ["K", "delta °F"],
             "Of the tester, expanded (k = 2), as a difference; blank for half of the last digit.",
             "temperature uncertainty",
             default=HalfLastDigit("boiling_point"),
         ),
-    ] = None,
+    ] = FILLED_IN,
 ) -> Answer:
     """The rule of `fluid-condition`; the boiling point in °C or °F, its uncertainty a difference."""
     fluid = GRADES[grade]

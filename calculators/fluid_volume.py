@@ -7,7 +7,7 @@ from typing import Annotated
 
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.errors import Contradiction
-from calculators.contract.inputs import Input
+from calculators.contract.inputs import FILLED_IN, Input
 from calculators.contract.judge import rounded_up
 from calculators.contract.result import PLAIN, Answer, Missing, Value
 from calculators.contract.sources import COMMON_PRACTICE, GEOMETRY, NIST_SP_811
@@ -70,13 +70,13 @@ def fluid_volume(
     ],
     reservoir: Annotated[Quantity, Input(["mL", "US fl oz"], "What the reservoir holds up to MAX.", "reservoir volume", "Reservoir")],
     flush_multiple: Annotated[
-        Quantity | None,
+        Quantity,
         Input(help="How many fillings a flush takes; 1 fills the system once.", band="flush multiple", kind="number", default="1"),
-    ] = None,
+    ] = FILLED_IN,
     waste: Annotated[
-        Quantity | None,
+        Quantity,
         Input(help="Share that is spilled or left in the bottle, for example 10 %.", band="waste", kind="share", default="0"),
-    ] = None,
+    ] = FILLED_IN,
     bottle: Annotated[Quantity | None, Input(["mL", "US fl oz"], "What one sealed bottle holds.", "bottle", "Bottle size")] = None,
 ) -> Answer:
     """The formulas of `fluid-volume`; lengths and volumes in any unit. Raises Contradiction."""

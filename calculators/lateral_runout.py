@@ -9,7 +9,7 @@ from calculators.contract.cross_checks import ask_or_note, out_of_line, spread
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.errors import Contradiction, MissingInput
 from calculators.contract.figure import GREY, INK, LINE, PAPER, QUIET, SIZE, THICK, THIN, TINT, WIDTH, Figure, Point, entered
-from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.inputs import FILLED_IN, HalfLastDigit, Input
 from calculators.contract.judge import ADJUST, BEYOND, WITHIN, Judgement, above, upper_limit
 from calculators.contract.printing import entry_text
 from calculators.contract.result import DIFFERENCE, PLAIN, Answer, Missing, Printer, Value
@@ -106,9 +106,9 @@ def lateral_runout(
     ],
     limit: Annotated[Quantity, Input(["mm", "in"], "The most runout on the vehicle, from the maker.", "runout limit", "Runout limit")],
     tool_uncertainty: Annotated[
-        Quantity | None,
+        Quantity,
         Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("readings")),
-    ] = None,
+    ] = FILLED_IN,
     studs: Annotated[
         int | None, Input(help="Wheel studs or bolt holes of the hub.", label="Wheel studs or bolt holes", band="studs")
     ] = None,
@@ -142,7 +142,7 @@ def lateral_runout(
         judgements=[judged],
         notes=_notes(turn, hub, limit),
     )
-    if hub is None:
+    if hub is None or studs is None or radius_ratio is None:
         answer.values |= dict.fromkeys(
             INDEXED, Missing("needs hub readings, the number of wheel studs or bolt holes, and the radius ratio")
         )

@@ -9,7 +9,7 @@ from calculators.contract.cross_checks import ask_or_note, must_be_less, spread
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.errors import Contradiction
 from calculators.contract.figure import GREY, LINE, PAPER, SIZE, THICK, THIN, TINT, WIDTH, Figure
-from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.inputs import FILLED_IN, HalfLastDigit, Input
 from calculators.contract.judge import Judgement, above, at_most, lower_limit, size_limit
 from calculators.contract.printing import entry_text
 from calculators.contract.result import DIFFERENCE, PLAIN, READING, Answer, Missing, Printer, Value
@@ -152,11 +152,11 @@ def pad_wear(
         ),
     ] = None,
     tool_uncertainty: Annotated[
-        Quantity | None,
+        Quantity,
         Input(
             ["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("inner", "outer")
         ),
-    ] = None,
+    ] = FILLED_IN,
     distance_run: Annotated[Quantity | None, Input(["km", "mi"], "Distance driven since the pads were new.", "driven distance")] = None,
     distance_next: Annotated[
         Quantity | None, Input(["km", "mi"], "Distance to the next check.", "driven distance", "Distance to the next check")

@@ -6,7 +6,7 @@ import math
 from typing import Annotated
 
 from calculators.contract.declaration import Example, calculator
-from calculators.contract.inputs import Input
+from calculators.contract.inputs import FILLED_IN, Input
 from calculators.contract.judge import BEYOND, WITHIN, Judgement, at_most
 from calculators.contract.result import Answer, Missing, Value
 from calculators.contract.sources import COMMON_PRACTICE, GEOMETRY, PASCAL
@@ -58,7 +58,7 @@ def piston_match(
     ],
     pressure: Annotated[Quantity | None, Input(["bar", "psi"], "Line pressure to compare at.", "line pressure", also=["kPa"])] = None,
     tolerance: Annotated[
-        Quantity | None,
+        Quantity,
         Input(
             help="How far the areas may differ, for example 2 %.",
             band="match tolerance",
@@ -66,7 +66,7 @@ def piston_match(
             default="2 %",
             without="± 2 % is used (common practice)",
         ),
-    ] = None,
+    ] = FILLED_IN,
 ) -> Answer:
     """The formulas of `piston-match`; diameters and pressure in any unit."""
     old, new = _area(pistons_old), _area(pistons_new)

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from calculators.contract.cross_checks import ask_or_note, furthest, must_be_less, spread
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.errors import Contradiction
-from calculators.contract.inputs import HalfLastDigit, Input
+from calculators.contract.inputs import FILLED_IN, HalfLastDigit, Input
 from calculators.contract.judge import CANNOT_TELL, WITHIN, Judgement, above, at_most, conformance_probability, lower_limit, upper_limit
 from calculators.contract.printing import entry_text
 from calculators.contract.result import CHANCE, DIFFERENCE, DOWN, PLAIN, READING, Answer, Missing, Value
@@ -124,9 +124,9 @@ def rotor_thickness(
         ),
     ] = None,
     tool_uncertainty: Annotated[
-        Quantity | None,
+        Quantity,
         Input(["mm", "in"], "Expanded (k = 2); blank for half of the last digit.", "tool uncertainty", default=HalfLastDigit("readings")),
-    ] = None,
+    ] = FILLED_IN,
     points: Annotated[
         int | None,
         Input(
@@ -164,7 +164,7 @@ def rotor_thickness(
     judgements = [lower_limit("thinnest", "thinnest", "discard", "the discard thickness", thinnest, discard, tool_uncertainty)]
     if variation_limit is not None and isinstance(variation, Missing):
         judgements.append(Judgement(CANNOT_TELL, "one reading tells no thickness variation, which has a limit: measure all round"))
-    elif variation_limit is not None:
+    elif variation_limit is not None and not isinstance(variation, Missing):
         judgements.append(
             upper_limit(
                 "variation",

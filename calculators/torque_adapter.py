@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from calculators.contract.cross_checks import ask_or_note, must_be_less
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.errors import Contradiction
-from calculators.contract.inputs import Input
+from calculators.contract.inputs import FILLED_IN, Input
 from calculators.contract.judge import CANNOT_TELL, WITHIN, Judgement, above, at_most, compare_quantities
 from calculators.contract.printing import entry_text, to_significant, with_unit
 from calculators.contract.result import Answer, Value
@@ -70,7 +70,7 @@ def torque_adapter(
         Quantity, Input(["mm", "in"], "From the middle of the square drive to the middle of the fastener.", "adapter length")
     ],
     adapter_angle: Annotated[
-        Quantity | None,
+        Quantity,
         Input(
             ["°", "°"],
             "Between wrench and adapter: 0 straight out, 90 to the side, 180 back over the handle.",
@@ -79,7 +79,7 @@ def torque_adapter(
             default="0",
             without="straight out (0°) is assumed",
         ),
-    ] = None,
+    ] = FILLED_IN,
     wrench_min: Annotated[
         Quantity | None,
         Input(

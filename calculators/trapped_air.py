@@ -6,7 +6,7 @@ import math
 from typing import Annotated
 
 from calculators.contract.declaration import Example, calculator
-from calculators.contract.inputs import Input
+from calculators.contract.inputs import FILLED_IN, Input
 from calculators.contract.result import Answer, Value
 from calculators.contract.sources import BOYLE, COMMON_PRACTICE, GEOMETRY
 from calculators.contract.units import Quantity
@@ -51,9 +51,9 @@ def trapped_air(
     master_bore: Annotated[Quantity, Input(["mm", "in"], "Bore of the master cylinder.", "master bore")],
     line_pressure: Annotated[Quantity, Input(["bar", "psi"], "At both readings, as a gauge shows it.", "line pressure", also=["kPa"])],
     ambient: Annotated[
-        Quantity | None,
+        Quantity,
         Input(["kPa", "psi"], "Air pressure, absolute; less on a mountain.", "ambient pressure", "Ambient pressure", default="101.325 kPa"),
-    ] = None,
+    ] = FILLED_IN,
 ) -> Answer:
     """The formulas of `trapped-air`; any units."""
     displaced = extra_travel / pedal_ratio * math.pi / 4 * master_bore**2

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.figure import GREY, LINE, PAPER, QUIET, SIZE, THICK, TINT, WIDTH, Figure
-from calculators.contract.inputs import Input
+from calculators.contract.inputs import FILLED_IN, Input
 from calculators.contract.result import PLAIN, READING, TENS, Answer, Value
 from calculators.contract.sources import COMMON_PRACTICE, TM_5_2330_378, TM_5_3820_256
 from calculators.contract.units import Quantity
@@ -65,7 +65,7 @@ def wheel_nut_pattern(
         Quantity,
         Input(["N·m", "lbf·ft"], "The vehicle maker's figure for this wheel.", "torque, wheel nut", "Final torque", sets_decimals=True),
     ],
-    stages: Annotated[int | None, Input(help="In how many rounds the torque is reached.", band="tightening stages", default="3")] = None,
+    stages: Annotated[int, Input(help="In how many rounds the torque is reached.", band="tightening stages", default="3")] = FILLED_IN,
 ) -> Answer:
     """The table and the stages of `wheel-nut-pattern`; torque in any unit."""
     sequence = SEQUENCES[studs]

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import difflib
 import json
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import calculators.contract.declaration  # noqa: F401  # the frame belongs to the page's start; a calculator comes in when it is asked
 from calculators import named, names
 from calculators.contract.errors import AmbiguousEntry, EntryError, UnknownCalculator
 from calculators.decision import asked
+
+if TYPE_CHECKING:
+    from calculators.contract.declaration import Calculator
 
 KEYS = {"calculator", "given", "system"}
 
@@ -46,7 +49,7 @@ def _evaluate(text: str) -> dict[str, Any]:
     return calculator_named(request.get("calculator")).run(system=system, **given).as_json()
 
 
-def calculator_named(name: Any) -> Any:
+def calculator_named(name: object) -> Calculator:
     """The calculator of this name. Raises UnknownCalculator, with the nearest name."""
     known = names()
     if isinstance(name, str) and name in known:

@@ -103,7 +103,10 @@ class Calculator:
                 if listed:
                     entries[name] = spec.default.entry(listed)
             else:
-                entries[name] = replace(spec.read(spec.default, "metric"), typed="", default=True)
+                read = spec.read(spec.default, "metric")
+                if isinstance(read, list):
+                    raise TypeError(f"{name}: a list takes no default")
+                entries[name] = replace(read, typed="", default=True)
 
     def _notes_of_what_is_left_out(self, specs: Mapping[str, Input], entries: Mapping[str, Any]) -> list[str]:
         """What is assumed, or not judged, for each optional entry that was left out and could have made the verdict worse."""

@@ -59,6 +59,13 @@ class Whole:
     default: bool = False
 
 
+def single(entry: Entry | Whole | list[Entry]) -> Entry:
+    """The entry of an input that takes one quantity. Raises TypeError for any other input: no value is held against it."""
+    if not isinstance(entry, Entry):
+        raise TypeError(f"{entry} is not one quantity")
+    return entry
+
+
 def split_list(text: str) -> list[str]:
     """The entries of a list: semicolons, new lines, comma and space, or spaces where nothing is a fraction.
 
@@ -153,6 +160,7 @@ class ShareQuestion(ValueError):
 
     def __init__(self, number: Number):
         self.number = number
+        self.typed = ""  # filled in by who knows it
         super().__init__(number.text)
 
 

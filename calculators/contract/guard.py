@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from calculators.contract.bands import Band
+from calculators.contract.bands import Band, Edges
 from calculators.contract.entries import Entry
 from calculators.contract.errors import AmbiguousEntry, OutOfBand
 from calculators.contract.judge import compare
@@ -169,7 +169,7 @@ def _refusal(spec: Input, band: Band, entry: Entry, system: str) -> OutOfBand:
     )
 
 
-def _edges_for(band: Band, unit: Unit):
+def _edges_for(band: Band, unit: Unit) -> Edges:
     """The column of the band in the entry's system."""
     return next((edges for edges in band.edges if _unit(edges.unit).system == unit.system), band.edges[0])
 

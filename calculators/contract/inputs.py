@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Any
+from typing import Any, NoReturn
 
 from calculators.contract.bands import BANDS, Band
 from calculators.contract.entries import Entry, EntryTextError, ShareQuestion, Whole, read_entry, split_list
@@ -20,6 +20,7 @@ from calculators.contract.units import UNITS_OF, Unit, adopt, kind_of, spelled, 
 
 MOST_CHARACTERS = 2000
 MOST_ENTRIES = 400
+FILLED_IN: Any = None  # stands for None in a signature where the input's default always applies, so that no formula meets None
 FACTORS_NEAR = (1, 0.5, 0.25, 0.1, 2, 4, 10)  # a value is near a band that one of them brings it into
 
 
@@ -54,7 +55,7 @@ class Input:
     is_list: bool = False
     required: bool = True
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if self.type == "quantity" and not self.choices and not self.kind:
             object.__setattr__(self, "kind", kind_of(list(self.units)))
 
@@ -152,7 +153,7 @@ class Input:
                 entries.append(question)
         if any(not isinstance(entry, Entry) for entry in entries):
             self._ask_number(entries, system)
-        return self._spread_unit(entries)
+        return self._spread_unit([entry for entry in entries if isinstance(entry, Entry)])
 
     def _entry(self, given: Any, default: Unit) -> Entry:
         if isinstance(given, bool):
@@ -200,19 +201,22 @@ class Input:
         bare = entries[typed.index(False)].typed
         raise EntryTextError(f"“{bare}” has no unit and others have; put the unit on all, on none or on the last only")
 
-    def _ask_number(self, entries: list[Any], system: str) -> None:
+    def _ask_number(self, entries: list[Entry | NumberQuestion | ShareQuestion], system: str) -> NoReturn:
         """Ask once about every entry that can be read in two ways, all read the same way in one candidate.
 
         A way that makes no part that can exist is left out: a button that is refused helps nobody. Where no way makes one, the
         guard refuses the nearest: as wheel nut torque 1,500 N·m is hardly 1.5 N·m.
         """
         default = self.unit(system)
-        questions = [entry for entry in entries if not isinstance(entry, Entry)]
-        if any(isinstance(question, ShareQuestion) for question in questions):
-            self._ask_share(next(question for question in questions if isinstance(question, ShareQuestion)), system)
+        numbers: list[Entry | NumberQuestion] = []
+        for entry in entries:
+            if isinstance(entry, ShareQuestion):
+                self._ask_share(entry, system)
+            numbers.append(entry)
+        questions = [entry for entry in numbers if isinstance(entry, NumberQuestion)]
         readings = []
         for choice in range(max(len(question.readings) for question in questions)):
-            readings.append([e if isinstance(e, Entry) else self._chosen(e, choice, default) for e in entries])
+            readings.append([e if isinstance(e, Entry) else self._chosen(e, choice, default) for e in numbers])
         readings = [self._spread_unit(reading) for reading in readings]
         possible = [r for reading in readings for r in self._possible(reading)]
         if not possible:
@@ -246,7 +250,7 @@ class Input:
             if not entry.unit.symbol.startswith("°")
         )
 
-    def _ask_share(self, question: ShareQuestion, system: str) -> None:
+    def _ask_share(self, question: ShareQuestion, system: str) -> NoReturn:
         number = question.number
         readings = {number.text: number.value / 100, without_exponent(number.value * 100, 12): number.value}
         possible = [

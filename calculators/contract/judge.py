@@ -8,7 +8,7 @@ x − U > limit; between, the reading cannot tell.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from calculators.contract.units import Quantity
@@ -60,7 +60,7 @@ class Judgement:
 
     code: str
     text: str
-    held_against: dict[str, tuple[str | Quantity, ...]] = field(default_factory=dict)
+    held_against: Mapping[str, tuple[str | Quantity, ...]] = field(default_factory=dict)
 
 
 def lower_limit(name: str, label: str, limit_name: str, limit_label: str, x: Quantity, limit: Quantity, u: Quantity) -> Judgement:
@@ -85,7 +85,7 @@ def size_limit(name: str, label: str, limit_name: str, limit_label: str, x: Quan
     return Judgement(judged.code, text, {name: (limit_name, -limit)})
 
 
-def _judgement(code, word, name, label, limit_name, limit_label) -> Judgement:
+def _judgement(code: str, word: str, name: str, label: str, limit_name: str, limit_label: str) -> Judgement:
     text = f"{label} {{{name}}} {word} {limit_label} {{{limit_name}}}"
     if code == TOO_CLOSE:
         text += " for this tool (± {tool_uncertainty}): measure again with a finer one, and treat it as beyond until then"

@@ -5,6 +5,10 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from calculators.contract.units import Unit
 
 MOST_DIGITS = 15  # what a binary float holds; more is a slip of the finger
 MINUS = str.maketrans({"−": "-", "–": "-", "‒": "-", "⁄": "/", "∕": "/"})
@@ -35,7 +39,8 @@ class NumberQuestion(ValueError):
     def __init__(self, why: str, readings: list[Number]):
         self.why = why
         self.readings = readings
-        self.unit = None  # filled in by who knows it
+        self.unit: Unit | None = None  # this and the next are filled in by who knows them
+        self.typed = ""
         super().__init__(why)
 
 

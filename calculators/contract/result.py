@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from calculators.contract.entries import Entry, Whole
+from calculators.contract.entries import Entry, Whole, single
 from calculators.contract.inputs import Input
 from calculators.contract.judge import CODES, SHOP_WORDS, WITHIN, Judgement, compare, compare_quantities, worst
 from calculators.contract.printing import (
@@ -90,7 +90,7 @@ class Answer:
     notes: list[str] = field(default_factory=list)
     foreword: str = ""
     afterthought: str = ""
-    held_against: dict[str, tuple[str | Quantity, ...]] = field(default_factory=dict)
+    held_against: Mapping[str, tuple[str | Quantity, ...]] = field(default_factory=dict)
     units: dict[str, str] = field(default_factory=dict)
     figure: Callable[[Printer], str] | None = None
 
@@ -179,11 +179,11 @@ class Printer:
     def _equal_limits(self, name: str, found: Quantity) -> list[Entry]:
         """The entries a value is equal to as its limits: it is printed no coarser than they are, or it would seem to miss them."""
         held = [self.answer.held_against] + [judgement.held_against for judgement in self.answer.judgements]
-        entries = [self.entries[limit] for limits in held for limit in limits.get(name, ()) if isinstance(limit, str)]
+        entries = [single(self.entries[limit]) for limits in held for limit in limits.get(name, ()) if isinstance(limit, str)]
         return [entry for entry in entries if compare_quantities(found, entry.quantity) == 0]
 
     def _limit(self, limit: str | Quantity) -> Quantity:
-        return self.entries[limit].quantity if isinstance(limit, str) else limit
+        return single(self.entries[limit]).quantity if isinstance(limit, str) else limit
 
     def decimals(self, value: Value, found: Quantity, unit: Unit) -> int:
         """Decimals of the entry that has most, one more for means and differences; else 3 significant figures;
@@ -249,7 +249,8 @@ class Printer:
 
     def input(self, name: str) -> str:
         """An input inside a sentence: the reader's system first; a limit as finely as the value it judges."""
-        return "; ".join(self._entry(name, entry) for entry in _listed(self.entries[name])) or str(self.entries[name].value)
+        given = self.entries[name]
+        return str(given.value) if isinstance(given, Whole) else "; ".join(self._entry(name, entry) for entry in _listed(given))
 
     def _entry(self, name: str, entry: Entry) -> str:
         if self.specs[name].kind == "share" and not entry.unit.symbol:
@@ -292,17 +293,19 @@ class Printer:
     def decided(self) -> list[Decided]:
         """The quantities behind the verdict: of every judgement as bad as the worst, what it held against which limit."""
         code = worst(judgement.code for judgement in self.answer.judgements)
+        if code is None:
+            return []
         held = [pair for judgement in self.answer.judgements if judgement.code == code for pair in _named_first(judgement.held_against)]
-        return [self._decided(name, limits, code) for name, limits in held if self._found(name) is not None]
+        return [self._decided(name, found, limits, code) for name, limits in held if (found := self._found(name)) is not None]
 
     def _found(self, name: str) -> Quantity | None:
         """The quantity of this name, a value or a single entry; None for lists and for what could not be computed."""
         found = self.answer.values[name] if name in self.answer.values else getattr(self.entries.get(name), "quantity", None)
         return found if hasattr(found, "magnitude") else None
 
-    def _decided(self, name: str, limits: tuple[str | Quantity, ...], code: str) -> Decided:
-        found = self._found(name)
-        named = [limit for limit in limits if isinstance(limit, str)] or list(limits)  # a second sign of the same limit is not said
+    def _decided(self, name: str, found: Quantity, limits: tuple[str | Quantity, ...], code: str) -> Decided:
+        # a second sign of the same limit is not said
+        named: list[str | Quantity] = [limit for limit in limits if isinstance(limit, str)] or list(limits)
         if code != WITHIN and len(named) > 1:  # of a window, the end that was missed
             named = [min(named, key=lambda limit: abs((self._limit(limit) - found).to(found.units).magnitude))]
         if name in self.values:
@@ -315,7 +318,7 @@ class Printer:
                 value.before + self.text(value, found),
                 [self._said(limit, value) for limit in named],
             )
-        entry = self.entries[name]
+        entry = single(self.entries[name])
         return Decided(
             name,
             self.specs[name].label,
@@ -327,7 +330,7 @@ class Printer:
 
     def _said(self, limit: str | Quantity, value: Value | Entry) -> Limit:
         if isinstance(limit, str):
-            entry = self.entries[limit]
+            entry = single(self.entries[limit])
             return Limit(limit, self.specs[limit].label, rounded(entry.number.value), entry.unit.symbol, self._entry(limit, entry))
         if isinstance(value, Entry):
             number = value.unit.magnitude(limit)
@@ -377,7 +380,7 @@ def echo(spec: Input, entry: Entry | Whole | list[Entry]) -> Any:
     if isinstance(entry, list):
         return [echo(spec, one) for one in entry]
     if isinstance(entry, Whole):
-        said = {"typed": entry.typed, "value": entry.value, "unit": "", "text": str(entry.value), "other": ""}
+        said: dict[str, Any] = {"typed": entry.typed, "value": entry.value, "unit": "", "text": str(entry.value), "other": ""}
     else:
         said = {
             "typed": entry.typed,
@@ -389,7 +392,7 @@ def echo(spec: Input, entry: Entry | Whole | list[Entry]) -> Any:
     return said | {"default": True} if entry.default else said
 
 
-def _listed(entry: Any) -> list[Entry]:
+def _listed(entry: Entry | Whole | list[Entry] | None) -> list[Entry]:
     if isinstance(entry, list):
         return entry
     return [entry] if isinstance(entry, Entry) else []

@@ -20,7 +20,7 @@ class Source:
     kind: str = "published"
     place: str = ""
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if self.kind not in KINDS:
             raise ValueError(f"source {self.id}: kind {self.kind!r} is not one of {', '.join(KINDS)}")
 

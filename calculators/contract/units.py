@@ -6,14 +6,18 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import pint
 
 from calculators.contract.unit_lines import DEFINITIONS, KINDS, OTHER_UNIT
 
-registry = pint.UnitRegistry(None)
+registry: pint.UnitRegistry[float] = pint.UnitRegistry(None)
 registry.load_definitions(DEFINITIONS)
-Quantity = registry.Quantity
+if TYPE_CHECKING:
+    from calculators.contract.quantity import Quantity as Quantity
+else:
+    Quantity = registry.Quantity
 
 SYSTEMS = ("metric", "inch")
 INCH_MARKS = str.maketrans({"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "º": "°", "˚": "°"})
@@ -104,4 +108,4 @@ def adopt(quantity: object) -> Quantity:
     """A quantity of this registry from one of any pint registry. Raises pint.UndefinedUnitError, TypeError."""
     if isinstance(quantity, Quantity):
         return quantity
-    return Quantity(float(quantity.magnitude), str(quantity.units))  # type: ignore[attr-defined]
+    return Quantity(float(quantity.magnitude), str(quantity.units))  # type: ignore[attr-defined]  # another registry has its own class

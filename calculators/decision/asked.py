@@ -60,9 +60,10 @@ def stock_rules() -> dict[str, Any]:
     from importlib.resources import files  # a page that decides nothing starts without it
 
     try:
-        return json.loads(files("calculators").joinpath(STOCK_RULES).read_text("utf-8"))
+        rules: dict[str, Any] = json.loads(files("calculators").joinpath(STOCK_RULES).read_text("utf-8"))
     except (OSError, ValueError):
         raise MissingInput("the stock rules are missing here; write them with: python3 -m build_tools rules", input="rules") from None
+    return rules
 
 
 def _read(given: Any, name: str) -> Any:
@@ -85,7 +86,7 @@ def _read(given: Any, name: str) -> Any:
 
 def describe_decision() -> dict[str, Any]:
     """What it asks and answers, with the keys of a calculator's description."""
-    inputs = [
+    inputs: list[dict[str, Any]] = [
         {"name": name, "label": name.capitalize(), "help": text, "type": "json", "kind": "", "unit": "", "inch_unit": "", "list": False, "required": name == "findings",
          "default": None, "bands": None, "choices": [], "negative": False, "example": "@found.json", "inch_example": "@found.json"}
         for name, text in INPUTS.items()

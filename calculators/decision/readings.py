@@ -41,7 +41,8 @@ def facts_of(results: Mapping[str, Mapping[str, Any]]) -> dict[str, str]:
 
 def code_of(result: Mapping[str, Any]) -> str:
     """The verdict's code; '' for none."""
-    return (result.get("verdict") or {}).get("code", "")
+    code: str = (result.get("verdict") or {}).get("code", "")
+    return code
 
 
 def sentence_of(result: Mapping[str, Any]) -> str:
@@ -99,7 +100,8 @@ def _lasts(result: Mapping[str, Any]) -> str:
 
 def _may_be_cut(result: Mapping[str, Any]) -> str:
     said = (result.get("values") or {}).get("may_be_machined") or {}
-    return {True: YES, False: NO}.get(said.get("value") if isinstance(said, Mapping) else None, NOT_KNOWN)
+    words: dict[object, str] = {True: YES, False: NO}
+    return words.get(said.get("value") if isinstance(said, Mapping) else None, NOT_KNOWN)
 
 
 def _taper(result: Mapping[str, Any]) -> str:

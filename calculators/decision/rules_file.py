@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from calculators import names
@@ -49,7 +49,8 @@ def read_rules(data: Any) -> Rules:
     replaced = tuple(_replaced(item, f"replaced[{index}]") for index, item in enumerate(_list(top.get("replaced", []), "replaced")))
     table = Rules(parts, rules, axes, impossible, supplies, replaced)
     drawn = table.drawn_by_rules()
-    for kind, items in (("rules", rules), ("supplies", supplies)):
+    drawing: tuple[tuple[str, Sequence[Rule | Supply]], ...] = (("rules", rules), ("supplies", supplies))
+    for kind, items in drawing:
         for index, item in enumerate(items):
             for fault in unsettled_facts(item.because, drawn):
                 raise _fault(f"{kind}[{index}].because", fault)
@@ -148,8 +149,8 @@ def _fault(place: str, message: str) -> EntryError:
 def _mapping(data: Any, place: str, keys: Iterable[str] | None = None) -> Mapping[str, Any]:
     if not isinstance(data, Mapping):
         raise _fault(place, 'expected a JSON object, for example {"parts": […], "rules": […]}')
-    for name in data if keys is not None else ():
-        if name not in keys:
+    for name in data:
+        if keys is not None and name not in keys:
             raise _fault(place, f"unknown key “{str(name)[:60]}”{did_you_mean(str(name), keys)}")
     return data
 

@@ -12,7 +12,8 @@ a normal form. `[{}]` holds always, `[]` never.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any, cast
 
 Alternative = dict[str, "list[str] | Normal"]
 Normal = list[Alternative]
@@ -28,7 +29,7 @@ def normal_form(raw: object) -> Normal:
     raise ValueError("a condition is written as a question with its answer, or as a list of such entries")
 
 
-def _alternative(raw: Mapping) -> Alternative:
+def _alternative(raw: Mapping[Any, Any]) -> Alternative:
     if not raw:
         raise ValueError("an empty condition says nothing; leave 'when' out where something always applies")
     alternative: Alternative = {}
@@ -55,23 +56,23 @@ def _all(alternative: Alternative, layout: Mapping[str, str]) -> bool | None:
     answers = []
     for axis, wanted in alternative.items():
         if axis == "not":
-            inner = holds(wanted, layout)
+            inner = holds(cast(Normal, wanted), layout)  # «not» has a normal form, every question a list of answers
             answers.append(None if inner is None else not inner)
         else:
             answers.append(layout[axis] in wanted if axis in layout else None)
     return False if False in answers else None if None in answers else True
 
 
-def _any(answers) -> bool | None:
+def _any(answers: Iterable[bool | None]) -> bool | None:
     answers = list(answers)
     return True if True in answers else None if None in answers else False
 
 
-def values_of(condition: Normal | None):
+def values_of(condition: Normal | None) -> Iterator[tuple[str, str]]:
     """Every (axis, value) that the condition names."""
     for alternative in condition or []:
         for axis, wanted in alternative.items():
             if axis == "not":
-                yield from values_of(wanted)
+                yield from values_of(cast(Normal, wanted))  # as above
             else:
-                yield from ((axis, value) for value in wanted)
+                yield from ((axis, value) for value in cast("list[str]", wanted))

@@ -6,7 +6,7 @@ import ast
 import json
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, get_args, get_type_hints
 
 import pytest
 
@@ -116,6 +116,18 @@ def test_the_vectors_hold_results_questions_and_refusals():
 def half_of(whole: Annotated[Quantity, Input(["mm", "in"], "A length.")]) -> Answer:
     """Half of a length."""
     return Answer({"half": whole / 2})
+
+
+@pytest.mark.parametrize("name", calculators.names())
+def test_an_optional_entry_without_none_in_its_type_is_always_filled_in(name):
+    declared = catalogue()[name]
+    types = get_type_hints(declared.function)
+    for spec in declared.inputs.values():
+        always = spec.default is not None and spec.only_if is None
+        if always and not isinstance(spec.default, str):
+            always = any(declared.inputs[other].required for other in spec.default.names)
+        may_be_none = type(None) in get_args(types[spec.name])
+        assert may_be_none != (spec.required or always), spec.name
 
 
 def test_the_name_comes_from_the_function_and_the_label_from_the_name():
