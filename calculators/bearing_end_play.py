@@ -330,13 +330,17 @@ def _say_where_to_turn(answer: Answer, window: Window, in_window: bool, known_le
         return  # too close to a limit, and no lock is better: what the reading says by itself stands
     edges = "{target_min} to {target_max}" if known_least else "0 to {target_max}"
     held: Mapping[str, tuple[str, ...]] = {"measured": ("target_max", "target_min") if known_least else ("target_max",)}
-    where = "is not surely in" if any(j.code == TOO_CLOSE for j in answer.judgements) else "is not in"
+    # Worst first: a play over its limit is so in spite of the other limit's doubt.
+    doubted = all(j.code in (TOO_CLOSE, WITHIN) for j in answer.judgements)
+    where = "is not surely in" if doubted else "is not in"
     reading = f"end play {{measured}} {where} the window {edges}"
     if window.chosen is None:
         text = (
             f"{reading}, and no lock position lands in it: the neighbours leave {{looser_end_play}} and {{tighter_end_play}}; {WHAT_TO_TRY}"
         )
-        answer.judgements = [Judgement(BEYOND, text, held)]
+        if doubted:
+            text = f"{text}; or measure again with a finer tool, and treat it as beyond until then"
+        answer.judgements = [Judgement(TOO_CLOSE if doubted else BEYOND, text, held)]
     else:
         count = abs(window.locks.positions(window.chosen))
         turn = f"{{turn_angle}}, {count} lock position{'s' if count != 1 else ''}"

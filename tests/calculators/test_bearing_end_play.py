@@ -379,3 +379,16 @@ def test_many_locks_are_strokes_and_only_those_that_matter_are_named():
         "Tighten 32: 0.067 mm",
         "Tighten 33: 0.025 mm",
     ]  # 1.4 − n/24
+
+
+def test_a_play_too_close_to_tell_stays_so_where_no_lock_lands_in_the_window():
+    """With the pitch and without it the reading tells as much: leaving the pitch out must not be kinder."""
+    entries = {
+        "measured": ".009 in", "target_max": ".0087 in", "target_min": ".001 in", "tool_uncertainty": ".0005 in",
+        "nut_slots": "4", "pin_holes": "2",
+    }  # fmt: skip
+    pitched = BEARING.run(**entries, thread_pitch="0.0390 in")
+    assert pitched.verdict.code == BEARING.run(**entries).verdict.code == "too-close"
+    assert "no lock position lands in it" in pitched.verdict.text
+    surely_over = BEARING.run(**entries | {"measured": ".0095 in"}, thread_pitch="0.0390 in")
+    assert surely_over.verdict.code == "beyond"
