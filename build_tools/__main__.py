@@ -8,7 +8,7 @@ import sys
 OLDEST = (3, 11)
 
 
-def main(arguments):
+def main(arguments):  # type: (list[str]) -> int
     """Run one command; return the exit code."""
     if sys.version_info < OLDEST:
         sys.stderr.write(

@@ -15,6 +15,7 @@ import sys
 import sysconfig
 from collections.abc import Callable, Iterable
 from pathlib import Path
+from typing import Any
 
 from build_tools.errors import SetupError
 from build_tools.paths import PROJECT
@@ -65,7 +66,7 @@ def python() -> Path:
 
 def prepare(tests: bool = False, mutants: bool = False) -> bool:
     """Install what is missing or out of date; return whether there was anything to do. Raises SetupError."""
-    parts = [
+    parts: list[tuple[Path, str, Callable[[], None], Callable[[], str]]] = [
         (VENV / "build.stamp", fingerprint([BUILD_LOCK]), make_environment, lambda: gone_from_environment(BUILD_LOCK)),
         (VENV / "page.stamp", fingerprint([PAGE_LOCK]), install_page_packages, lambda: gone_packages(PAGE_LOCK, PAGE_PACKAGES)),
         (NODE_MODULES / ".stamp", fingerprint(NPM_LOCKS), install_browser_parts, gone_browser_parts),
@@ -133,7 +134,8 @@ def gone_packages(lock: Path, folder: Path) -> str:
     """The first package of a lock that is not in a folder with all its Python files; empty where all are there."""
     records = {normal(path.parent.name.partition("-")[0]): path for path in folder.glob("*.dist-info/RECORD")}
     # Those with a condition behind them are not for every system.
-    for name in re.findall(r"^([\w.-]+)==\S+ (?:\\|--hash)", lock.read_text("utf-8"), re.MULTILINE):
+    names: list[str] = re.findall(r"^([\w.-]+)==\S+ (?:\\|--hash)", lock.read_text("utf-8"), re.MULTILINE)
+    for name in names:
         record = records.get(normal(name))
         if record is None:
             return name
@@ -146,7 +148,7 @@ def gone_packages(lock: Path, folder: Path) -> str:
 def gone_browser_parts() -> str:
     """The first package of the npm lock that is not in `node_modules`; empty where all are there."""
     try:
-        packages = json.loads(NPM_LOCKS[-1].read_text("utf-8"))["packages"]
+        packages: dict[str, dict[str, Any]] = json.loads(NPM_LOCKS[-1].read_text("utf-8"))["packages"]
     except (ValueError, KeyError, TypeError):
         return ""  # npm itself says what is wrong with a lock
     for place, about in packages.items():
@@ -227,7 +229,7 @@ def install_browser_parts() -> None:
     run_step("Installing the browser parts failed", [python(), "-c", npm, "ci", *flags])
 
 
-def run_step(failed: str, command: list, progress: Callable[[str], None] = lambda line: None) -> None:
+def run_step(failed: str, command: Iterable[str | Path], progress: Callable[[str], None] = lambda line: None) -> None:
     """Run a command in the project's folder, its output in the log. Raises SetupError with the likely reason."""
     LOG.parent.mkdir(exist_ok=True)
     process = subprocess.Popen(
@@ -242,7 +244,7 @@ def run_step(failed: str, command: list, progress: Callable[[str], None] = lambd
     lines = []
     with process, LOG.open("w", encoding="utf-8") as log:
         try:
-            for line in process.stdout:
+            for line in process.stdout or ():
                 lines.append(line)
                 log.write(line)
                 progress(line)

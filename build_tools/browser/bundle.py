@@ -219,12 +219,13 @@ def _compiled(project: Path, parts: Mapping[str, bytes], levels: Mapping[str, in
     """The same files with every .py replaced by its .pyc, made by the page's own Python."""
     room = Path(tempfile.gettempdir())
     with told_when_full(room, "Free about 50 MB there, and run the command again."), tempfile.TemporaryDirectory(dir=room) as folder:
-        job = []
+        job, compiled = [], {}
         for number, name in enumerate(parts):
             if name.endswith(".py"):
                 source = Path(folder, f"{number}.py")
                 source.write_bytes(parts[name])
-                job.append({"source": str(source), "target": f"{source}c", "name": name, "optimise": levels[name]})
+                compiled[name] = Path(f"{source}c")
+                job.append({"source": str(source), "target": str(compiled[name]), "name": name, "optimise": levels[name]})
         job_file = Path(folder, "job.json")
         job_file.write_text(json.dumps(job), encoding="utf-8")
         script = Path(__file__).with_name("compile_python.mjs")
@@ -236,7 +237,7 @@ def _compiled(project: Path, parts: Mapping[str, bytes], levels: Mapping[str, in
         if done.returncode:
             last = [line for line in (done.stderr or done.stdout).splitlines() if line.strip()][-1:]
             raise BundleError(f"Python for the page could not be compiled: {''.join(last) or 'no message'}")
-        made = {entry["name"]: Path(entry["target"]).read_bytes() for entry in job}
+        made = {name: path.read_bytes() for name, path in compiled.items()}
     return dict(sorted((f"{name}c", made[name]) if name in made else (name, parts[name]) for name in parts))
 
 

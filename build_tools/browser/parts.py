@@ -16,10 +16,11 @@ from dataclasses import dataclass, field
 from functools import cache
 from importlib import metadata
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote
 
 from build_tools import __version__
-from build_tools.browser.bundle import PACKS
+from build_tools.browser.packs import PACKS
 from build_tools.browser.runtime_parts import PYTHON, RUNTIME_PARTS
 from build_tools.paths import PROJECT
 from build_tools.setup import NODE_MODULES, PAGE_PACKAGES
@@ -222,11 +223,11 @@ def page_distribution(package: str) -> metadata.Distribution:
     raise FileNotFoundError(f"{package} is missing from {PAGE_PACKAGES}. Run: python3 -m build_tools build")
 
 
-def wheel_lists(found: metadata.Distribution) -> Iterable[dict]:
+def wheel_lists(found: metadata.Distribution) -> Iterable[dict[str, Any]]:
     """The parts lists that a wheel carries (PEP 770)."""
     for path in found.files or ():
         if ".dist-info/sboms/" in path.as_posix() and path.suffix == ".json":
-            listed = json.loads(path.locate().read_text("utf-8"))
+            listed = json.loads(path.read_text("utf-8"))
             if listed.get("bomFormat") == "CycloneDX":
                 yield listed
 
@@ -234,14 +235,18 @@ def wheel_lists(found: metadata.Distribution) -> Iterable[dict]:
 # ---------------------------------------------------------------- licences
 
 
-def python_licence(about) -> str:
+def python_licence(about: metadata.PackageMetadata) -> str:
     """The licence's short name: the expression, else the older field, else the last word of the classifier."""
     classifiers = [line.rpartition(" :: ")[2] for line in about.get_all("Classifier", ()) if line.startswith("License ::")]
-    older = about.get("License", "")
+    older = _first_of(about, "License")
     # Some put the whole text into the older field, or UNKNOWN.
     usable = older if older != "UNKNOWN" and len(older) < 40 else ""
-    said = about.get("License-Expression") or usable or " ".join(classifiers) or "not stated"
+    said = _first_of(about, "License-Expression") or usable or " ".join(classifiers) or "not stated"
     return SPDX.get(said, said)
+
+
+def _first_of(about: metadata.PackageMetadata, name: str) -> str:
+    return next(iter(about.get_all(name, ())), "")
 
 
 def distribution_text(found: metadata.Distribution) -> str:
@@ -251,7 +256,7 @@ def distribution_text(found: metadata.Distribution) -> str:
         for path in found.files or ()
         if ".dist-info/" in path.as_posix() and re.match(r"LICEN[CS]E|COPYING|NOTICE|AUTHORS", path.name.upper())
     ]
-    return "\n\n".join(path.locate().read_text("utf-8") for path in texts)
+    return "\n\n".join(path.read_text("utf-8") for path in texts)
 
 
 def held(name: str) -> str:
@@ -327,7 +332,7 @@ def as_cyclonedx(parts: Iterable[Part]) -> str:
     return json.dumps(head | content, ensure_ascii=False, indent=1) + "\n"
 
 
-def component(part: Part) -> dict:
+def component(part: Part) -> dict[str, Any]:
     kind = "data" if part.use.startswith("typeface") else "library"
     place = part.text_place if part.text else crates_place()
     entry = {
@@ -350,7 +355,7 @@ def component(part: Part) -> dict:
     return entry
 
 
-def licence_entry(licence: str) -> dict:
+def licence_entry(licence: str) -> dict[str, Any]:
     if licence.startswith("LicenseRef-"):
         return {"license": {"name": licence.removeprefix("LicenseRef-").replace("-", " ")}}
     return {"expression": licence} if " " in licence else {"license": {"id": licence}}

@@ -40,7 +40,7 @@ def walk(handbook: Handbook, procedure: Procedure) -> tuple[list[Problem], int]:
     whole = procedure.id not in included(handbook.procedures.values())
     scope = Scope(handbook, procedure, steps)
     page = _Page(handbook, scope, steps, _branches(steps))
-    problems: dict[tuple, Problem] = {}
+    problems: dict[tuple[str, str], Problem] = {}
     for layout, (placed, field, code, message) in (*_proofs(page, whole), *reach(scope, steps)):
         if (placed.address, message) in problems:
             continue
@@ -90,7 +90,7 @@ def _missing_parts(page: _Page) -> Iterator[tuple[Layout, Fault]]:
             if there is None:
                 continue
 
-            def proof(layout: Layout, placed=placed, name=name, there=there) -> Iterator[Fault]:
+            def proof(layout: Layout, placed: Placed = placed, name: str = name, there: Normal = there) -> Iterator[Fault]:
                 if holds(placed.when, layout) and holds(there, layout) is False:
                     yield placed, "do", "J201", f"this step works on '{name}', which the layout lacks"
 
@@ -108,7 +108,13 @@ def _holds(page: _Page) -> Iterator[tuple[Layout, Fault]]:
             other = page.steps[number[awaited]]
             branches = [b for b in page.branches if awaited in b.past and placed.address not in b.past]
 
-            def proof(layout: Layout, placed=placed, other=other, reference=reference, branches=branches) -> Iterator[Fault]:
+            def proof(
+                layout: Layout,
+                placed: Placed = placed,
+                other: Placed = other,
+                reference: str = reference,
+                branches: list[Branch] = branches,
+            ) -> Iterator[Fault]:
                 if not (holds(placed.when, layout) and holds(other.when, layout)):
                     return
                 if number[other.address] >= number[placed.address]:
@@ -130,7 +136,7 @@ def _thing(page: _Page, name: str, steps: list[Placed]) -> Iterator[tuple[Layout
     there, holds_pistons = page.handbook.components[name].when, bool(page.handbook.components[name].holds_pistons)
     addresses = frozenset(placed.address for placed in steps)
     branches = [(b, b.past & addresses) for b in page.branches if not b.past.isdisjoint(addresses)]
-    proved: dict[tuple, list[Fault]] = {}  # many layouts and outcomes show the same steps
+    proved: dict[tuple[tuple[str, ...], bool], list[Fault]] = {}  # many layouts and outcomes show the same steps
 
     def faults(shown: list[Placed], lacking: bool) -> list[Fault]:
         key = (tuple(placed.address for placed in shown), lacking)

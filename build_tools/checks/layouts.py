@@ -56,7 +56,7 @@ class Answers:
         asked = set(self.names)
         self._wrong: dict[str, list[Normal]] = {name: [] for name in self.names}
         for wrong in handbook.impossible:  # told as soon as the last question that it looks at is answered
-            if mentioned := [name for name in self.names if name in axes_of(wrong.when)]:
+            if wrong.when and (mentioned := [name for name in self.names if name in axes_of(wrong.when)]):
                 self._wrong[mentioned[-1]].append(wrong.when)
         self._scope = asked & axes_of(procedure.when)
 
@@ -106,7 +106,7 @@ class Scope:
 
     def whole(self, part: Layout) -> Layout | None:
         """A layout of the page with these answers in it; None where there is none."""
-        given = [{axis: [value] for axis, value in part.items() if axis in self.page.names}]
+        given: Normal = [{axis: [value] for axis, value in part.items() if axis in self.page.names}]
         return next(self.page.all(given), None)
 
 

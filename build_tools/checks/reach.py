@@ -11,11 +11,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from build_tools.checks.layouts import Layout, Scope
+from build_tools.content.model import Outcome
 from build_tools.content.page_order import Placed, address_of
 from build_tools.content.when import Normal, both, holds
 from calculators.contract.judge import CODES
 
 Fault = tuple[Placed, str, str, str]  # step, entry, code, message
+State = tuple[int, tuple[str | None, ...]]  # a place, and the outcomes so far of the steps that later ones repeat
 ON, STOP, AWAY, AGAIN = "on", "stop", "away", "again"
 
 
@@ -76,7 +78,7 @@ def _nodes(steps: list[Placed]) -> list[Node]:
         asked = steps[root].step.enter if root is not None else enter
         codes = list(asked.choice or ()) if asked and asked.choice else list(CODES) if asked and asked.calculator else []
 
-        def way(code, outcome, home=placed.home) -> Way:
+        def way(code: str | None, outcome: Outcome, home: str = placed.home) -> Way:
             if outcome.go:
                 address = address_of(outcome.go, home)
                 return Way(code, order.get(address, AWAY), address)
@@ -93,18 +95,18 @@ def _nodes(steps: list[Placed]) -> list[Node]:
 
 
 def _followed(nodes: list[Node], shown: frozenset[int]) -> tuple[set[int], set[int]]:
-    """The places that are reached on this layout, and those of them from which no end is reached.
-
-    A state is a place with the outcomes so far of the steps that later ones repeat.
-    """
+    """The places that are reached on this layout, and those of them from which no end is reached."""
     following: list[int | str] = [STOP] * (len(nodes) + 1)  # place → the next one shown from there on
     for index in range(len(nodes) - 1, -1, -1):
         following[index] = index if index in shown else following[index + 1]
     roots = sorted({node.as_at for node in nodes if node.as_at is not None})
-    first = (following[0], (None,) * len(roots))
+    start = following[0]
+    if not isinstance(start, int):
+        return set(), set()
+    first: State = (start, (None,) * len(roots))
     known, waiting = {first}, [first]
-    back: dict[tuple, list[tuple]] = {}  # state → the states that lead to it
-    ends = []
+    back: dict[State, list[State]] = {}  # state → the states that lead to it
+    ends: list[State] = []
     while waiting:
         state = waiting.pop()
         at, told = state
@@ -113,10 +115,10 @@ def _followed(nodes: list[Node], shown: frozenset[int]) -> tuple[set[int], set[i
         for way in node.ways:
             if node.as_at is not None and way.code != repeated:
                 continue
-            to = following[at + 1 if way.to == ON else way.to] if way.to == ON or isinstance(way.to, int) else way.to
+            to = following[way.to] if isinstance(way.to, int) else following[at + 1] if way.to == ON else way.to
             if to in (STOP, AWAY):
                 ends.append(state)
-            elif to != AGAIN:
+            elif isinstance(to, int):  # else it is done again
                 onward = (to, tuple(way.code if at == root else code for root, code in zip(roots, told)))
                 back.setdefault(onward, []).append(state)
                 if onward not in known:
@@ -154,4 +156,5 @@ def _hidden_targets(scope: Scope, nodes: list[Node]) -> Iterator[tuple[Layout, F
 
 
 def _on_its_page(scope: Scope, address: str) -> Normal | None:
-    return both(scope.handbook.procedures[address.partition("/")[0]].when, scope.handbook.step_at(address).when)
+    step = scope.handbook.step_at(address)
+    return both(scope.handbook.procedures[address.partition("/")[0]].when, step.when if step else None)

@@ -15,7 +15,7 @@ from build_tools.checks import layout_walk, layouts, reach
 from build_tools.content import model, page_order, when
 from build_tools.content.handbook import Handbook
 from build_tools.content.model import Procedure
-from build_tools.content.page_order import included, steps_of
+from build_tools.content.page_order import Placed, included, steps_of
 from build_tools.content.problems import Problem
 
 Known = dict[str, int]  # fingerprint of a walk without a fault → how many layouts it had
@@ -45,7 +45,7 @@ class Walks:
         steps = [[placed.address, placed.when, self._hash(placed)] for placed in steps_of(procedure, self.handbook.procedures)]
         return _digest([self.world, procedure.when, procedure.id in self.parts, steps])
 
-    def _hash(self, placed) -> str:
+    def _hash(self, placed: Placed) -> str:
         if placed.address not in self.hashes:
             self.hashes[placed.address] = placed.step.hash
         return self.hashes[placed.address]
@@ -63,8 +63,8 @@ def _digest(data: object) -> str:
 
 @cache
 def _code() -> list[str]:
-    files = [Path(module.__file__) for module in (layout_walk, reach, layouts, page_order, when)]
-    return [file.read_text("utf-8") for file in (*files, *sorted(Path(model.__file__).parent.glob("*.py")))]
+    files = [Path(str(module.__file__)) for module in (layout_walk, reach, layouts, page_order, when)]
+    return [file.read_text("utf-8") for file in (*files, *sorted(Path(str(model.__file__)).parent.glob("*.py")))]
 
 
 def remembered(path: Path) -> Known:

@@ -13,14 +13,16 @@ from calculators.wheel_nut_pattern import SEQUENCES
 
 Rows = tuple[list[str], list[list[str]]]  # columns, rows
 
-TABLES: dict[str, Callable[[], Rows]] = {}
+Work = Callable[[], Rows]
+
+TABLES: dict[str, Work] = {}
 """By name, as a reference page's `computed:` calls it."""
 
 
-def table(name: str):
+def table(name: str) -> Callable[[Work], Work]:
     """Registers a function that gives the columns and rows of a table."""
 
-    def register(work: Callable[[], Rows]) -> Callable[[], Rows]:
+    def register(work: Work) -> Work:
         TABLES[name] = work
         return work
 
@@ -158,7 +160,7 @@ def _celsius(degrees: float) -> str:
     return f"{degrees:g} °C ({degrees * 9 / 5 + 32:g} °F)"
 
 
-def _torque(quantity) -> str:
+def _torque(quantity: Quantity) -> str:
     metric = quantity.to("newton * meter").magnitude
     inch = quantity.to("foot_pound").magnitude
     return f"{metric:.0f} N·m ({inch:.0f} lbf·ft)"

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 from build_tools.content import glossary
 from build_tools.content.handbook import Handbook
@@ -21,7 +22,7 @@ _ABOUT_THE_RULE = {"supply", "amount", "replaces", "action", "how", "why"}
 STOCK = PROJECT / "calculators" / "decision" / "rules.json"
 
 
-def export(handbook: Handbook) -> dict:
+def export(handbook: Handbook) -> dict[str, Any]:
     """The rules as `calculators.decision.decide.decide` takes them, a shop's in place of those it replaces."""
     replaced = _replaced(handbook)
     findings = own_findings(handbook)
@@ -29,7 +30,7 @@ def export(handbook: Handbook) -> dict:
     return {
         "parts": [_part(handbook, part, replaced) for part in findings.values()],
         "rules": [rule.model_dump(mode="json", exclude_none=True, exclude=_ABOUT_THE_RULE) for rule in rules if rule.part],
-        "supplies": [_supply(handbook, rule) for rule in rules if rule.supply],
+        "supplies": [_supply(handbook, rule, rule.supply) for rule in rules if rule.supply],
         "replaced": [{"rule": stock, "by": rule.id, "why": rule.why} for stock, rule in replaced.items()],
         "axes": {axis.id: _axis(axis) for axis in handbook.axes.values()},
         "impossible": [{"when": item.when, "say": item.say} for item in handbook.impossible],
@@ -50,8 +51,10 @@ def _replaced(handbook: Handbook) -> dict[str, DecisionRule]:
 
 
 def _own(finding: Finding, rule: DecisionRule | None) -> Finding:
-    said = f" {replaced_by_the_shop(rule.replaces, rule.why)}" if rule else ""
-    if rule is None or finding.reason.endswith(said):  # taken over before
+    if rule is None or not (rule.replaces and rule.why):  # whatever replaces a rule says why
+        return finding
+    said = f" {replaced_by_the_shop(rule.replaces, rule.why)}"
+    if finding.reason.endswith(said):  # taken over before
         return finding
     return finding.model_copy(update={"action": rule.action, "how": rule.how, "reason": finding.reason + said})
 
@@ -89,12 +92,12 @@ def _line(data: object) -> str:
     return json.dumps(data, ensure_ascii=False)
 
 
-def _axis(axis: Axis) -> dict:
+def _axis(axis: Axis) -> dict[str, Any]:
     values = {"values": [value.id for value in axis.values]}
     return values if axis.when is None else {"when": axis.when} | values
 
 
-def _part(handbook: Handbook, part: PartFindings, replaced: dict) -> dict:
+def _part(handbook: Handbook, part: PartFindings, replaced: dict[str, DecisionRule]) -> dict[str, Any]:
     component = handbook.components[part.part]
     item = part.model_dump(mode="json", exclude_none=True, exclude_defaults=True, exclude={"findings", "bought_as"})
     item |= {"label": component.label}
@@ -104,13 +107,13 @@ def _part(handbook: Handbook, part: PartFindings, replaced: dict) -> dict:
     return item | {"findings": [_finding(handbook, finding, f"{part.part}/{finding.id}" in replaced) for finding in part.findings]}
 
 
-def _finding(handbook: Handbook, finding: Finding, own: bool) -> dict:
+def _finding(handbook: Handbook, finding: Finding, own: bool) -> dict[str, Any]:
     said = finding.model_dump(mode="json", exclude_none=True, exclude={"sources", "drawn"})
     return said | {"source": "; ".join([*(_source(handbook, ref) for ref in finding.sources), *(["rule of the shop"] if own else [])])}
 
 
-def _supply(handbook: Handbook, rule: DecisionRule) -> dict:
-    component = handbook.components[rule.supply]
+def _supply(handbook: Handbook, rule: DecisionRule, supply: str) -> dict[str, Any]:
+    component = handbook.components[supply]
     said = {
         "id": rule.id,
         "when": rule.when,
@@ -148,7 +151,9 @@ def least_actions(handbook: Handbook, part: str) -> dict[str, dict[str, str]]:
     for calculator in handbook.findings[part].readings:
         least = dict(_AT_LEAST)
         for rule in handbook.rules.values():
-            for because in rule.because or [] if rule.part == part and rule.over == "side" and rule.when is None else []:
+            if not rule.finding or rule.part != part or rule.over != "side" or rule.when is not None:
+                continue
+            for because in rule.because or []:
                 if because == {f"{calculator}/thickness": ["at the limit"]}:
                     least[f"beyond {_WORN}"] = findings[rule.finding]
                 elif list(because) == [calculator]:
@@ -197,30 +202,30 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
             if calculator not in catalogue():
                 yield handbook.problem("findings", name, ("readings", index), *unknown("N111", calculator, "calculator", catalogue()))
         ids = [finding.id for finding in part.findings]
-        for index, finding in enumerate(ids):
-            if finding in RESERVED:
+        for index, marked in enumerate(ids):
+            if marked in RESERVED:
                 yield handbook.problem(
                     "findings",
                     name,
                     ("findings", index, "id"),
                     "D101",
-                    f"'{finding}' has its own meaning in the rules; choose another id.",
+                    f"'{marked}' has its own meaning in the rules; choose another id.",
                     "",
                     "",
                     "",
-                    f"own-{finding}",
+                    f"own-{marked}",
                 )
-            if finding in ids[:index]:
+            if marked in ids[:index]:
                 yield handbook.problem(
                     "findings",
                     name,
                     ("findings", index, "id"),
                     "D102",
-                    f"'{finding}' stands here twice; a finding has one action.",
+                    f"'{marked}' stands here twice; a finding has one action.",
                     "",
                     "",
                     "",
-                    f"own-{finding}",
+                    f"own-{marked}",
                 )
     ruled = {(rule.part, rule.finding) for rule in handbook.rules.values()}
     for name, part in handbook.findings.items():
@@ -238,7 +243,7 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
     for name, rule in handbook.rules.items():
         yield from _rule_problems(handbook, name, rule)
         if rule.replaces:
-            yield from _replacement_problems(handbook, name, rule, replaced)
+            yield from _replacement_problems(handbook, name, rule, rule.replaces, replaced)
             replaced[rule.replaces] = name
 
 
@@ -248,7 +253,7 @@ def _rule_problems(handbook: Handbook, name: str, rule: DecisionRule) -> Iterato
         yield handbook.problem(
             "rules", name, ("part",), *unknown("N113", rule.part, "part with findings", parts, glossary.meant(handbook, rule.part, parts))
         )
-    elif rule.part and rule.finding not in parts[rule.part]:
+    elif rule.part and rule.finding and rule.finding not in parts[rule.part]:
         yield handbook.problem("rules", name, ("finding",), *unknown("N120", rule.finding, f"finding of {rule.part}", parts[rule.part]))
     if rule.supply and rule.supply not in handbook.components:
         yield handbook.problem(
@@ -258,7 +263,7 @@ def _rule_problems(handbook: Handbook, name: str, rule: DecisionRule) -> Iterato
             *unknown("N103", rule.supply, "component", handbook.components, glossary.meant(handbook, rule.supply, handbook.components)),
         )
     yield from _amount_problems(handbook, "rules", name, rule.amount)
-    drawn = {(other.part, other.finding) for other in handbook.rules.values()}
+    drawn = {(other.part, other.finding) for other in handbook.rules.values() if other.part and other.finding}
     for fault in [*fact_faults(rule.because or [], parts), *unsettled_facts(rule.because or [], drawn)]:
         yield handbook.problem(
             "rules",
@@ -288,7 +293,7 @@ def _in_amount(fault: Fault, amount: str) -> Fault:
     return fault._replace(fits=amount.format(fault.near) if fault.near else "")
 
 
-def _replacement_problems(handbook: Handbook, name: str, rule: DecisionRule, replaced: dict[str, str]) -> Iterator[Problem]:
+def _replacement_problems(handbook: Handbook, name: str, rule: DecisionRule, target: str, replaced: dict[str, str]) -> Iterator[Problem]:
     """A shop replaces a rule of the handbook, once; of a finding's action it may ask for more, never for less."""
     stock = {key for key in handbook.rules if ("rules", key) not in handbook.from_shop}
     findings = {
@@ -299,22 +304,22 @@ def _replacement_problems(handbook: Handbook, name: str, rule: DecisionRule, rep
     }
     if ("rules", name) not in handbook.from_shop:
         yield handbook.problem("rules", name, ("replaces",), "D105", "Only a shop replaces a rule; change the rule of the handbook itself.")
-    elif rule.replaces not in stock and rule.replaces not in findings:
-        yield handbook.problem("rules", name, ("replaces",), *unknown("N116", rule.replaces, "rule of the handbook", [*stock, *findings]))
-    elif rule.replaces in replaced:
+    elif target not in stock and target not in findings:
+        yield handbook.problem("rules", name, ("replaces",), *unknown("N116", target, "rule of the handbook", [*stock, *findings]))
+    elif target in replaced:
         yield handbook.problem(
             "rules",
             name,
             ("replaces",),
             "D106",
-            f"'{rule.replaces}' is replaced by '{replaced[rule.replaces]}' already; keep one of the two.",
+            f"'{target}' is replaced by '{replaced[target]}' already; keep one of the two.",
         )
-    elif rule.replaces in findings and ACTIONS.index(rule.action) > ACTIONS.index(findings[rule.replaces].action):
+    elif target in findings and ACTIONS.index(rule.action) > ACTIONS.index(findings[target].action):
         yield handbook.problem(
             "rules",
             name,
             ("action",),
             "D107",
-            f"A shop may be stricter than the handbook, never laxer: it says '{findings[rule.replaces].action}' here.",
-            f"action: {findings[rule.replaces].action}",
+            f"A shop may be stricter than the handbook, never laxer: it says '{findings[target].action}' here.",
+            f"action: {findings[target].action}",
         )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any, get_args
 
 import yaml
 from pydantic import TypeAdapter
@@ -17,6 +17,10 @@ from pydantic.json_schema import GenerateJsonSchema
 from build_tools.content.load import FILES
 from build_tools.content.plain_files import is_link
 
+if TYPE_CHECKING:
+    from pydantic.json_schema import JsonSchemaValue
+    from pydantic_core import core_schema
+
 FOLDER = ".schema"
 _TEXT = ["string", "number", "boolean"]
 
@@ -24,32 +28,32 @@ _TEXT = ["string", "number", "boolean"]
 class _Written(GenerateJsonSchema):
     """The schema of what stands in a file, where every scalar is read as text."""
 
-    def str_schema(self, schema):
+    def str_schema(self, schema: core_schema.StringSchema) -> JsonSchemaValue:
         return super().str_schema(schema) | {"type": _TEXT}
 
-    def bool_schema(self, schema):
+    def bool_schema(self, schema: core_schema.BoolSchema) -> JsonSchemaValue:
         return {"type": ["boolean", "string", "integer"]}
 
-    def int_schema(self, schema):
+    def int_schema(self, schema: core_schema.IntSchema) -> JsonSchemaValue:
         return super().int_schema(schema) | {"type": ["integer", "string"]}
 
-    def nullable_schema(self, schema):
+    def nullable_schema(self, schema: core_schema.NullableSchema) -> JsonSchemaValue:
         """Nothing is an entry that is left out, never an empty one."""
         return self.generate_inner(schema["schema"])
 
-    def literal_schema(self, schema):
+    def literal_schema(self, schema: core_schema.LiteralSchema) -> JsonSchemaValue:
         words = super().literal_schema(schema)
         known = words.get("enum") or [words["const"]]
         return {"enum": [*known, *([True] if "true" in known else [])]}
 
 
-def schemas() -> dict[str, dict]:
+def schemas() -> dict[str, dict[str, Any]]:
     """File name → schema, for each kind of file that a shop's folder holds."""
     made = {f"{kind}.json": _schema(kind, cls, key) for kind, (cls, key) in FILES.items()}
     return {name: made[name] for name in sorted(made)}
 
 
-def _schema(kind: str, cls: Any, key: str | None) -> dict:
+def _schema(kind: str, cls: Any, key: str | None) -> dict[str, Any]:
     made = TypeAdapter(cls if key is None else list[cls]).json_schema(schema_generator=_Written)
     definitions = {"$defs": made.pop("$defs")} if "$defs" in made else {}
     if key:
@@ -59,7 +63,8 @@ def _schema(kind: str, cls: Any, key: str | None) -> dict:
         "title": kind.capitalize(),
         "description": ((get_args(cls) or (cls,))[0].__doc__ or "").split("\n")[0],
     }
-    return _with_values(head | {name: value for name, value in made.items() if name not in head} | definitions)
+    written: dict[str, Any] = _with_values(head | {name: value for name, value in made.items() if name not in head} | definitions)
+    return written
 
 
 def _with_values(part: Any) -> Any:

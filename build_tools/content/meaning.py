@@ -73,4 +73,5 @@ def hash_before(step: Step, address: str) -> str:
 @cache
 def earlier(version: str) -> dict[str, dict[str, Any]]:
     """Address → `{hash, was, meaning}` of every step of the stock handbook in that version."""
-    return json.loads((EARLIER / f"steps-{version}.json").read_text("utf-8"))
+    known: dict[str, dict[str, Any]] = json.loads((EARLIER / f"steps-{version}.json").read_text("utf-8"))
+    return known

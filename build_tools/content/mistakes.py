@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import yaml
 
@@ -93,10 +94,12 @@ def _kind_of(file: str) -> str:
 
 def _table() -> dict[str, Mistake]:
     rows = yaml.load(Path(__file__).with_suffix(".yml").read_text("utf-8"), Loader=yaml.SafeLoader)
-    return {
-        code: Mistake(code, **{name: tuple(value) if isinstance(value, list) else value.strip("\n") for name, value in row.items()})
-        for code, row in rows.items()
-    }
+    return {code: _mistake(code, row) for code, row in rows.items()}
+
+
+def _mistake(code: str, row: dict[str, Any]) -> Mistake:
+    said: dict[str, Any] = {name: tuple(value) if isinstance(value, list) else value.strip("\n") for name, value in row.items()}
+    return Mistake(code, **said)
 
 
 MISTAKES = _table()

@@ -34,8 +34,10 @@ def fault(text: str) -> tuple[int, Fault] | None:
     for number, line in enumerate(lines, 1):
         if len(line) > LONGEST_LINE:
             return number, _fault(f"The line has {len(line):,} characters; the most is {LONGEST_LINE:,}. Break it up.")
-        marks = _NESTED.match(line.expandtabs(4))[0]
-        if len(re.findall(_MARKER, marks)) + len(re.match(r"\s*", marks or line.expandtabs(4))[0]) // 4 > DEEPEST and line.strip():
+        found = _NESTED.match(line.expandtabs(4))
+        marks = found[0] if found else ""
+        start = marks or line.expandtabs(4)
+        if len(re.findall(_MARKER, marks)) + (len(start) - len(start.lstrip())) // 4 > DEEPEST and line.strip():
             return number, _fault(f"Lists or quotations stand inside each other more than {DEEPEST} deep here.")
     brackets = signs = 0
     for number, count, paragraph in _paragraphs(lines):

@@ -64,7 +64,7 @@ class Part:
 def parts_of(procedure: Procedure, procedures: Mapping[str, Procedure]) -> list[Part]:
     """The page's parts. Unknown or circular `use:` is left out here; check.py reports it."""
     parts: list[Part] = []
-    _lay_out(procedure, procedures, None, (procedure.id,), parts, own=True)
+    _lay_out(procedure, procedures, None, (procedure.id,), parts)
     single = len(parts) == 1
     for number, part in enumerate(parts, 1):
         part.number = number
@@ -75,7 +75,9 @@ def parts_of(procedure: Procedure, procedures: Mapping[str, Procedure]) -> list[
     return parts
 
 
-def _lay_out(procedure, procedures, when, trail, parts, own=False):
+def _lay_out(
+    procedure: Procedure, procedures: Mapping[str, Procedure], when: Normal | None, trail: tuple[str, ...], parts: list[Part]
+) -> None:
     current: Part | None = None
     for item in procedure.steps:
         if isinstance(item, Use):

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from build_tools.content import json_schema
 from build_tools.content.load import load
+from build_tools.content.model import Step
 from build_tools.content.plain_files import linked_part
 from build_tools.content.problems import alike
 from build_tools.errors import BuildFailed
@@ -97,7 +98,7 @@ def _title(text: str) -> str:
 
 def _of_step(address: str) -> dict[str, str]:
     """What a change says of the handbook's step that it is about. BuildFailed where there is no such step."""
-    steps = {f"{p.id}/{s.id}": s for p in load(PROJECT / "site_data").procedures.values() for s in p.steps if hasattr(s, "do")}
+    steps = {f"{p.id}/{s.id}": s for p in load(PROJECT / "site_data").procedures.values() for s in p.steps if isinstance(s, Step)}
     if address not in steps:
         near = alike(address, steps)
         raise BuildFailed([f"No step is called '{address}'." + (f" Did you mean '{near}'?" if near else "")])

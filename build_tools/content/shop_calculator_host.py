@@ -19,6 +19,7 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
+Row = list[str | int]  # line, column, code, message, example, what belongs there, the line as it was written
 PACKAGE = "shop_calculators"
 READY = "ready"
 # What the page's Python surely has; everything else is left out of it to make it small.
@@ -70,6 +71,8 @@ def limit(memory: int) -> None:
 
 
 def _limit_on_windows(memory: int) -> None:  # written from the system's documents, and tried on no Windows
+    if sys.platform != "win32":  # so that the types are looked for on no other system
+        raise NotImplementedError
     import ctypes
     from ctypes import wintypes
 
@@ -109,7 +112,6 @@ def _limit_on_windows(memory: int) -> None:  # written from the system's documen
 
 
 def _made(module: str, name: str, text: str) -> dict[str, Any]:
-    problems: list[list] = []
     try:
         tree = ast.parse(text, name)
     except SyntaxError as error:
@@ -120,19 +122,15 @@ def _made(module: str, name: str, text: str) -> dict[str, Any]:
     return {"problems": problems} if problems else _run(compile(tree, name, "exec"), module, name)
 
 
-def _unreadable(line: int | None, column: int | None, says: str, written: str | None) -> list:
+def _unreadable(line: int | None, column: int | None, says: str, written: str | None) -> Row:
     return [line or 1, column or 1, "K102", f"Python cannot read this line: {says}.", "", "", (written or "").rstrip()[:LONGEST]]
 
 
-def _strange_imports(tree: ast.Module) -> Iterator[list]:
+def _strange_imports(tree: ast.Module) -> Iterator[Row]:
     for node in ast.walk(tree):
-        wanted = (
-            [alias.name for alias in node.names]
-            if isinstance(node, ast.Import)
-            else [node.module or ""]
-            if isinstance(node, ast.ImportFrom)
-            else []
-        )
+        if not isinstance(node, ast.Import | ast.ImportFrom):
+            continue
+        wanted = [alias.name for alias in node.names] if isinstance(node, ast.Import) else [node.module or ""]
         for top in (path.partition(".")[0] for path in wanted):
             if top not in ALLOWED:
                 shown = top[:40] or "."
@@ -207,7 +205,7 @@ def _one_line(error: BaseException) -> str:
     return says or "no reason given"
 
 
-def _too_much(line: int = 1) -> list:
+def _too_much(line: int = 1) -> Row:
     return [line, 1, "K107", "The calculator takes too much memory.", "", "", ""]
 
 

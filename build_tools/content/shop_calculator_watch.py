@@ -40,6 +40,7 @@ def answer(module: str, name: str, text: str) -> str | Fault:
         start_new_session=os.name == "posix",
         creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
     )
+    assert process.stdin and process.stdout, "pipes, as asked for"
     lines: queue.Queue[bytes] = queue.Queue()
     reader = threading.Thread(target=_read, args=(process.stdout, lines), daemon=True)
     reader.start()
@@ -49,7 +50,7 @@ def answer(module: str, name: str, text: str) -> str | Fault:
             return Fault("K108", "Python could not be started once more to try the calculator; run the command again.")
         return _next(process, lines, SECONDS).decode("utf-8", "replace") or _ended()
     except _Refused as refused:
-        return refused.args[0]
+        return refused.fault
     finally:
         _end(process)
 
@@ -66,7 +67,9 @@ def problems_or_data(text: str) -> dict[str, Any]:
 
 
 class _Refused(Exception):
-    pass
+    def __init__(self, fault: Fault):
+        super().__init__(fault)
+        self.fault = fault
 
 
 def _ended() -> Fault:
@@ -86,7 +89,7 @@ def _read(stream: IO[bytes], lines: queue.Queue[bytes]) -> None:
         lines.put(stream.readline(LONGEST_ANSWER))
 
 
-def _next(process: subprocess.Popen, lines: queue.Queue[bytes], seconds: float) -> bytes:
+def _next(process: subprocess.Popen[bytes], lines: queue.Queue[bytes], seconds: float) -> bytes:
     """The next line of the process; empty where it ended without one. Raises _Refused at the end of time or memory."""
     until = time.monotonic() + seconds
     while True:
@@ -114,7 +117,7 @@ def _memory(number: int) -> int:
     return int(done.stdout) * 1024 if done.stdout.strip().isdecimal() else 0
 
 
-def _end(process: subprocess.Popen) -> None:
+def _end(process: subprocess.Popen[bytes]) -> None:
     """End the process, and whatever it started."""
     try:
         if os.name == "posix":

@@ -11,7 +11,7 @@ import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import ModuleType
-from typing import Any
+from typing import Any, NoReturn
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
@@ -31,9 +31,9 @@ MOST_SAID = 20  # mistakes of one file
 class ShopCalculator(Calculator):
     """What a shop's calculator declares. It calculates in the page, and not here."""
 
-    worked: Result | None = field(default=None, repr=False)
+    worked: Result = field(repr=False, kw_only=True)
 
-    def run(self, /, system: str = "metric", **given: Any) -> Result:
+    def run(self, /, system: str = "metric", **given: Any) -> NoReturn:
         raise NotImplementedError(f"{self.name} is a shop's own calculator: it runs in the page")
 
     def worked_example(self) -> Result:
@@ -49,7 +49,7 @@ def take(files: Mapping[str, tuple[str, str]]) -> list[str]:
     _forget()
     package = ModuleType(PACKAGE)
     package.__path__ = []
-    package.MODULES = tuple(files)
+    package.__dict__["MODULES"] = tuple(files)
     sys.modules[PACKAGE] = package
     calculators.shop_modules.cache_clear()
     problems = [problem for module, (name, text) in files.items() for problem in _taken(module, name, text)]
@@ -226,7 +226,7 @@ class _Worked(_Data):
 
     def rebuilt(self) -> Result:
         values = {name: PrintedValue(value.value, value.unit, value.text) for name, value in self.values.items()}
-        verdict = self.verdict and Verdict(self.verdict.code, self.verdict.text)
+        verdict = Verdict(self.verdict.code, self.verdict.text) if self.verdict else None
         return Result(
             self.calculator, self.model_dump()["inputs"], values, verdict, self.notes, decided=[one.rebuilt() for one in self.decided]
         )
@@ -276,7 +276,7 @@ def _rebuilt(module: str, data: dict[str, Any]) -> ShopCalculator:
         cautions=found.cautions,
         function=ShopCalculator.run,
         worked=found.worked.rebuilt(),
-        inputs_for=(lambda given, usual: by_quantity.get(given.get("quantity"), usual)) if by_quantity else None,
+        inputs_for=(lambda given, usual: by_quantity.get(given.get("quantity", ""), usual)) if by_quantity else None,
     )
     if (
         made.name != module.replace("_", "-")

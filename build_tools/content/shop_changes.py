@@ -13,9 +13,12 @@ from typing import TYPE_CHECKING
 
 from build_tools.content.model import Procedure, Step, StepChange, Use
 from build_tools.content.problems import Fault, Problem, unknown
+from build_tools.content.yaml_reader import Loc
 
 if TYPE_CHECKING:
     from build_tools.content.handbook import Handbook
+
+Said = tuple[Loc, *tuple[str, ...]]  # the entry of a change, then a fault's code, message, example …
 
 
 @dataclass(frozen=True)
@@ -37,10 +40,11 @@ def apply(handbook: Handbook) -> list[Problem]:
         if target is None:
             problems += [handbook.problem("changes", key, loc, *said) for loc, *said in faults]
             continue
-        if target in found:
-            faults = [(("step",), "S102", f"'{found[target]}' is the same step by an earlier name; put both changes into one.")]
-        found[target] = key
-        procedure, step = handbook.procedures[target[0]], _step(handbook.procedures[target[0]], target[1])
+        procedure, step = target
+        address = (procedure.id, step.id)
+        if address in found:
+            faults = [(("step",), "S102", f"'{found[address]}' is the same step by an earlier name; put both changes into one.")]
+        found[address] = key
         faults = faults or list(_faults(handbook, procedure, step, change))
         problems += [handbook.problem("changes", key, loc, *said) for loc, *said in faults]
         if not faults:
@@ -60,20 +64,20 @@ def stale(handbook: Handbook) -> Iterator[Problem]:
                 f"Look again: the handbook's step '{key}' has changed since this was written.",
                 f"made_for: {stock.hash}",
             )
-    for (kind, key), stock in handbook.replaced.items():
-        if stock.hash != getattr(handbook, kind)[key].replaces_stock.made_for:
+    for (kind, key), before in handbook.replaced.items():
+        if before.hash != getattr(handbook, kind)[key].replaces_stock.made_for:
             yield handbook.problem(
                 kind,
                 key,
                 ("replaces_stock", "made_for"),
                 "S110",
                 f"Look again: the handbook's own '{key}' has changed since this was written.",
-                f"made_for: {stock.hash}",
+                f"made_for: {before.hash}",
             )
 
 
-def _target(handbook: Handbook, change: StepChange) -> tuple[tuple[str, str] | None, list]:
-    """(procedure, step id of today) that a change is about, and what is wrong with its address."""
+def _target(handbook: Handbook, change: StepChange) -> tuple[tuple[Procedure, Step] | None, list[Said]]:
+    """Procedure and step of today that a change is about, and what is wrong with its address."""
     home, _, name = _address_today(handbook, change.step).partition("/")
     if home not in handbook.procedures:
         return None, [(("step",), *_with_step(unknown("N109", home, "procedure", handbook.procedures), "{}/" + name))]
@@ -83,7 +87,7 @@ def _target(handbook: Handbook, change: StepChange) -> tuple[tuple[str, str] | N
     if step is None:
         known = [s.id for s in handbook.procedures[home].steps if isinstance(s, Step)]
         return None, [(("step",), *_with_step(unknown("N110", name, f"step of {home}", known), home + "/{}"))]
-    return (home, step.id), []
+    return (handbook.procedures[home], step), []
 
 
 def _address_today(handbook: Handbook, address: str) -> str:
@@ -101,7 +105,7 @@ def _step(procedure: Procedure, name: str) -> Step | None:
     return next((s for s in procedure.steps if isinstance(s, Step) and name in (s.id, *s.was)), None)
 
 
-def _faults(handbook: Handbook, procedure: Procedure, step: Step, change: StepChange) -> Iterator[tuple]:
+def _faults(handbook: Handbook, procedure: Procedure, step: Step, change: StepChange) -> Iterator[Said]:
     if change.made_for is None:
         yield (
             (),
@@ -199,7 +203,7 @@ def _with_cautions(step: Step, change: StepChange) -> Step:
 _KINDS = {"before": "added", "after": "added", "instead": "instead", "remove": "removed", "caution": "caution"}
 
 
-def _note(handbook: Handbook, home: str, step: Step, change: StepChange, steps: list, at: int) -> None:
+def _note(handbook: Handbook, home: str, step: Step, change: StepChange, steps: list[Step | Use], at: int) -> None:
     """Leave word at the steps where the reader sees the change; what was taken out is told where it stood."""
     note = Note(_KINDS[change.do], change, step, change.made_for != step.hash)
     beside = [s for s in (*steps[at:], *reversed(steps[:at])) if not isinstance(s, Use)][:1]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import html
 import re
+from typing import TYPE_CHECKING, Any
 
 import markdown
 from markdown.extensions import Extension
@@ -17,9 +18,12 @@ from markdown.util import AMP_SUBSTITUTE
 
 from build_tools.content.problems import Fault
 
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
 # What MkDocs reads a page with, its own three and those of mkdocs.yml (a test holds them together). By their full names:
 # the page writer's Python has no list of installed packages to look short ones up in.
-EXTENSIONS: dict[str, dict] = {
+EXTENSIONS: dict[str, dict[str, Any]] = {
     f"markdown.extensions.{name}": settings
     for name, settings in {
         "toc": {"permalink": False},
@@ -41,17 +45,20 @@ _TOO_DEEP = Fault(
 MOST_SAID = 100  # of one page; the others show when these are mended
 _LINK = Fault("P102", "A link may not lead to such an address, and would be taken away.", "[our list](list.md)")
 
+Found = list[tuple[str, Fault]]  # tags and addresses, each with what to say about it
+
 
 class _Links(Treeprocessor):
-    def __init__(self, md, found: list):
+    def __init__(self, md: markdown.Markdown, found: Found):
         super().__init__(md)
         self.found = found
 
-    def run(self, root):
+    def run(self, root: Element) -> None:
         for element in root.iter():
             for attribute in ("href", "src"):
-                if not _may_lead(element.get(attribute) or ""):
-                    self.found.append((element.get(attribute), _LINK))
+                address = element.get(attribute) or ""
+                if not _may_lead(address):
+                    self.found.append((address, _LINK))
                     del element.attrib[attribute]
             texts = (element.tail,) if element.tag == "code" else (element.text, element.tail)
             self.found += [(tag, _HTML) for text in texts for tag in _tags(text or "")]
@@ -73,11 +80,11 @@ def _may_lead(address: str) -> bool:
 class ShopMarkdown(Extension):
     """Raw HTML as text; `href` and `src` with a scheme outside ALLOWED are taken away. `found` gathers both."""
 
-    def __init__(self, found: list | None = None, **options):
+    def __init__(self, found: Found | None = None, **options: Any):
         super().__init__(**options)
-        self.found = [] if found is None else found
+        self.found: Found = [] if found is None else found
 
-    def extendMarkdown(self, md):
+    def extendMarkdown(self, md: markdown.Markdown) -> None:
         md.registerExtension(self)
         # «onclick» and «style» can come in through attribute lists as well as through tags
         for registry, name in ((md.preprocessors, "html_block"), (md.inlinePatterns, "html"), (md.treeprocessors, "attr_list")):
@@ -88,9 +95,9 @@ class ShopMarkdown(Extension):
         md.treeprocessors.register(_Links(md, self.found), "shop_links", -100)
 
 
-def faults(text: str) -> list[tuple[str, Fault]]:
+def faults(text: str) -> Found:
     """The tags and addresses of a page that it cannot have, as they are written, each with what to say about it."""
-    found: list[tuple[str, Fault]] = []
+    found: Found = []
     try:
         markdown.markdown(text, extensions=[*EXTENSIONS, ShopMarkdown(found)], extension_configs=EXTENSIONS)
     except RecursionError:
@@ -98,5 +105,5 @@ def faults(text: str) -> list[tuple[str, Fault]]:
     return list(dict.fromkeys(found))[:MOST_SAID]
 
 
-def makeExtension(**options):
+def makeExtension(**options: Any) -> ShopMarkdown:
     return ShopMarkdown(**options)

@@ -4,18 +4,24 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
 
 from build_tools.content import model
 from build_tools.content.problems import Fault, Problem, nearest, one_of, quoted
-from build_tools.content.yaml_reader import Origin
+from build_tools.content.yaml_reader import Loc, Origin
+
+if TYPE_CHECKING:
+    from pydantic.fields import FieldInfo
+    from pydantic_core import ErrorDetails
 
 MOST_SAID = 100  # mistakes of one item; the others show when these are mended
 
+Model = TypeVar("Model", bound=BaseModel)
 
-def validate(cls: type[BaseModel], data: Any, origin: Origin, loc: tuple = ()) -> tuple[BaseModel | None, list[Problem]]:
+
+def validate(cls: type[Model], data: Any, origin: Origin, loc: Loc = ()) -> tuple[Model | None, list[Problem]]:
     """The model of `data`, or every mistake in it with its place."""
     try:
         return cls.model_validate(data), []
@@ -23,7 +29,7 @@ def validate(cls: type[BaseModel], data: Any, origin: Origin, loc: tuple = ()) -
         return None, [_problem(cls, mistake, origin, loc) for mistake in error.errors()[:MOST_SAID]]
 
 
-def _problem(cls: type[BaseModel], mistake: dict, origin: Origin, base: tuple) -> Problem:
+def _problem(cls: type[BaseModel], mistake: ErrorDetails, origin: Origin, base: Loc) -> Problem:
     loc = mistake["loc"]
     owner, info = _field_at(cls, loc)
     name = next((segment for segment in reversed(loc) if isinstance(segment, str) and segment not in ("step", "use", "[key]")), "")
@@ -39,7 +45,7 @@ def _problem(cls: type[BaseModel], mistake: dict, origin: Origin, base: tuple) -
 _MANUAL = '"maker\'s manual, page 7-3"'
 
 
-def _of_place(mistake: dict, name: str, owner: type[BaseModel] | None, loc: tuple) -> Fault | None:
+def _of_place(mistake: ErrorDetails, name: str, owner: type[BaseModel] | None, loc: Loc) -> Fault | None:
     """What is said of a mistake that authors make at one place, with what belongs at that very place."""
     kind, found = mistake["type"], mistake["input"]
     if (
@@ -111,7 +117,7 @@ def _figure(text: str) -> str:
     return f'value: "{found[1]}", unit: {unit}' if found else ""
 
 
-def _fault(mistake: dict, name: str, owner: type[BaseModel] | None, info) -> Fault:
+def _fault(mistake: ErrorDetails, name: str, owner: type[BaseModel] | None, info: FieldInfo | None) -> Fault:
     kind, found, context = mistake["type"], mistake["input"], mistake.get("ctx", {})
     if kind in _WANTED:
         return _wrong_kind(name, found, _WANTED[kind])
@@ -195,7 +201,7 @@ _MEANT = {
 
 def _home_of(name: str) -> str:
     """Where an entry belongs that stands at the wrong level, in words."""
-    homes = {
+    homes: dict[type[BaseModel], str] = {
         model.Step: "a step, below 'steps'",
         model.Procedure: "the top level of a job's file",
         model.Vehicle: "the top level of a vehicle's sheet",
@@ -208,7 +214,7 @@ def _home_of(name: str) -> str:
     return found[0] if len(found) == 1 else ""
 
 
-def _unknown_entry(name: str, owner: type[BaseModel] | None, known: dict[str, list | None]) -> Fault:
+def _unknown_entry(name: str, owner: type[BaseModel] | None, known: dict[str, list[Any] | None]) -> Fault:
     """`known`: the entries that there are, with examples of those that must be there."""
     bare = name.lstrip("-")
     if name.startswith("-") and bare in known:
@@ -224,11 +230,8 @@ def _unknown_entry(name: str, owner: type[BaseModel] | None, known: dict[str, li
         )
     if home:
         more = "" if name == "do" else ", do: Look at the rotor."
-        example = (
-            f"steps: [{{id: look{more}, {name}: {model.Step.model_fields[name].examples[0]}}}]"
-            if owner is model.Procedure and name in model.Step.model_fields
-            else ""
-        )
+        examples = model.Step.model_fields[name].examples if owner is model.Procedure and name in model.Step.model_fields else None
+        example = f"steps: [{{id: look{more}, {name}: {examples[0]}}}]" if examples else ""
         return Fault(
             "E102", f"{quoted(name)} belongs to {home}, and cannot stand here.", example or _entry_of(known), expected=one_of(known, 40)
         )
@@ -237,7 +240,7 @@ def _unknown_entry(name: str, owner: type[BaseModel] | None, known: dict[str, li
     )
 
 
-def _entry_of(known: dict[str, list | None]) -> str:
+def _entry_of(known: dict[str, list[Any] | None]) -> str:
     return next((f"{entry}: {examples[0]}" for entry, examples in known.items() if examples), "")
 
 
@@ -254,9 +257,10 @@ def _shown(value: Any) -> str:
     return "a list" if isinstance(value, list) else quoted(str(value)) if value else "nothing"
 
 
-def _field_at(cls: type[BaseModel], loc: tuple):
+def _field_at(cls: type[BaseModel], loc: Loc) -> tuple[type[BaseModel], FieldInfo | None]:
     """The class that owns the entry at `loc`, and its field where it has one."""
-    owners, owner, info = [cls], cls, None
+    owners, owner = [cls], cls
+    info: FieldInfo | None = None
     for index, segment in enumerate(loc):
         tagged = [o for o in owners if o.__name__.lower() == segment] if index and isinstance(loc[index - 1], int) else []
         if tagged:  # the kind of an item narrows the owners

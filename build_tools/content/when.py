@@ -14,9 +14,26 @@ because the decisions use the same language.
 
 from __future__ import annotations
 
+from typing import Protocol, cast
+
 from calculators.decision.when import ALWAYS, Alternative, Normal, holds, normal_form, values_of
 
 __all__ = ["ALWAYS", "Alternative", "Normal", "axes_of", "both", "holds", "in_words", "normal_form", "values_of"]
+
+
+class Label(Protocol):
+    """Names a question or, with a value, one of its answers."""
+
+    def __call__(self, axis: str, value: str | None = None, /) -> str: ...
+
+
+# An alternative holds a condition under `not` and answers under all else, which no type of a mapping says.
+def _denied(alternative: Alternative) -> Normal:
+    return cast(Normal, alternative.get("not", []))
+
+
+def _accepted(alternative: Alternative, axis: str) -> list[str]:
+    return cast("list[str]", alternative[axis])
 
 
 def both(left: Normal | None, right: Normal | None) -> Normal | None:
@@ -32,9 +49,10 @@ def _merge(a: Alternative, b: Alternative) -> Alternative | None:
     for axis, wanted in b.items():
         if axis == "not":
             # not A and not B is not (A or B)
-            merged["not"] = [*merged.get("not", []), *[item for item in wanted if item not in merged.get("not", [])]]
+            denied = _denied(merged)
+            merged["not"] = [*denied, *[item for item in _denied(b) if item not in denied]]
         elif axis in merged:
-            merged[axis] = [value for value in merged[axis] if value in wanted]
+            merged[axis] = [value for value in _accepted(merged, axis) if value in wanted]
             if not merged[axis]:
                 return None
         else:
@@ -46,21 +64,21 @@ def axes_of(condition: Normal | None) -> set[str]:
     """Every axis that the condition asks about."""
     found: set[str] = set()
     for alternative in condition or []:
-        for axis, wanted in alternative.items():
-            found |= axes_of(wanted) if axis == "not" else {axis}
+        for axis in alternative:
+            found |= axes_of(_denied(alternative)) if axis == "not" else {axis}
     return found
 
 
-def in_words(condition: Normal | None, label) -> str:
+def in_words(condition: Normal | None, label: Label) -> str:
     """The condition as a reader reads it; `label(axis, value=None)` names axes and values."""
     return "; or ".join(_words(alternative, label) for alternative in condition or [])
 
 
-def _words(alternative: Alternative, label) -> str:
+def _words(alternative: Alternative, label: Label) -> str:
     parts = []
-    for axis, wanted in alternative.items():
+    for axis in alternative:
         if axis == "not":
-            parts.append(f"not ({in_words(wanted, label)})")
+            parts.append(f"not ({in_words(_denied(alternative), label)})")
         else:
-            parts.append(f"{label(axis)}: {' or '.join(label(axis, value) for value in wanted)}")
+            parts.append(f"{label(axis)}: {' or '.join(label(axis, value) for value in _accepted(alternative, axis))}")
     return " and ".join(parts)

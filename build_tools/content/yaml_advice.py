@@ -19,12 +19,19 @@ def _names() -> set[str]:
     return {info.alias or name for item in types for name, info in item.model_fields.items()}
 
 
+def _start(pattern: str, line: str) -> str:
+    """What the pattern finds at the start of a line."""
+    found = re.match(pattern, line)
+    return found[0] if found else ""
+
+
 _CURLY = "“”„‟«»‘’"
 
 
 def advice(error: yaml.MarkedYAMLError, lines: list[str]) -> tuple[int, int, Fault]:
     """Line and column (from 1) of the slip, and what to say about it."""
     mark = error.problem_mark or error.context_mark
+    assert mark, "the reader of YAML says where it stopped"
     said = f"{error.context or ''}: {error.problem or ''}"
     number = min(mark.line, len(lines) - 1)
     slip = _slip_nearby(lines, number) if _structure(said) else None
@@ -64,10 +71,10 @@ def _depths(lines: list[str], number: int) -> Fault | None:
     above = next((n for n in range(number - 1, -1, -1) if lines[n].strip() and not lines[n].lstrip().startswith("#")), None)
     if above is None or not line.strip():
         return None
-    start = re.match(r" *(- +)?", lines[above])[0]
+    start = _start(r" *(- +)?", lines[above])
     there = len(start)
     if line.lstrip().startswith("- "):  # an item of a list stands under the dash of the one above it
-        there = next((len(re.match(" *", text)[0]) for text in reversed(lines[:number]) if text.lstrip().startswith("- ")), there)
+        there = next((len(_start(" *", text)) for text in reversed(lines[:number]) if text.lstrip().startswith("- ")), there)
     if here == there or lines[above].rstrip().endswith(":") and not line.lstrip().startswith("- "):
         return None
     spaces = f"by {here} space{'s' * (here != 1)}" if here else "by no space"
@@ -101,7 +108,7 @@ def _slip_nearby(lines: list[str], number: int) -> tuple[int, int, Fault] | None
     above = next((n for n in range(number - 1, -1, -1) if lines[n].strip()), number)
     for n in dict.fromkeys((number, above)):
         line = lines[n]
-        indent = re.match(r"[ \t]*", line)[0]
+        indent = _start(r"[ \t]*", line)
         if "\t" in indent:
             return n + 1, indent.index("\t") + 1, _tab(line, lines[above])
         slip = re.match(r"(\s*(?:- )?)([a-z_]+):(?=[^\s:/])(.*)", line)
@@ -125,7 +132,7 @@ def _slip_nearby(lines: list[str], number: int) -> tuple[int, int, Fault] | None
 
 
 def _fault(said: str, line: str, column: int, after: str = "") -> Fault:
-    if "'\\t'" in said or "\t" in re.match(r"[ \t]*", line)[0]:
+    if "'\\t'" in said or "\t" in _start(r"[ \t]*", line):
         return _tab(line, "")
     if "mapping values are not allowed" in said:
         return _colon(line)
@@ -164,7 +171,7 @@ def _fault(said: str, line: str, column: int, after: str = "") -> Fault:
         before = line[: inside.start(2)] + re.sub(rf"\s+{after}$", f", {after}", inside[2])
         return Fault("W108", f"A comma is missing before '{after}'.", (before + line[column:]).strip())
     if "expected ',' or" in said and inside:
-        text = re.match(r"[^,{}\[\]]*", line[inside.start(2) :])[0].strip()
+        text = _start(r"[^,{}\[\]]*", line[inside.start(2) :]).strip()
         return _colon(f"{inside[1]}: {text}")
     if "expected ',' or ']'" in said or "expected ',' or '}'" in said or "flow" in said:
         return Fault("W108", "A bracket is opened and not closed, or a comma is missing between two entries.")
@@ -184,7 +191,7 @@ def _fault(said: str, line: str, column: int, after: str = "") -> Fault:
 
 def _tab(line: str, above: str) -> Fault:
     """A tab in the indenting, with how deep the line belongs where the line above it tells."""
-    text, start = line.strip(), re.match(r" *(?:- +)?", above)[0]
+    text, start = line.strip(), _start(r" *(?:- +)?", above)
     depth = len(start) + 2 * above.rstrip().endswith(":")
     if not above.strip() or not text or text.startswith("-") or "\t" in above:
         return Fault("W101", "A tab stands here; indent with spaces.")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,6 +18,7 @@ from yaml.composer import Composer
 from build_tools.content.problems import ContentError, Fault, Problem, quoted
 from build_tools.content.yaml_advice import advice
 
+Loc = tuple[int | str, ...]  # the way to an entry: names of entries and places in lists, as pydantic gives it
 LARGEST_FILE = 1_000_000  # bytes; a procedure of 200 steps has about 60,000
 MOST_NODES = 100_000  # aliases can make a small file endless
 DEEPEST = 40
@@ -31,8 +33,9 @@ class _Counting(Composer):
     """Composes nodes from the parser's events one by one, so that a hostile file ends at its limit and not after minutes."""
 
     depth = count = 0
+    peek_event: Callable[[], yaml.Event]  # the parser's
 
-    def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node:
+    def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node | None:
         self.count += 1
         if self.depth > DEEPEST or self.count > MOST_NODES:
             raise _TooDeep(self.peek_event().start_mark)
@@ -42,10 +45,10 @@ class _Counting(Composer):
         return node
 
 
-def _loader(base: type) -> type:
+def _loader(base: type[yaml.SafeLoader]) -> type[yaml.SafeLoader]:
     """A loader that counts, over PyYAML's in C or, in the page's Python, over the one in Python, which composes already."""
 
-    def start(self, text: str) -> None:
+    def start(self: yaml.SafeLoader, text: str) -> None:
         base.__init__(self, text)
         Composer.__init__(self)
 
@@ -68,13 +71,14 @@ class Origin:
 
     def problem(
         self,
-        loc: tuple,
+        loc: Loc,
         code: str,
         message: str,
         example: str = "",
         near: str = "",
         expected: str = "",
         fits: str = "",
+        *,
         at_key: bool = False,
     ) -> Problem:
         """A mistake at the entry that `loc` leads to, or at the nearest one around it."""
@@ -86,12 +90,12 @@ class Origin:
             example = (written[: start.column] + fits + written[start.column + width :]).strip()
         return Problem(self.file, start.line + 1, start.column + 1, code, message, example, near, expected, written, max(1, width))
 
-    def line(self, loc: tuple) -> int:
+    def line(self, loc: Loc) -> int:
         """The line of the entry, from 1."""
         return _walk(self.node, loc, False).start_mark.line + 1
 
 
-def _walk(node: yaml.Node, loc: tuple, at_key: bool) -> yaml.Node:
+def _walk(node: yaml.Node, loc: Loc, at_key: bool) -> yaml.Node:
     for position, segment in enumerate(loc):
         if isinstance(node, yaml.MappingNode):
             pair = next((pair for pair in node.value if pair[0].value == segment), None)
@@ -174,15 +178,14 @@ def read(text: str, name: str) -> Document:
     try:
         node = yaml.compose(text, Loader=_Loader)
     except yaml.MarkedYAMLError as error:
-        if "depth" in (error.problem or ""):  # the reader's own limit of 1000
-            raise ContentError([at(text, name, error.problem_mark.line + 1, error.problem_mark.column + 1, _TOO_DEEP)]) from None
+        mark = error.problem_mark
+        if mark and "depth" in (error.problem or ""):  # the reader's own limit of 1000
+            raise ContentError([at(text, name, mark.line + 1, mark.column + 1, _TOO_DEEP)]) from None
         raise ContentError([at(text, name, *advice(error, _LINE_END.split(text)))]) from None
     except yaml.YAMLError as error:
         raise ContentError([_unprintable(error, text, name)]) from None
     except _TooDeep as error:
         raise ContentError([_deep(error, text, name)]) from None
-    if node is None:
-        raise ContentError([Problem(name, 1, 1, "F101", "The file is empty: nothing but blank lines or remarks (#) stands in it.")])
     return _built(node, text, name)
 
 
@@ -224,7 +227,7 @@ def read_json(text: str, name: str) -> Document:
     return _built(node, text, name)
 
 
-def _drop_nulls(node: yaml.Node) -> None:
+def _drop_nulls(node: yaml.Node | None) -> None:
     """Leave out the entries of a mapping that are null: not given."""
     if isinstance(node, yaml.MappingNode):
         node.value = [pair for pair in node.value if pair[1].tag != "tag:yaml.org,2002:null"]
@@ -232,7 +235,9 @@ def _drop_nulls(node: yaml.Node) -> None:
             _drop_nulls(value)
 
 
-def _built(node: yaml.Node, text: str, name: str) -> Document:
+def _built(node: yaml.Node | None, text: str, name: str) -> Document:
+    if node is None:
+        raise ContentError([Problem(name, 1, 1, "F101", "The file is empty: nothing but blank lines or remarks (#) stands in it.")])
     origin = Origin(name, node, tuple(_LINE_END.split(text)))
     builder = _Builder(origin)
     data = builder.build(node)
@@ -245,7 +250,8 @@ class _Builder:
     """Builds plain data from nodes: text, lists, mappings; nothing is guessed from how a scalar looks."""
 
     def __init__(self, origin: Origin):
-        self.origin, self.problems, self.count = origin, [], 0
+        self.origin, self.count = origin, 0
+        self.problems: list[Problem] = []
 
     def build(self, node: yaml.Node, depth: int = 0) -> Any:
         self.count += 1
@@ -257,8 +263,8 @@ class _Builder:
             return [self.build(item, depth + 1) for item in node.value]
         return self._mapping(node, depth)
 
-    def _mapping(self, node: yaml.MappingNode, depth: int) -> dict:
-        built: dict = {}
+    def _mapping(self, node: yaml.Node, depth: int) -> dict[str, Any]:
+        built: dict[str, Any] = {}
         for key, value in node.value:
             if not isinstance(key, yaml.ScalarNode):
                 self.problems.append(
@@ -270,5 +276,5 @@ class _Builder:
             built[key.value] = self.build(value, depth + 1)
         return built
 
-    def _problem(self, node: yaml.Node, *fault) -> Problem:
+    def _problem(self, node: yaml.Node, *fault: str) -> Problem:
         return Origin(self.origin.file, node, self.origin.lines).problem((), *fault)

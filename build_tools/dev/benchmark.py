@@ -21,14 +21,18 @@ from contextlib import contextmanager
 from dataclasses import replace
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 from urllib.parse import unquote, urlsplit
 
-from build_tools.browser.bundle import PACKS, PYODIDE, package_files
+from build_tools.browser.bundle import PYODIDE, package_files
+from build_tools.browser.packs import PACKS
 from build_tools.dev import browsers
 from build_tools.errors import BuildFailed
 from build_tools.paths import PROJECT
 from build_tools.publishing.mkdocs_build import build_site
+
+if TYPE_CHECKING:  # only the tests' set-up has it
+    from playwright.sync_api import Browser, Playwright
 
 RUNS = 5
 PAGE = "calculators/rotor-thickness.html"
@@ -149,7 +153,7 @@ def measure(page: Path, naive: Path) -> None:
         )
 
 
-def run(driver: Any, name: str, address: str, watch: str) -> dict[str, float]:
+def run(driver: Playwright, name: str, address: str, watch: str) -> dict[str, float]:
     """One run in a fresh profile: {"verdict": ms, "stall": ms}. Raises BuildFailed when no verdict comes."""
     browser = launch(driver, name)
     try:
@@ -161,17 +165,18 @@ def run(driver: Any, name: str, address: str, watch: str) -> dict[str, float]:
         except Exception:
             state = page.locator(".calculator__state").all_inner_texts()[:1]
             raise BuildFailed([f"{name.lower()} gave no verdict on {address} within 30 s. {' '.join(state)}"]) from None
-        return page.evaluate("self.bench")
+        measured: dict[str, float] = page.evaluate("self.bench")
+        return measured
     finally:
         browser.close()
 
 
-def launch(driver: Any, name: str) -> Any:
+def launch(driver: Playwright, name: str) -> Browser:
     path = browsers.find(name)
     if name == "CHROMIUM":
         return driver.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
     # The driver relaxes the file:// rules, and a page then opens differently from a double click.
-    preferences = {"security.fileuri.strict_origin_policy": True}
+    preferences: dict[str, str | float | bool] = {"security.fileuri.strict_origin_policy": True}
     return driver.firefox.launch(executable_path=path, channel="moz-firefox", firefox_user_prefs=preferences)
 
 

@@ -43,7 +43,7 @@ def require() -> dict[str, str]:
             f"The tests need {' and '.join(lacking)}. On Debian: apt install {' '.join(PACKAGES)}. "
             "Elsewhere install Chromium, Firefox and poppler, and set CHROMIUM and FIREFOX to the browsers' paths."
         )
-    return {variable: find(variable) for variable in NAMES}
+    return {variable: path for variable in NAMES if (path := find(variable))}
 
 
 def missing() -> list[str]:

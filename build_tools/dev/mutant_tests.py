@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import ast
 import gc
-import importlib.abc
 import importlib.machinery
 import importlib.util
 import json
@@ -20,18 +19,26 @@ import signal
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from types import CodeType, FunctionType
+from types import CodeType, FunctionType, ModuleType
+from typing import TYPE_CHECKING, TextIO
+
+if TYPE_CHECKING:  # the tests' packages are imported where mutants are tried, once
+    import coverage
+    import pytest
+
+    from build_tools.dev.mutants import Mutant
 
 SLOW = 1.0  # seconds; longer tests are left out here
 STUCK = 30  # seconds after which a test, or an import, will not end any more; usual is a few milliseconds
 MEMORY = 3 << 30
 KILLED, SURVIVED, TIMEOUT, SAME, NOT_REACHED, AFRESH = OUTCOMES = ("killed", "survived", "timeout", "same", "not reached", "afresh")
+Place = tuple[str, str, int]  # file, name and first line of a code
 PYTEST = ["-q", "-x", "-p", "no:cacheprovider", "-p", "no:randomly", "-o", "timeout=0", "--import-mode=importlib"]
 
 
-def tried(package: Path, tests: list[Path], mutants: list) -> Iterator[tuple[object, str, float]]:
+def tried(package: Path, tests: list[Path], mutants: list[Mutant]) -> Iterator[tuple[Mutant, str, float]]:
     """Each mutant with its outcome and the seconds it took. Tests that fail without any mutant are left out. Raises RuntimeError."""
     import coverage  # noqa: F401  (what every child needs, imported once)
     import hypothesis
@@ -107,14 +114,16 @@ def limited(action: Callable[[], int | None]) -> str:
 # --- afresh
 
 
-class Changed(importlib.abc.MetaPathFinder, importlib.machinery.SourceFileLoader):
+class Changed(importlib.machinery.SourceFileLoader):
     """Imports one module from a changed source under its own name and path."""
 
     def __init__(self, name: str, path: Path, source: str):
         super().__init__(name, str(path))
         self.changed = compile(source, str(path), "exec", dont_inherit=True)
 
-    def find_spec(self, name, path=None, target=None):
+    def find_spec(
+        self, name: str, path: Sequence[str] | None = None, target: ModuleType | None = None
+    ) -> importlib.machinery.ModuleSpec | None:
         if name == self.name:
             package = Path(self.path).name == "__init__.py"
             return importlib.util.spec_from_file_location(
@@ -122,11 +131,11 @@ class Changed(importlib.abc.MetaPathFinder, importlib.machinery.SourceFileLoader
             )
         return None
 
-    def get_code(self, name):
+    def get_code(self, name: str) -> CodeType:
         return self.changed
 
 
-def _afresh(package: Path, tests: list[Path], mutant, left_out: list[str], scratch: str) -> str:
+def _afresh(package: Path, tests: list[Path], mutant: Mutant, left_out: list[str], scratch: str) -> str:
     import pytest
 
     own = [
@@ -156,7 +165,7 @@ def _afresh(package: Path, tests: list[Path], mutant, left_out: list[str], scrat
 # --- in memory
 
 
-def _in_memory(package: Path, tests: list[Path], mutants: list, say, scratch: str) -> int:
+def _in_memory(package: Path, tests: list[Path], mutants: list[Mutant], say: TextIO, scratch: str) -> int:
     import coverage
     import pytest
 
@@ -173,21 +182,21 @@ def _in_memory(package: Path, tests: list[Path], mutants: list, say, scratch: st
 class InMemory:
     """A pytest plugin that, in place of running the tests once, runs them once and then against every mutant."""
 
-    def __init__(self, package: Path, mutants: list, say, measured):
+    def __init__(self, package: Path, mutants: list[Mutant], say: TextIO, measured: coverage.Coverage):
         self.package, self.mutants, self.say, self.measured = package, mutants, say, measured
         self.failed: list[str] = []
         self.seconds: dict[str, float] = {}
 
-    def pytest_runtest_logreport(self, report) -> None:
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         if report.failed:
             self.failed.append(report.nodeid)
         self.seconds[report.nodeid] = self.seconds.get(report.nodeid, 0) + report.duration
 
-    def pytest_collectreport(self, report) -> None:
+    def pytest_collectreport(self, report: pytest.CollectReport) -> None:
         if report.failed:
             self.say.write(json.dumps({"failed": str(report.longrepr).strip().splitlines()[-1]}) + "\n")
 
-    def pytest_runtestloop(self, session) -> bool:
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
         self.run(session.items, measure=True)
         self.measured.stop()
         data = self.measured.get_data()
@@ -199,7 +208,7 @@ class InMemory:
             json.dumps({"slow": sorted(slow - failing), "failing": sorted(failing), "seconds": sum(self.seconds.values())}) + "\n"
         )
         self.items = {item.nodeid: item for item in session.items if item.nodeid not in slow | failing}
-        self.functions: dict[tuple, list[FunctionType]] = {}
+        self.functions: dict[Place, list[FunctionType]] = {}
         for thing in gc.get_objects():
             if isinstance(thing, FunctionType) and thing.__code__.co_filename.startswith(str(self.package)):
                 self.functions.setdefault(_place(thing.__code__), []).append(thing)
@@ -209,7 +218,7 @@ class InMemory:
             self.say.write(json.dumps([self.outcome(mutant), time.monotonic() - started]) + "\n")
         return True
 
-    def run(self, items: list, measure: bool = False) -> bool:
+    def run(self, items: list[pytest.Item], measure: bool = False) -> bool:
         for item, following in zip(items, [*items[1:], None]):
             if measure:
                 self.measured.switch_context(item.nodeid)
@@ -220,7 +229,7 @@ class InMemory:
                 return False
         return True
 
-    def outcome(self, mutant) -> str:
+    def outcome(self, mutant: Mutant) -> str:
         path = self.package / f"{mutant.module}.py"
         source = path.read_text("utf-8")
         try:
@@ -258,15 +267,21 @@ class InMemory:
 
 def _lines(source: str, line: int) -> set[int]:
     """The lines of the smallest statement round a line; of a compound one only its head."""
-    best = None
+    best: ast.stmt | None = None
     for node in ast.walk(ast.parse(source)):
-        if isinstance(node, ast.stmt) and node.lineno <= line <= node.end_lineno and (best is None or node.lineno >= best.lineno):
+        if isinstance(node, ast.stmt) and node.lineno <= line <= _end(node) and (best is None or node.lineno >= best.lineno):
             best = node
+    if best is None:
+        return {line}
     body = getattr(best, "body", None)
-    return set(range(best.lineno, body[0].lineno if body else best.end_lineno + 1)) or {line}
+    return set(range(best.lineno, body[0].lineno if body else _end(best) + 1)) or {line}
 
 
-def _place(code: CodeType) -> tuple:
+def _end(node: ast.stmt) -> int:
+    return node.end_lineno or node.lineno  # whatever was parsed has an end
+
+
+def _place(code: CodeType) -> Place:
     return code.co_filename, code.co_qualname, code.co_firstlineno
 
 
@@ -276,7 +291,7 @@ def _pairs(old: CodeType, new: CodeType) -> list[tuple[CodeType, CodeType]]:
     return [(old, new), *(pair for a, b in zip(*inner) for pair in _pairs(a, b))]
 
 
-def _shape(code: CodeType) -> tuple:
+def _shape(code: CodeType) -> tuple[object, ...]:
     """What a code does, without what is inside it and where it stands."""
     return (
         code.co_code,

@@ -16,10 +16,11 @@ import random
 import re
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from statistics import NormalDist
+from typing import Protocol
 
 from build_tools.paths import PROJECT
 
@@ -51,6 +52,15 @@ COUNTED = {"timeout": "killed", "not reached": "survived"}
 NOT_USED = {"VariableReplacer", "VariableInserter"}  # they ask for names to put in
 
 
+Place = tuple[int, int]  # line and column
+
+
+class Operator(Protocol):
+    """One of cosmic-ray's: where in a node of its tree it can make its mistake, from where to where."""
+
+    def mutation_positions(self, node: object) -> Iterable[tuple[Place, Place]]: ...
+
+
 @dataclass(frozen=True)
 class Mutant:
     """One mistake: the module's source with it, and its place and text for the reader."""
@@ -71,7 +81,7 @@ class Mutant:
         return f"{self.module}.py:{self.line}: {self.before} → {self.after}"
 
 
-def operators() -> Iterator[tuple[str, object]]:
+def operators() -> Iterator[tuple[str, Operator]]:
     """The kinds of mistake, by cosmic-ray's names, in a fixed order."""
     from cosmic_ray import plugins
 
@@ -82,7 +92,7 @@ def operators() -> Iterator[tuple[str, object]]:
             yield short, plugins.get_operator(name)()
 
 
-def places(source: str) -> list[tuple[str, object, int, int]]:
+def places(source: str) -> list[tuple[str, Operator, int, int]]:
     """Every place a mistake can stand: the operator's name, the operator, which of its places, the line."""
     from cosmic_ray.ast import ast_nodes, get_ast
 
@@ -103,8 +113,9 @@ def places(source: str) -> list[tuple[str, object, int, int]]:
     return found
 
 
-def span(node: ast.AST) -> tuple[tuple[int, int], tuple[int, int]]:
-    return (node.lineno, node.col_offset), (node.end_lineno, node.end_col_offset)
+def span(node: ast.expr | ast.stmt) -> tuple[Place, Place]:
+    # whatever was parsed has an end
+    return (node.lineno, node.col_offset), (node.end_lineno or node.lineno, node.end_col_offset or node.col_offset)
 
 
 def draws(function: ast.FunctionDef) -> bool:
@@ -146,7 +157,7 @@ def alike(one: str, other: str) -> int:
     return next((i for i, (a, b) in enumerate(zip(one, other)) if a != b), min(len(one), len(other)))
 
 
-def interval(killed: int, tried: float, whole: bool) -> tuple[float, float]:
+def interval(killed: float, tried: float, whole: bool) -> tuple[float, float]:
     """Wilson's 95 % interval of a share; of a whole population the share itself.
 
     E. B. Wilson, J. Am. Stat. Assoc. 22 (1927), p. 209.
@@ -165,7 +176,7 @@ def percent(killed: float, tried: float, whole: bool) -> str:
     return f"{100 * killed / tried:5.1f} %" + ("" if whole else f" ({100 * low:.1f} to {100 * high:.1f} %)")
 
 
-def summary(counts: dict[str, Counter], populations: dict[str, int]) -> list[str]:
+def summary(counts: dict[str, Counter[str]], populations: dict[str, int]) -> list[str]:
     """The table: a line a module, and all of them weighted by their size. Mutants that no test ran into are survivors."""
     lines = [f"{'module':<22}{'places':>7}{'tried':>7}{'killed':>8}{'survived':>9}  share killed"]
     rows = []
@@ -200,20 +211,22 @@ def chosen_modules(package: Path, asked: list[str] | None) -> list[str]:
 
 def work(
     package: Path, tests: list[Path], modules: list[str], log: Path, wanted: int | None = None, seed: int = 1, only: set[str] | None = None
-) -> dict[str, Counter]:
+) -> dict[str, Counter[str]]:
     """Try the mutants, print survivors and the table, write a line of JSON each to the log; return the counts by module.
 
     Ctrl-C ends it with the table of what was tried so far.
     """
     from build_tools.dev.mutant_tests import tried
 
-    populations, chosen = {}, []
+    populations: dict[str, int] = {}
+    chosen: list[Mutant] = []
     for module in modules:
         source = (package / f"{module}.py").read_text("utf-8")
         populations[module] = len(places(source))
         chosen += [one for one in mutants(module, source, wanted, seed) if only is None or one.key in only]
     print(f"{len(chosen)} mutants in {len(modules)} modules.", flush=True)
-    started, counts = time.monotonic(), {module: Counter() for module in modules}
+    started = time.monotonic()
+    counts: dict[str, Counter[str]] = {module: Counter() for module in modules}
     log.parent.mkdir(exist_ok=True)
     with log.open("w", encoding="utf-8", buffering=1) as lines:
         try:

@@ -55,22 +55,26 @@ def piston(d: Drawing, x: float, width: float, face: float, depth: float, up: bo
         )
 
 
+def _mirrored(x: float, flip: bool) -> float:
+    """A place across the drawing, or the same on its other side."""
+    return 400 - x if flip else x
+
+
 def _bracket(d: Drawing) -> None:
     """The caliper bracket: two legs over the rotor, joined inboard, with the lugs for its bolts."""
     for flip in (False, True):
-        x = (lambda v: 400 - v) if flip else (lambda v: v)
-        d.poly([(x(v), y) for v, y in [(40, 76), (106, 76), (106, 98), (84, 98), (84, 168), (106, 168), (106, 196), (40, 196)]], "grey")
+        leg = [(40, 76), (106, 76), (106, 98), (84, 98), (84, 168), (106, 168), (106, 196), (40, 196)]
+        d.poly([(_mirrored(x, flip), y) for x, y in leg], "grey")
 
 
 def _ears(d: Drawing) -> None:
     """An ear on each side of the housing, its bolt in a slide pin that runs into the bracket."""
     for flip in (False, True):
-        x = (lambda v: 400 - v) if flip else (lambda v: v)
-        lo, hi = sorted((x(54), x(70)))
+        lo, hi = sorted((_mirrored(54, flip), _mirrored(70, flip)))
         d.rect(lo, 196, hi, 226, "paper", THIN + 0.6)
-        lo, hi = sorted((x(46), x(100)))
+        lo, hi = sorted((_mirrored(46, flip), _mirrored(100, flip)))
         d.rect(lo, 226, hi, 244, "paper")
-        lo, hi = sorted((x(50), x(74)))
+        lo, hi = sorted((_mirrored(50, flip), _mirrored(74, flip)))
         d.path(f"M{lo} 196q3 5 0 10q3 5 0 10q3 5 0 10M{hi} 196q-3 5 0 10q-3 5 0 10q-3 5 0 10", "none", THIN + 0.6)
         d.rect(lo + 2, 244, hi - 2, 256, "paper")
 
@@ -120,13 +124,14 @@ def sliding_two_piston() -> Drawing:
 def _fixed(title: str, description: str, pistons: list[tuple[float, float]]) -> Drawing:
     d = Drawing(title, f"{_VIEW} {description}")
     rotor(d)
-    for x in (96, 304):  # bolts to the knuckle
-        d.rect(x - 6, 218, x + 6, 290, "paper", THIN + 0.6)
+    bolts = (96, 304)  # to the knuckle
+    for bolt in bolts:
+        d.rect(bolt - 6, 218, bolt + 6, 290, "paper", THIN + 0.6)
     d.rect(60, 262, 340, 284, "cut-back")
-    for x in (96, 304):
-        d.rect(x - 11, 284, x + 11, 296, "paper")
-        d.line((x - 6, 262), (x - 6, 284))
-        d.line((x + 6, 262), (x + 6, 284))
+    for bolt in bolts:
+        d.rect(bolt - 11, 284, bolt + 11, 296, "paper")
+        d.line((bolt - 6, 262), (bolt - 6, 284))
+        d.line((bolt + 6, 262), (bolt + 6, 284))
     d.rect(112, 89, 288, 117, "paper", 0)
     d.rect(112, 147, 288, 176, "paper", 0)
     pads(d)

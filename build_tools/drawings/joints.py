@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from .pen import THIN, Drawing, on
+from .pen import THIN, Drawing, Point, on
 
 
 def hose_banjo() -> Drawing:
@@ -71,19 +71,19 @@ def hose_screwed() -> Drawing:
 
 # ---- A line in its port: right half as (across, down from the top of the nut), mirrored ----
 
-_DOUBLE = {
+_DOUBLE: dict[str, list[Point]] = {
     "line": [(10, -40), (20, -40), (20, 80), (46, 106), (37, 115), (10, 88)],
     "nut": [(21, 0), (60, 0), (60, 36), (50, 36), (50, 107), (46.5, 106.5), (21, 81.5)],
     "port": [(50, 42), (84, 42), (84, 150), (10, 150), (10, 90), (44, 124), (50, 124)],
 }
-_BUBBLE = {
+_BUBBLE: dict[str, list[Point]] = {
     "line": [(10, -40), (20, -40), (20, 72), (36, 73), (43, 80), (43, 90), (18, 115), (10, 115), (10, 105), (29, 87), (27, 83), (10, 82)],
     "nut": [(21, 0), (60, 0), (60, 36), (50, 36), (50, 72), (21, 72)],
     "port": [(50, 42), (84, 42), (84, 150), (10, 150), (10, 124), (50, 84)],
 }
 
 
-def _flared(d: Drawing, x: float, y: float, kind: dict[str, list[tuple[float, float]]]) -> None:
+def _flared(d: Drawing, x: float, y: float, kind: dict[str, list[Point]]) -> None:
     for part, fill in (("port", "cut-back"), ("nut", "cut-fine"), ("line", "tint-cut-fine")):
         for side in (-1, 1):
             d.poly([(x + side * across, y + down) for across, down in kind[part]], fill, THIN + 0.8)

@@ -12,6 +12,8 @@ from html import escape
 
 from calculators.contract.figure import FACE, GREY, INK, PAPER, THICK, THIN, TINT, Point
 
+__all__ = ["INK", "PAPER", "THICK", "THIN", "TINT", "WORDS", "Drawing", "Point", "Section", "on", "sector", "spring"]
+
 # Hatching: 45 degrees, turned for the part next to it, closer for hardened steel.
 _PATTERNS = {
     "cut": (PAPER, 45, 7),

@@ -101,7 +101,7 @@ def bleeding_order() -> Drawing:
         at = {wheel: (middle + (x - 200) * 0.58, 10 + y * 0.72) for wheel, (x, y) in _WHEELS.items()}
         d.path(f"M{middle - 32} 34Q{middle} -6 {middle + 32} 34V196H{middle - 32}Z", "none", THIN)
         d.rect(middle - 28, 66, middle - 8, 82, "grey")
-        d.line(*(at[wheel] for wheel in sorted(order, key=order.get)), width=2, dash="7 5")
+        d.line(*(at[wheel] for wheel in sorted(order, key=order.__getitem__)), width=2, dash="7 5")
         for wheel, (x, y) in at.items():
             d.rect(x - 14, y - 26, x + 14, y + 26, "tint")
             d.text(x, y + 6.3, str(order[wheel]), weight=600)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .pen import THIN, Drawing, Section
+from .pen import THIN, Drawing, Point, Section
 
 _VIEW = "Section along the axle, outboard on the right."
 
@@ -31,7 +31,7 @@ def tapered_bearing(section: Section, x_large: float, x_small: float, bore: floa
     section.cut([(a, cone[0]), (b, cone[1]), (b, cup[1] - 0.4), (a, cup[0] - 0.8)], "paper", THIN + 0.6)
 
 
-def _disc(section: Section, hat: list[tuple[float, float]], fill: str = "tint-cut") -> None:
+def _disc(section: Section, hat: list[Point], fill: str = "tint-cut") -> None:
     """A vented disc: the outboard cheek is one piece with the hat, vanes join the inboard one."""
     section.ring(190, 88, 200, 138, "paper", THIN)  # a passage between two vanes
     section.ring(182, 88, 190, 138, fill)
@@ -97,7 +97,7 @@ def spindle(s: Section) -> None:
     s.drawing.thread(276, s.axis - 13, 312, s.axis + 13)
 
 
-HUB_CASTING = [
+HUB_CASTING: list[Point] = [
     (208, 138), (200, 138), (200, 78), (238, 78), (238, 62), (132, 56), (132, 47), (180, 47), (180, 32), (236, 32), (236, 38), (272, 38),
     (272, 50), (252, 54), (252, 86), (208, 86),
 ]  # fmt: skip

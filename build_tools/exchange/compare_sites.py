@@ -60,7 +60,9 @@ class Change:
 
     @property
     def item(self) -> Item:
-        return self.now or self.was
+        item = self.now or self.was
+        assert item, "what was neither before nor is now has not changed"
+        return item
 
     @property
     def home(self) -> str:
@@ -70,8 +72,9 @@ class Change:
     @property
     def at(self) -> str:
         """Step number, revision or units, with what it was where that differs; may be empty."""
-        moved = self.was and self.now and self.was.at != self.now.at
-        return f"{self.item.at} (was {self.was.at})" if moved else self.item.at
+        if self.was and self.now and self.was.at != self.now.at:
+            return f"{self.now.at} (was {self.was.at})"
+        return self.item.at
 
 
 @dataclass(frozen=True)
@@ -153,19 +156,20 @@ def parse(text: str) -> Contents:
     return Contents(data["build"], data["newest"], {name: _items(data[name]) for name in SECTIONS})
 
 
-def _items(section) -> dict[str, Item]:
+def _items(section: object) -> dict[str, Item]:
     if not isinstance(section, dict) or not all(map(_KEY.fullmatch, section)):
         raise ValueError("not items by id")
     return {key: _item(fields) for key, fields in section.items()}
 
 
-def _item(fields) -> Item:
+def _item(fields: object) -> Item:
     if not isinstance(fields, list) or len(fields) < 3 or not _HASH.fullmatch(_line(fields[0])):
         raise ValueError("no item")
-    return Item(*map(_line, fields[:3]), tuple(map(_line, fields[3:])))
+    digits, at, says = map(_line, fields[:3])
+    return Item(digits, at, says, tuple(map(_line, fields[3:])))
 
 
-def _line(text) -> str:
+def _line(text: object) -> str:
     """One line of text; control characters would reach the terminal."""
     if not isinstance(text, str) or len(text) > LONGEST or re.search(r"[\x00-\x1f\x7f-\x9f]", text):
         raise ValueError("no line of text")

@@ -47,7 +47,7 @@ class ShopData:
     def says(self) -> str:
         """What a person is told of it, in one line."""
         held = f"{_count(len(self.pages), 'page')}, {_count(len(self.vehicles), 'vehicle sheet')}"
-        if self.is_changed:
+        if self.saved_as is not None and self.is_changed:
             return f"{NAME}: changed or damaged since it was saved; its fingerprint is {self.fingerprint[:SHOWN]}, not {self.saved_as[:SHOWN]}. {WANTED}"
         how = "as they were saved" if self.saved_as else "saved by an earlier version without a fingerprint, so a change does not show"
         return f"This shop's own pages, {NAME}: {held}, {how}. Fingerprint {self.fingerprint[:SHOWN]}."

@@ -80,7 +80,7 @@ class Folder:
                 else:
                     self.names[name] = entry.stat(follow_symlinks=False).st_size
 
-    def _entries(self, folder: Path) -> list[os.DirEntry]:
+    def _entries(self, folder: Path) -> list[os.DirEntry[str]]:
         try:
             with os.scandir(folder) as entries:
                 return sorted(entries, key=lambda entry: entry.name)
@@ -90,7 +90,7 @@ class Folder:
             return []  # such as the system's own folder on a stick; what is listed in it is then missing
 
     @staticmethod
-    def _kind_problem(entry: os.DirEntry) -> str | None:
+    def _kind_problem(entry: os.DirEntry[str]) -> str | None:
         is_junction = getattr(entry, "is_junction", lambda: False)  # since Python 3.12, on Windows
         if entry.is_symlink() or is_junction():
             return "is a link"

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from build_tools.jobs.job_record import LARGEST_FILE, OF_ANOTHER, JobEntry, JobFile, JobFileError, canonical, read_job
 
@@ -26,6 +27,8 @@ APPLICATION = 0x57454A31  # «WEJ1»: how the database is known again
 WAIT = 30  # seconds for another program that has it open
 # A cell that starts so is a formula to a spreadsheet, whatever the file says (full-width signs too).
 _FORMULA = re.compile(r"[\s\x00]*[=+\-@＝＋－＠|]|[\t\r\n]")
+
+Cell = str | int | float | None  # what SQLite holds of these
 
 
 class GatherError(ValueError):
@@ -109,7 +112,7 @@ def _fingerprints(job: JobFile) -> Iterator[tuple[str, str]]:
         yield entry.id, _digest(entry.model_dump(mode="json", by_alias=True))
 
 
-def _digest(data: dict) -> str:
+def _digest(data: dict[str, Any]) -> str:
     return hashlib.sha256(canonical(data).encode()).hexdigest()
 
 
@@ -179,7 +182,8 @@ def _add_job(store: sqlite3.Connection, text: str, file: JobFile) -> int:
 
 
 def _file_of(store: sqlite3.Connection, key: str) -> str:
-    return store.execute("SELECT file FROM entries WHERE id = ?", [key]).fetchone()[0] + ", taken in before"
+    name: str = store.execute("SELECT file FROM entries WHERE id = ?", [key]).fetchone()[0]
+    return f"{name}, taken in before"
 
 
 def _add_entry(store: sqlite3.Connection, name: str, text: str, entry: JobEntry, fingerprint: str) -> None:
@@ -198,8 +202,8 @@ def _add_entry(store: sqlite3.Connection, name: str, text: str, entry: JobEntry,
         entry.try_,
         entry.kind,
         entry.typed.get(OF_ANOTHER.get(entry.kind, "")),
-        verdict and verdict.code,
-        verdict and verdict.text,
+        verdict.code if verdict else None,
+        verdict.text if verdict else None,
         _text(entry.understood.get("shown")) or None,
         entry.by,
         entry.note,
@@ -216,14 +220,14 @@ def _add_entry(store: sqlite3.Connection, name: str, text: str, entry: JobEntry,
             _insert(store, table, [entry.id, *values])
 
 
-def _insert(store: sqlite3.Connection, table: str, row: list) -> None:
+def _insert(store: sqlite3.Connection, table: str, row: list[Cell]) -> None:
     store.execute(f"INSERT INTO {table} VALUES ({', '.join('?' * len(row))})", row)
 
 
 # ---------------------------------------------------------------- what an entry holds
 
 
-def _readings(entry: JobEntry) -> Iterator[list]:
+def _readings(entry: JobEntry) -> Iterator[list[Cell]]:
     """calculator, role, name, number, value, unit, text."""
     if entry.kind != "result":
         return
@@ -242,7 +246,7 @@ def _readings(entry: JobEntry) -> Iterator[list]:
                 ]
 
 
-def _torques(entry: JobEntry) -> Iterator[list]:
+def _torques(entry: JobEntry) -> Iterator[list[Cell]]:
     """fastener, stage, target, actual, tool, actual_value, difference, unit, verdict."""
     if entry.kind != "torque":
         return
@@ -254,26 +258,26 @@ def _torques(entry: JobEntry) -> Iterator[list]:
         _number(actual.get("value")),
         _number(difference.get("value")),
         _text(actual.get("unit")) or None,
-        entry.verdict and entry.verdict.code,
+        entry.verdict.code if entry.verdict else None,
     ]
 
 
-def _parts(entry: JobEntry) -> Iterator[list]:
+def _parts(entry: JobEntry) -> Iterator[list[Cell]]:
     """number, item, quantity, per, why: of the parts list of a decision."""
     listed = entry.understood.get("parts_list")
     for number, part in enumerate(listed if isinstance(listed, list) else [], 1):
         yield [number, *(_text(_mapping(part).get(key)) for key in ("item", "quantity", "per", "why"))]
 
 
-def _mapping(value) -> dict:
+def _mapping(value: object) -> dict[str, Any]:
     return value if isinstance(value, dict) else {}
 
 
-def _number(value) -> float | None:
+def _number(value: object) -> float | None:
     return float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else None
 
 
-def _text(value) -> str:
+def _text(value: object) -> str:
     return "" if value is None else value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
 
 
@@ -306,7 +310,7 @@ def write_csv(database: Path, folder: Path) -> list[Path]:
     return written
 
 
-def _cell(value):
+def _cell(value: Cell) -> Cell:
     """A figure as a figure; text that a spreadsheet would run behind an apostrophe, which it shows as text."""
     if value is None:
         return ""

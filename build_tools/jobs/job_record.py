@@ -12,7 +12,7 @@ import json
 import math
 import re
 from decimal import Decimal
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, NoReturn, Self
 
 from pydantic import (
     AfterValidator,
@@ -24,6 +24,7 @@ from pydantic import (
     WithJsonSchema,
     model_validator,
 )
+from pydantic_core import ErrorDetails
 
 FORMAT = "wheel-end-job/1"
 LARGEST_FILE = 20_000_000  # characters
@@ -140,7 +141,7 @@ class JobEntry(_Strict):
     note: Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
 
     @model_validator(mode="after")
-    def _fits_its_kind(self):
+    def _fits_its_kind(self) -> Self:
         if self.kind in WITH_STEP and (self.step is None or self.place is None):
             raise ValueError(f"an entry of kind {self.kind} names its step and its place")
         if self.kind in ("override", "not-applicable") and not self.note.strip():
@@ -188,7 +189,7 @@ class JobFile(_Strict):
     entries: Annotated[list[JobEntry], Field(max_length=MOST_ENTRIES)]
 
     @model_validator(mode="after")
-    def _belongs_together(self):
+    def _belongs_together(self) -> Self:
         seen: set[str] = set()
         for number, entry in enumerate(self.entries):
             if entry.job != self.job.id:
@@ -253,30 +254,30 @@ _WORDS = {
 }
 
 
-def _in_words(error: Any) -> str:
+def _in_words(error: ErrorDetails) -> str:
     """What is wrong at a place of a job file, in words of a shop."""
     if error["type"] == "literal_error":
         return f"is none of {error['ctx']['expected']}"
     return _WORDS.get(error["type"], error["msg"].removeprefix("Value error, "))
 
 
-def _refuse_constant(name: str):
+def _refuse_constant(name: str) -> NoReturn:
     raise ValueError(f"{name} is no JSON")
 
 
-def _place(location: tuple) -> str:
+def _place(location: tuple[int | str, ...]) -> str:
     place = ""
     for part in location:
         place += f"[{part}]" if isinstance(part, int) else f".{part}" if place else str(part)
     return place
 
 
-def json_schema() -> dict:
+def json_schema() -> dict[str, Any]:
     """The JSON Schema of a job file."""
     return JobFile.model_json_schema(by_alias=True)
 
 
-def checksum(raw: dict) -> str:
+def checksum(raw: dict[str, Any]) -> str:
     """`sha256:` and the hex digest over a file's canonical JSON without its checksum."""
     content = {key: value for key, value in raw.items() if key != "checksum"}
     return "sha256:" + hashlib.sha256(canonical(content).encode()).hexdigest()

@@ -20,7 +20,7 @@ from collections.abc import Mapping
 from functools import cache
 from html import escape
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import markdown
 import yaml
@@ -47,7 +47,7 @@ def evaluate(text: str) -> str:
     """Answer a request with {"result": …} or {"problem": "one line"}. Never raises."""
     try:
         ((kind, given),) = json.loads(text).items()
-        answer = {"result": {"look": look, "save": save, "write": write, "choices": choices}[kind](given)}
+        answer: dict[str, Any] = {"result": {"look": look, "save": save, "write": write, "choices": choices}[kind](given)}
     except Exception as error:  # the border of the page: whatever happens becomes one line there
         answer = {"problem": f"the page could not be worked on ({type(error).__name__}: {str(error)[:200]}); please report it"}
     return json.dumps(answer, ensure_ascii=False)
@@ -245,21 +245,21 @@ class _Dumper(yaml.emitter.Emitter, yaml.serializer.Serializer, yaml.representer
 
     def __init__(
         self,
-        stream,
-        default_style=None,
-        default_flow_style=False,
-        canonical=None,
-        indent=None,
-        width=None,
-        allow_unicode=None,
-        line_break=None,
-        encoding=None,
-        explicit_start=None,
-        explicit_end=None,
-        version=None,
-        tags=None,
-        sort_keys=True,
-    ):
+        stream: IO[str],
+        default_style: str | None = None,
+        default_flow_style: bool = False,
+        canonical: bool | None = None,
+        indent: int | None = None,
+        width: int | None = None,
+        allow_unicode: bool | None = None,
+        line_break: str | None = None,
+        encoding: str | None = None,
+        explicit_start: bool | None = None,
+        explicit_end: bool | None = None,
+        version: tuple[int, int] | None = None,
+        tags: Mapping[str, str] | None = None,
+        sort_keys: bool = True,
+    ) -> None:
         yaml.emitter.Emitter.__init__(
             self, stream, canonical=canonical, indent=indent, width=width, allow_unicode=allow_unicode, line_break=line_break
         )
@@ -269,7 +269,7 @@ class _Dumper(yaml.emitter.Emitter, yaml.serializer.Serializer, yaml.representer
         )
         yaml.resolver.BaseResolver.__init__(self)
 
-    def increase_indent(self, flow=False, indentless=False):
+    def increase_indent(self, flow: bool = False, indentless: bool = False) -> None:
         return super().increase_indent(flow, False)
 
 

@@ -7,6 +7,7 @@ docs/scripts/shop/own-safety.js put today's messages in it and name what is new,
 from __future__ import annotations
 
 import json
+from typing import Any
 
 from build_tools.content.handbook import Handbook
 from build_tools.content.model import Use
@@ -20,7 +21,7 @@ def as_script(handbook: Handbook, build: str) -> str:
     return "self.handbookSafety=" + json.dumps({"build": build, **_data(handbook)}, ensure_ascii=False, separators=(",", ":")) + ";\n"
 
 
-def _data(handbook: Handbook) -> dict:
+def _data(handbook: Handbook) -> dict[str, Any]:
     """`messages`: id → name and HTML; `procedures`: id → its messages, and of each step its hash and messages."""
     draw = Pages(handbook).env.from_string('{% import "parts.j2" as parts with context %}{{ parts.caution(item) }}')
     return {

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import subprocess
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from pathlib import Path
@@ -39,7 +39,7 @@ class Page:
     uri: str
     title: str
     kind: str
-    sections: tuple[Section, ...]
+    sections: Sequence[Section]
 
 
 def entries(pages: Iterable[Page]) -> list[dict[str, str]]:
@@ -60,7 +60,7 @@ def entries(pages: Iterable[Page]) -> list[dict[str, str]]:
     ]
 
 
-def index(entries: Iterable[Mapping[str, str]], terms: Iterable[Mapping], project: Path = PROJECT) -> bytes:
+def index(entries: Iterable[Mapping[str, str]], terms: Iterable[Mapping[str, object]], project: Path = PROJECT) -> bytes:
     """`assets/search-index.js`: the same bytes for the same input. `terms` are the glossary's entries as plain data.
 
     Raises `BundleError` where Node or the search engine is missing.

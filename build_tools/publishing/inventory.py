@@ -56,5 +56,5 @@ def _hash_of(procedure: Procedure) -> str:
     return _digits([content_hash(procedure, {"steps", "changes", "replaces_stock"}), procedure.revision, order])
 
 
-def _digits(data) -> str:
+def _digits(data: object) -> str:
     return hashlib.sha256(json.dumps(data, sort_keys=True, ensure_ascii=False, default=str).encode()).hexdigest()[:12]

@@ -71,12 +71,22 @@ def _extra(shop: Path | None = None, since: Path | None = None) -> dict[str, obj
     return {"generator": False, "shop": shop, "since": since}
 
 
+class _Listener(logging.Handler):
+    """Adds the lines of every warning to what was said."""
+
+    def __init__(self, said: list[str]) -> None:
+        super().__init__(logging.WARNING)
+        self.said = said
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.said.extend(line for line in record.getMessage().splitlines() if line.strip())
+
+
 @contextmanager
 def warnings() -> Iterator[list[str]]:
     """The lines that MkDocs warns with, as they come."""
     said: list[str] = []
-    handler = logging.Handler(logging.WARNING)
-    handler.emit = lambda record: said.extend(line for line in record.getMessage().splitlines() if line.strip())
+    handler = _Listener(said)
     log = logging.getLogger("mkdocs")
     log.addHandler(handler)
     try:

@@ -8,11 +8,15 @@ from __future__ import annotations
 import sys
 from html import unescape
 from pathlib import Path
+from typing import Literal
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))  # MkDocs loads a hook file by its path, outside any package
 
+from jinja2 import Environment
+from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
-from mkdocs.structure.files import File
+from mkdocs.structure.files import File, Files
+from mkdocs.structure.pages import Page
 
 from build_tools.content.problems import ContentError
 from build_tools.content.report import report
@@ -31,11 +35,11 @@ class _Build:
     site: HandbookSite
 
 
-def on_startup(command, dirty):
+def on_startup(command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
     _Build.serving = command == "serve"
 
 
-def on_config(config):
+def on_config(config: MkDocsConfig) -> MkDocsConfig:
     if not _Build.serving and (Path(config.site_dir) / SHOP_DATA).exists():
         raise PluginError(
             f"{Path(config.site_dir) / SHOP_DATA} holds this shop's own pages, and MkDocs by itself would remove it. Build with: python3 -m build_tools build"
@@ -51,7 +55,7 @@ def on_config(config):
     return config
 
 
-def on_files(files, config):
+def on_files(files: Files, config: MkDocsConfig) -> Files:
     for file in list(files):
         if file.src_uri.startswith("assets/"):  # the theme's own styles and scripts, which no page uses
             files.remove(file)
@@ -63,19 +67,19 @@ def on_files(files, config):
     return files
 
 
-def on_page_markdown(markdown, page, config, files):
+def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Files) -> str:
     extensions = [name for name in config.markdown_extensions if name != SHOP_MARKDOWN]
     config.markdown_extensions = [*extensions, SHOP_MARKDOWN] if page.file.src_uri.startswith("shop/") else extensions
     return markdown
 
 
-def on_env(env, config, files):
+def on_env(env: Environment, config: MkDocsConfig, files: Files) -> Environment:
     """Every template of the theme escapes what it prints. What is markup already says so by `safe`, and a test lists it."""
     env.autoescape = True
     return env
 
 
-def on_page_content(html, page, config, files):
+def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
     _plain_titles(page)
     kind = "shop" if page.meta.get("shop") else page.meta.get("kind") or "page"
     if page.meta.get("search", True):
@@ -83,7 +87,7 @@ def on_page_content(html, page, config, files):
     return html
 
 
-def _plain_titles(page) -> None:
+def _plain_titles(page: Page) -> None:
     """MkDocs takes titles out of rendered headings, so they come as HTML without tags: text again, to be escaped once."""
     if "title" not in page.meta:
         page.title = unescape(page.title)
@@ -94,12 +98,12 @@ def _plain_titles(page) -> None:
         links += link.children
 
 
-def on_post_page(output, page, config):
+def on_post_page(output: str, page: Page, config: MkDocsConfig) -> str:
     try:
         return _Build.site.finished(output, page.file.src_uri)
     except BuildFailed as fault:
         raise PluginError(str(fault)) from None
 
 
-def on_post_build(config):
+def on_post_build(config: MkDocsConfig) -> None:
     _Build.site.close(Path(config.site_dir))

@@ -51,14 +51,15 @@ def with_mistakes(page: str) -> str:
     for problem in _Kept.mistakes:
         anchor = _anchor(problem)
         if anchor:
-            page = re.sub(
-                rf'(<li class="step[^>]*\bid="{re.escape(anchor)}"[^>]*>)',
-                lambda found, p=problem: found[1] + _panel([p], "Error here:"),
-                page,
-            )
+            page = _put_after(rf'<li class="step[^>]*\bid="{re.escape(anchor)}"[^>]*>', _panel([problem], "Error here:"), page)
     count = len(_Kept.mistakes)
     said = f"Error: {count} thing{'s' * (count > 1)} to mend. What stands below is the last that was good."
-    return re.sub(r'(<div class="content" id="content">)', lambda found: found[1] + _panel(_Kept.mistakes, said), page, count=1)
+    return _put_after('<div class="content" id="content">', _panel(_Kept.mistakes, said), page, count=1)
+
+
+def _put_after(pattern: str, more: str, page: str, count: int = 0) -> str:
+    """The page with more after every place that the pattern finds, or after the first `count` of them."""
+    return re.sub(pattern, lambda found: found[0] + more, page, count=count)
 
 
 def _panel(problems: list[Problem], said: str) -> str:
@@ -76,8 +77,10 @@ def _line(problem: Problem) -> str:
 def _anchor(problem: Problem) -> str | None:
     """The step that a mistake in a procedure stands in: the nearest id above it in the file."""
     found = re.fullmatch(r"[^/]+/procedures/([a-z0-9-]+)\.yml", problem.file)
-    path = _Kept.shop and found and _Kept.shop.parent / problem.file
-    if not path or not path.is_file():
+    if _Kept.shop is None or found is None:
+        return None
+    path = _Kept.shop.parent / problem.file
+    if not path.is_file():
         return None
     lines = path.read_text("utf-8", errors="replace").splitlines()[: problem.line]
     ids = re.findall(r"^\s*- (?:\{\s*)?id:\s*([a-z0-9-]+)", "\n".join(lines), re.MULTILINE)

@@ -16,8 +16,9 @@ import json
 import os
 import shutil
 import time
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from collections.abc import Callable, Iterator
+from collections.abc import Set as AbstractSet
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -151,11 +152,12 @@ def _finish(site: Path, journal: Journal) -> None:
         ) from None
 
 
-def _patiently(action) -> None:
+def _patiently(action: Callable[[], object]) -> None:
     """Windows refuses to replace a file that a browser or a virus scanner holds open: wait a little for it."""
     for left in reversed(range(TRIES)):
         try:
-            return action()
+            action()
+            return
         except PermissionError:
             if not left or os.name != "nt":
                 raise
@@ -264,7 +266,7 @@ def _remove(lock: Path) -> None:
         pass  # another build looks at it just now, and removes it
 
 
-def _told_when_full(site: Path, fresh: Path, ready: list[str]):
+def _told_when_full(site: Path, fresh: Path, ready: list[str]) -> AbstractContextManager[None]:
     size = sum((fresh / name).stat().st_size for name in ready if name != LIST) / 1e6
     return told_when_full(site, f"Free {size + 1:.0f} MB there, or give another place with --out. What was there is as it was.")
 
@@ -282,7 +284,7 @@ def digest_of(path: Path) -> str | None:
     return sha256(path.read_bytes()) if path.is_file() and not path.is_symlink() else None
 
 
-def check_folder(site: Path, new: dict[str, str], also: set[str] = frozenset()) -> dict[str, str]:
+def check_folder(site: Path, new: dict[str, str], also: AbstractSet[str] = frozenset()) -> dict[str, str]:
     """The files an earlier build made in `site`. Raises FolderError if the folder holds someone else's work.
 
     `also` are names of a publication that was cut off: they are a build's too.

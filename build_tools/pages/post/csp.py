@@ -95,6 +95,7 @@ def _markup(markup: str) -> str:
 def _check_tag(tag: str, whole: bool = False) -> str:
     """The tag, looked through. `whole`: of a script that ends; one that does not end swallows the page."""
     start = re.match(r"<([^\s/>]+)", tag)
+    assert start, "TAG has found a letter there"
     name = start[1].lower()
     if name in _NEVER or name == "script" and not whole:
         raise Unexpected(f"<{name}> stands in the page: {tag[:90]}")

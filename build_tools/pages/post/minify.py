@@ -30,7 +30,7 @@ def compact_styles(css: str) -> str:
     return _CSS_COMMENT.sub(lambda found: found[1] or "", css)
 
 
-def _short(attribute: re.Match) -> str:
+def _short(attribute: re.Match[str]) -> str:
     name, value = attribute[1], attribute[2]
     if value == name[1:] and _PRESENT.fullmatch(value):
         return name
