@@ -24,7 +24,6 @@ from build_tools.content.model import (
 from build_tools.content.page_order import parts_of
 from build_tools.content.problems import ContentError, Problem
 from build_tools.paths import PROJECT
-from calculators import catalogue
 
 WALKED = PROJECT / ".build" / "walked.json"
 
@@ -115,7 +114,7 @@ def counts(handbook: Handbook) -> dict[str, int]:
         "procedures": sum(p.kind == "procedure" for p in handbook.procedures.values()),
         "symptoms": sum(p.kind == "diagnosis" for p in handbook.procedures.values()),
         "steps": len(steps),
-        "calculators": len(catalogue()),
+        "calculators": len(handbook.catalogue),
         "figures": len(list((PROJECT / "docs" / "drawings").glob("*.svg"))),
         "parts": sum(c.kind == "part" for c in handbook.components.values()),
         "reference pages": len(handbook.references),

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+import calculators
 from build_tools.content import model, shop_changes
 from build_tools.content.problems import Problem
 from build_tools.content.yaml_reader import Origin
+
+if TYPE_CHECKING:
+    from calculators.contract.declaration import Calculator
 
 
 @dataclass
@@ -31,7 +36,8 @@ class Handbook:
     page_files: dict[str, str] = field(default_factory=dict)  # plain page → its file, for the reader
     page_heads: dict[str, model.PageHead] = field(default_factory=dict)
     pictures: dict[str, Path] = field(default_factory=dict)  # file name → where it lies
-    calculators: dict[str, tuple[str, str]] = field(default_factory=dict)  # a shop's own: module → name and text of its file
+    calculator_files: dict[str, tuple[str, str]] = field(default_factory=dict)  # a shop's own: module → name and text of its file
+    catalogue: dict[str, Calculator] = field(default_factory=calculators.catalogue)  # by name: the handbook's, behind them the shop's
     changes: dict[str, model.StepChange] = field(default_factory=dict)
     changed_steps: dict[str, model.Step] = field(default_factory=dict)  # the handbook's step behind each change
     replaced: dict[tuple[str, str], model.Replaceable] = field(default_factory=dict)  # what a shop's own took the place of

@@ -107,10 +107,12 @@ def take_stock(handbook: Handbook, files: dict[str, Any]) -> None:
 
 
 def settle(handbook: Handbook) -> list[Problem]:
-    """Once all files are added: a shop's calculators join the catalogue, and its changes go into the handbook's steps."""
+    """Once all files are added: a shop's calculators join the handbook's, and its changes go into the handbook's steps."""
     problems: list[Problem] = []
-    try:  # also where there are none: those of a handbook loaded before leave the catalogue
-        handbook.from_shop |= {("calculators", name) for name in shop_calculators.take(handbook.calculators)}
+    try:
+        own = shop_calculators.take(handbook.calculator_files)
+        handbook.catalogue = {**handbook.catalogue, **own}
+        handbook.from_shop |= {("calculators", name) for name in own}
     except ContentError as error:
         problems += error.problems
         handbook.unread.add("calculators")
@@ -180,7 +182,7 @@ def _add_file(handbook: Handbook, path: PurePosixPath, raw: bytes, name: str, is
         near = path.with_suffix(endings[0]).name
         return [Problem(name, 1, 1, "F106", f"The name of a file in this place ends with {' or '.join(endings)}; rename it.", near, near)]
     if path.parts[0] == "calculators":
-        handbook.calculators[path.stem] = name, decode(raw, name)
+        handbook.calculator_files[path.stem] = name, decode(raw, name)
         return []
     if path.parts[0] == "pages":
         if is_shop:

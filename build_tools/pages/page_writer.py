@@ -36,7 +36,6 @@ from build_tools.content.yaml_reader import decode, read
 from build_tools.pages import search
 from build_tools.pages.render import Pages
 from build_tools.paths import PROJECT
-from calculators import catalogue
 
 STOCK = PROJECT / "stock.json"
 SHOP = "shop"  # as if the files lay in a folder of that name
@@ -285,7 +284,9 @@ def choices(_: Any) -> dict[str, list[list[str]]]:
         "tools": components("tool"),
         "supplies": components("supply"),
         "findings": [[name, handbook.components[name].label] for name in handbook.findings if name in handbook.components],
-        "calculators": [[c.name, c.title, *(name for name, field in c.inputs.items() if field.required)] for c in catalogue().values()],
+        "calculators": [
+            [c.name, c.title, *(name for name, field in c.inputs.items() if field.required)] for c in handbook.catalogue.values()
+        ],
         "procedures": sorted(([p.id, p.title] for p in handbook.procedures.values() if p.kind == "procedure"), key=lambda pair: pair[1]),
     }
 

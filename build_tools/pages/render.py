@@ -29,7 +29,6 @@ from build_tools.content.page_order import Placed, address_of, by_subject, parts
 from build_tools.content.when import in_words
 from build_tools.exchange.compare_sites import Comparison
 from build_tools.paths import PROJECT
-from calculators import catalogue
 from calculators.contract.judge import SHOP_WORDS
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -60,7 +59,7 @@ def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str,
 
     return {
         **{f"procedures/{p.id}.md": partial(Pages.procedure, procedure=p) for p in procedures},
-        **{f"calculators/{name}.md": partial(Pages.calculator, name=name) for name in catalogue()},
+        **{f"calculators/{name}.md": partial(Pages.calculator, name=name) for name in handbook.catalogue},
         "index.md": Pages.start,
         "procedures/index.md": filled("procedures.md.j2", procedures=_jobs_first(handbook)),
         "calculators/index.md": lambda pages: pages.page("calculators.md.j2", items=pages.calculators.values()),
@@ -84,7 +83,7 @@ def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str,
 
 def every_source(handbook: Handbook) -> dict[str, object]:
     """All that is cited anywhere, by id: the handbook's list, and what a shop's own calculators name beside it."""
-    cited = {source.id: source for calculator in catalogue().values() for source in calculator.sources}
+    cited = {source.id: source for calculator in handbook.catalogue.values() for source in calculator.sources}
     return dict(handbook.sources) | {name: source for name, source in cited.items() if name not in handbook.sources}
 
 
@@ -133,7 +132,7 @@ class Pages:
             key for key, stock in handbook.replaced.items() if getattr(handbook, key[0])[key[1]].replaces_stock.made_for != stock.hash
         }
         self.pictures = {Path(name).stem: name for name in handbook.pictures}
-        self.calculators = {name: calculator_data(c) for name, c in catalogue().items()}
+        self.calculators = {name: calculator_data(c) for name, c in handbook.catalogue.items()}
         self.left_from = _left_from(handbook)
         self.env = jinja2.Environment(
             loader=jinja2.FileSystemLoader(TEMPLATES),

@@ -26,7 +26,6 @@ from build_tools.pages.render import page_data, render
 from build_tools.paths import PROJECT, SCRATCH
 from build_tools.publishing import inventory, preview
 from build_tools.publishing.publish import checksums
-from calculators import catalogue
 
 CHECKING_PAGE = "verify.html"
 
@@ -82,7 +81,6 @@ class HandbookSite:
 
     def close(self, site: Path) -> None:
         """Write what follows from all pages: the search index, smaller styles, the checksum of the list."""
-        shop_calculators.take({})  # the catalogue is the handbook's own again
         for leftover in ("404.html", "sitemap.xml", "sitemap.xml.gz"):  # no use without a server, and outside the policy
             (site / leftover).unlink(missing_ok=True)
         target = site / "assets" / "search-index.js"
@@ -105,7 +103,7 @@ def _made(shop: Path | None, since: Path | None) -> preview.Made:
         PROJECT,
         SCRATCH,
         report=lambda line: print(line, flush=True),
-        more={"calculators": shop_calculators.packed(handbook.calculators), "writer": page_writer.pack_content(PROJECT)},
+        more={"calculators": shop_calculators.packed(handbook.calculator_files), "writer": page_writer.pack_content(PROJECT)},
     )
     return handbook, pages, files | parts.files()
 
@@ -138,7 +136,7 @@ def _nav(handbook: Handbook, first: list[str]) -> list[dict[str, list[str]]]:
         {"Jobs": ["procedures/index.md", *uris(whole)]},
         {"Symptoms": ["procedures/symptoms.md", *uris(symptoms)] if symptoms else []},
         {"Parts of a job": uris(parts)},
-        {"Calculators": ["calculators/index.md", *(f"calculators/{name}.md" for name in catalogue())]},
+        {"Calculators": ["calculators/index.md", *(f"calculators/{name}.md" for name in handbook.catalogue)]},
         {"Kinds of parts": references("parts")},
         {"Tables": references("tables")},
         {"Safety": ["reference/safety.md", *references("safety")]},

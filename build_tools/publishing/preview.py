@@ -11,7 +11,6 @@ import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from build_tools.content import shop_calculators
 from build_tools.content.handbook import Handbook
 from build_tools.content.problems import Problem
 from build_tools.content.report import report
@@ -38,7 +37,6 @@ def last_good(mistakes: Iterable[Problem], shop: Path | None, stock: Callable[[]
     if _Kept.good is None:
         _Kept.good = stock()
     handbook, pages, assets = _Kept.good
-    shop_calculators.take(handbook.calculators)
     handbook.pictures = {name: path for name, path in handbook.pictures.items() if path.is_file()}
     _Kept.mistakes, _Kept.shop = mistakes, shop
     return handbook, pages, assets
