@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import calculators
 from build_tools.content import model, shop_changes
@@ -46,6 +46,8 @@ class Handbook:
     origins: dict[tuple[str, str], Origin] = field(default_factory=dict)
     bases: dict[tuple[str, str], tuple] = field(default_factory=dict)
     from_shop: set[tuple[str, str]] = field(default_factory=set)
+    drawings: dict[str, str] = field(default_factory=dict)  # of the handbook: name → title
+    earlier: dict[str, dict[str, Any]] = field(default_factory=dict)  # steps of version 0.1.0 by address: meaning.earlier
     unread: set[str] = field(default_factory=set)  # kinds of content of which some could not be read
 
     def step_at(self, address: str) -> model.Step | None:

@@ -29,7 +29,7 @@ from build_tools.checks.check import check
 from build_tools.checks.vehicles import sheet_notices
 from build_tools.content import shop_changes
 from build_tools.content.handbook import Handbook
-from build_tools.content.load import add_files, files_of, said, take_stock
+from build_tools.content.load import add_files, drawing_titles, files_of, said, take_stock
 from build_tools.content.problems import ContentError, Problem
 from build_tools.content.shop_markdown import EXTENSIONS, ShopMarkdown
 from build_tools.content.yaml_reader import decode, read
@@ -170,7 +170,8 @@ def _path_at(node: yaml.Node, line: int, column: int) -> list[Any]:
 
 @cache
 def _stock() -> Handbook:
-    handbook = Handbook()
+    # Without the steps of 0.1.0: that version had no such page, so no record of one is older.
+    handbook = Handbook(drawings=drawing_titles(PROJECT / "docs" / "drawings"))
     take_stock(handbook, json.loads(STOCK.read_text("utf-8")))
     return handbook
 

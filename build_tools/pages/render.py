@@ -1,4 +1,4 @@
-"""The model as pages: a pure step from a Handbook to {uri: Markdown}. It knows nothing of MkDocs.
+"""The model as pages: a pure step from a Handbook to {uri: Markdown}. It reads only its templates, and knows nothing of MkDocs.
 
 Headings are Markdown, so that any generator finds the parts of a page; what stands under them is HTML in the form that
 the page's scripts read (DEVELOPERS.md, «The page»).
@@ -28,7 +28,6 @@ from build_tools.content.model import SHEET_VALUE, STEP_VALUE, PageHead, Procedu
 from build_tools.content.page_order import Placed, address_of, by_subject, parts_of, whole_jobs
 from build_tools.content.when import in_words
 from build_tools.exchange.compare_sites import Comparison
-from build_tools.paths import PROJECT
 from calculators.contract.judge import SHOP_WORDS
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -149,7 +148,7 @@ class Pages:
             "words": self._words,
             "label": self._label,
             "source": self._source,
-            "drawing_title": _drawing_title,
+            "drawing_title": lambda name: handbook.drawings.get(name, name.replace("-", " ")),
             "is_sheet_ref": lambda text: bool(SHEET_VALUE.fullmatch(text)),
             "figure": lambda name: f"pictures/{self.pictures[name]}" if name in self.pictures else f"drawings/{name}.svg",
             "description": _description,
@@ -174,7 +173,7 @@ class Pages:
                 for name, inputs in item["quantities"].items()
             },
             "returns": lambda s: [code for code, way in (*s.if_not.items(), *s.otherwise.items()) if way.back],
-            "hash_before": lambda placed: hash_before(placed.step, placed.address),
+            "hash_before": lambda placed: hash_before(placed.step, placed.address, handbook.earlier),
             "judges": lambda calculator: [name for name, part in handbook.findings.items() if calculator in part.readings],
             "renewed": lambda calculator: any(calculator in part.readings and part.bought_as for part in handbook.findings.values()),
             "judged": lambda means: {
@@ -445,12 +444,6 @@ def _heading(text: str) -> Markup:
 
 def _worked_out(table: Table) -> computed_tables.Rows:
     return computed_tables.TABLES[table.computed]() if table.computed else (table.columns, table.rows)
-
-
-def _drawing_title(name: str) -> str:
-    path = PROJECT / "docs" / "drawings" / f"{name}.svg"
-    found = re.search(r"<title[^>]*>(.*?)</title>", path.read_text("utf-8"), re.DOTALL) if path.exists() else None
-    return html.unescape(found.group(1).strip()) if found else name.replace("-", " ")
 
 
 def calculator_data(calculator) -> dict:
