@@ -24,7 +24,8 @@ from build_tools.pages.post import csp, running_head
 from build_tools.pages.post.minify import compact, compact_styles
 from build_tools.pages.render import page_data, render
 from build_tools.paths import PROJECT, SCRATCH
-from build_tools.publishing import inventory, preview
+from build_tools.publishing import inventory
+from build_tools.publishing.preview import Made, Preview
 from build_tools.publishing.publish import checksums
 
 CHECKING_PAGE = "verify.html"
@@ -33,16 +34,17 @@ CHECKING_PAGE = "verify.html"
 class HandbookSite:
     """One build: `files` by their address, `nav`, and `build`, twelve hex digits of all that makes the site.
 
-    While the handbook is written (`serving`), content with mistakes leaves the last good pages up. Raises ContentError,
-    BundleError, CopyError or FolderError.
+    With a `preview`, while the handbook is written, content with mistakes leaves the last good pages up. Raises
+    ContentError, BundleError, CopyError or FolderError.
     """
 
-    def __init__(self, shop: Path | None = None, since: Path | None = None, serving: bool = False):
-        self.serving = serving
+    def __init__(self, shop: Path | None = None, since: Path | None = None, preview: Preview | None = None) -> None:
+        self._preview = preview
         try:
-            handbook, pages, assets = preview.keep(_made(shop, since), shop)
+            made = _made(shop, since)
+            handbook, pages, assets = preview.keep(made, shop) if preview else made
         except ContentError as error:
-            if not serving:
+            if preview is None:
                 raise
             handbook, pages, assets = preview.last_good(error.problems, shop, lambda: _made(None, since))
         data = page_data(handbook) | {"packs": bundle.listing(assets)}
@@ -70,8 +72,8 @@ class HandbookSite:
         """A page as it is written to disk. Raises BuildFailed for what the build did not put there."""
         html = running_head.with_running_head(html)
         # the live reload of `serve` is an inline script that no policy could name beforehand
-        if self.serving:
-            return preview.with_mistakes(html)
+        if self._preview:
+            return self._preview.with_mistakes(html)
         try:
             return csp.with_policy(compact(html))
         except csp.Unexpected as fault:
@@ -91,7 +93,7 @@ class HandbookSite:
         _name_the_list(site)
 
 
-def _made(shop: Path | None, since: Path | None) -> preview.Made:
+def _made(shop: Path | None, since: Path | None) -> Made:
     """The handbook, sound, its pages, and the files that they load."""
     handbook, _ = load_and_check(shop=shop)
     changed = compare_sites.compare(compare_sites.read(since), inventory.contents_of(handbook)) if since else None
