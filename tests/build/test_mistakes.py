@@ -292,7 +292,7 @@ def test_the_example_of_an_entry_is_accepted(cls, name):
 
 def test_mistakes_end_with_1_and_a_command_that_fails_with_2(tmp_path, capsys, monkeypatch):
     (tmp_path / "shop.yml").write_text("name: Test shop (invented)\ncolour: red\n")
-    monkeypatch.setattr(check.walk, "walk", lambda *_: ([], 0))
+    monkeypatch.setattr(check.layout_walk, "walk", lambda *_: ([], 0))
     assert commands.run(commands.parse(["check", "--shop", str(tmp_path)])) == 1
     said = capsys.readouterr().err
     assert "shop.yml:2:1  E102" in said and said.splitlines()[-1].startswith("Each code is explained in") and "\x1b" not in said
