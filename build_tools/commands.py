@@ -295,14 +295,13 @@ def rules(options: argparse.Namespace) -> int:
 
 def list_(options: argparse.Namespace) -> int:
     from build_tools.checks.check import counts, load_and_check
-    from calculators import catalogue
 
     handbook, _ = load_and_check(shop=options.shop)
     procedures = [
         {"id": p.id, "title": p.title, "kind": p.kind, "revision": p.revision, "shop": ("procedures", p.id) in handbook.from_shop}
         for p in handbook.procedures.values()
     ]
-    calculators = [{"id": c.name, "title": c.title} for c in catalogue().values()]
+    calculators = [{"id": c.name, "title": c.title} for c in handbook.catalogue.values()]
     if options.json:
         print(json.dumps({"counts": counts(handbook), "procedures": procedures, "calculators": calculators}, ensure_ascii=False, indent=2))
         return 0

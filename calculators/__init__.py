@@ -50,10 +50,9 @@ NAMES = {
     "Verdict": "result", "Calculator": "declaration", "Example": "declaration", "Input": "inputs", "Source": "sources",
 }  # fmt: skip
 
-SHOP = "shop_calculators"  # the package of a shop's own, where there are any; build_tools/content/shop_calculators.py makes it
+SHOP = "shop_calculators"  # the package of a shop's own, which a page finds beside this one; see build_tools/content/shop_calculators.py
 
 earlier_names.find()
-_catalogue: dict[str, Calculator] = {}
 
 
 @cache
@@ -66,13 +65,6 @@ def shop_modules() -> tuple[str, ...]:
     return modules
 
 
-def forget_shop() -> None:
-    """Take a shop's calculators out of the catalogue."""
-    for module in shop_modules():
-        _catalogue.pop(module.replace("_", "-"), None)
-    shop_modules.cache_clear()
-
-
 def names() -> list[str]:
     """The names of all calculators, in the order of the handbook; nothing is imported for them."""
     return [module.replace("_", "-") for module in (*MODULES, *shop_modules())]
@@ -80,13 +72,12 @@ def names() -> list[str]:
 
 def named(name: str) -> Calculator:
     """The calculator of this name, the only one that is imported. Raises KeyError, or ModuleNotFoundError where pint is missing."""
-    if name not in _catalogue:
-        if name not in names():
-            raise KeyError(name)
-        module = name.replace("-", "_")
-        home = "calculators" if module in MODULES else SHOP
-        _catalogue[name] = getattr(import_module(f"{home}.{module}"), module)
-    return _catalogue[name]
+    if name not in names():
+        raise KeyError(name)
+    module = name.replace("-", "_")
+    home = "calculators" if module in MODULES else SHOP
+    found: Calculator = getattr(import_module(f"{home}.{module}"), module)
+    return found
 
 
 def catalogue() -> dict[str, Calculator]:

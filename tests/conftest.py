@@ -12,8 +12,6 @@ from pathlib import Path
 
 import pytest
 
-import calculators
-from build_tools.content import shop_calculators
 from build_tools.dev import browsers
 from build_tools.paths import PROJECT
 from build_tools.publishing.mkdocs_build import build_site
@@ -50,14 +48,6 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             item.add_marker("browser")
         if item.get_closest_marker("slow") and not config.getoption("--slow"):
             item.add_marker(pytest.mark.skip(reason="slow: runs with --slow"))
-
-
-@pytest.fixture(autouse=True)
-def only_the_handbooks_calculators() -> Iterator[None]:
-    """The catalogue is one for the whole run: what a test's shop put in goes out after it."""
-    yield
-    if calculators.shop_modules():
-        shop_calculators.take({})
 
 
 @pytest.fixture(scope="session")

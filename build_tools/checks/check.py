@@ -24,32 +24,23 @@ from build_tools.content.model import (
 from build_tools.content.page_order import parts_of
 from build_tools.content.problems import ContentError, Problem
 from build_tools.paths import PROJECT
-from calculators import catalogue
 
 WALKED = PROJECT / ".build" / "walked.json"
 
 
-def drawings_of(folder: Path = PROJECT / "docs" / "drawings") -> frozenset[str]:
-    """The names of all drawings."""
-    return frozenset(path.stem for path in folder.glob("*.svg"))
-
-
 def check(
     handbook: Handbook,
-    drawings: Collection[str] | None = None,
     only: Collection[str] | None = None,
     walk_one: Callable[[Procedure], tuple[list[Problem], int]] | None = None,
 ) -> tuple[list[Problem], int]:
     """Every mistake across files, and the number of layouts that were walked; of procedures in `only` these alone.
 
-    `drawings`: the names of those there are; by default all of the handbook. `walk_one` walks a procedure, for whoever
-    knows some walks already.
+    `walk_one` walks a procedure, for whoever knows some walks already.
     """
-    drawings = drawings_of() if drawings is None else drawings
     procedures = [p for p in handbook.procedures.values() if only is None or p.id in only]
     problems: list[Problem] = []
     problems += condition_problems(handbook)
-    problems += axis_problems(handbook, drawings)
+    problems += axis_problems(handbook, handbook.drawings)
     problems += cautions_used(handbook)
     problems += calculator_cautions(handbook)
     problems += fields_used(handbook)
@@ -57,11 +48,11 @@ def check(
     problems += decision_rules.problems(handbook)
     problems += replacements(handbook)
     for procedure in procedures:
-        problems += procedure_problems(handbook, procedure, drawings)
+        problems += procedure_problems(handbook, procedure, handbook.drawings)
     for vehicle in handbook.vehicles.values():
         problems += vehicle_problems(handbook, vehicle)
     for reference in handbook.references.values():
-        problems += reference_problems(handbook, reference, drawings)
+        problems += reference_problems(handbook, reference, handbook.drawings)
     problems += page_problems(handbook)
     for kind, items in (("cautions", handbook.cautions), ("findings", handbook.findings), ("references", handbook.references)):
         for key, item in items.items():
@@ -115,8 +106,8 @@ def counts(handbook: Handbook) -> dict[str, int]:
         "procedures": sum(p.kind == "procedure" for p in handbook.procedures.values()),
         "symptoms": sum(p.kind == "diagnosis" for p in handbook.procedures.values()),
         "steps": len(steps),
-        "calculators": len(catalogue()),
-        "figures": len(list((PROJECT / "docs" / "drawings").glob("*.svg"))),
+        "calculators": len(handbook.catalogue),
+        "figures": len(handbook.drawings),
         "parts": sum(c.kind == "part" for c in handbook.components.values()),
         "reference pages": len(handbook.references),
         "kinds of parts": sum(len(page.items) for page in handbook.references.values() if page.group == "parts"),

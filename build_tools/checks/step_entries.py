@@ -16,7 +16,6 @@ from build_tools.content.model import (
 )
 from build_tools.content.page_order import address_of
 from build_tools.content.problems import Fault, Problem, one_of, unknown
-from calculators import catalogue
 from calculators.contract.errors import EntryError
 from calculators.contract.inputs import Input
 from calculators.contract.units import UNITS_OF, spelled
@@ -40,7 +39,7 @@ def _found_faults(handbook: Handbook, procedure: Procedure, given: str) -> Itera
     if step is None:
         yield unknown("N110", reference, "step", [s.id for s in procedure.steps if isinstance(s, Step)])
         return
-    calculator = catalogue().get(step.enter.calculator or "") if step.enter else None
+    calculator = handbook.catalogue.get(step.enter.calculator or "") if step.enter else None
     known = [*calculator.inputs, *calculator.values] if calculator else []
     if value not in known:
         fault = unknown("N112", value, f"entry or value of step '{reference}'", known)
@@ -76,9 +75,9 @@ def enter_problems(handbook: Handbook, procedure: Procedure, enter: Enter, loc: 
                 )
     if not enter.calculator:
         return
-    calculator = catalogue().get(enter.calculator)
+    calculator = handbook.catalogue.get(enter.calculator)
     if calculator is None:
-        yield problem((*loc, "calculator"), *unknown("N111", enter.calculator, "calculator", catalogue()))
+        yield problem((*loc, "calculator"), *unknown("N111", enter.calculator, "calculator", handbook.catalogue))
         return
     inputs = calculator.inputs
     for name, given in enter.fields.items():
@@ -108,7 +107,7 @@ def kind_faults(handbook: Handbook, procedure: Procedure, step: Step) -> Iterato
             ("torque", "from"),
             Fault("J111", f"A torque is asked for, and '{field.path}' holds {_of_kind(field.units)}.", "from: vehicle.wheel_nut.torque"),
         )
-    calculator = catalogue().get(step.enter.calculator or "") if step.enter else None
+    calculator = handbook.catalogue.get(step.enter.calculator or "") if step.enter else None
     if calculator is None:
         return
     fixed = {name: given for name, given in step.enter.fixed.items() if name in calculator.inputs}
@@ -161,7 +160,7 @@ def _units_of(handbook: Handbook, procedure: Procedure, given: str) -> list[str]
         return handbook.fields[given].units
     reference, _, value = given.partition("#")
     step = handbook.step_at(address_of(reference, procedure.id)) if value else None
-    calculator = catalogue().get(step.enter.calculator or "") if step and step.enter else None
+    calculator = handbook.catalogue.get(step.enter.calculator or "") if step and step.enter else None
     if calculator and value in calculator.inputs:
         return [unit for unit in calculator.inputs_given(step.enter.fixed)[value].units if unit]
     return (

@@ -12,7 +12,6 @@ from build_tools.content.model import (
     Step,
 )
 from build_tools.content.problems import Problem, unknown
-from calculators import catalogue
 from calculators.contract.bands import BANDS
 from calculators.contract.units import kind_of
 
@@ -71,11 +70,11 @@ def _of_one_kind(field: SheetField) -> bool:
 
 
 def calculator_cautions(handbook: Handbook) -> Iterator[Problem]:
-    for calculator in catalogue().values():
+    for calculator in handbook.catalogue.values():
         for name in calculator.cautions:
             if name not in handbook.cautions:
                 module = calculator.name.replace("-", "_")
-                file, _ = handbook.calculators.get(module, (f"calculators/{module}.py", ""))
+                file, _ = handbook.calculator_files.get(module, (f"calculators/{module}.py", ""))
                 yield Problem(file, 1, 1, *unknown("N105", name, "caution", handbook.cautions)[:5])
 
 
@@ -83,7 +82,7 @@ def cautions_used(handbook: Handbook) -> Iterator[Problem]:
     used = {name for p in _procedures(handbook) for name in p.cautions}
     used |= {name for p in _procedures(handbook) for s in p.steps if isinstance(s, Step) for name in s.cautions}
     used |= {name for s in handbook.changed_steps.values() for name in s.cautions}
-    used |= {name for calculator in catalogue().values() for name in calculator.cautions}
+    used |= {name for calculator in handbook.catalogue.values() for name in calculator.cautions}
     used |= {name for page in handbook.references.values() for name in page.cautions}
     for name in handbook.cautions:
         if name not in used and ("cautions", name) not in handbook.from_shop:

@@ -14,7 +14,7 @@ from build_tools.content.model import (
 )
 from build_tools.content.problems import Fault, Problem, nearest, one_of, quoted
 from build_tools.content.when import holds
-from calculators import catalogue
+from calculators import named
 from calculators.contract.bands import BANDS
 from calculators.contract.entries import read_entry, split_list
 from calculators.contract.errors import EntryError
@@ -163,7 +163,7 @@ def _vins(vehicle: Vehicle) -> Iterator[tuple[tuple, str]]:
 def _vin_fault(vin: str) -> str | None:
     """What is wrong with a VIN for certain; one whose position 9 is the maker's own is none."""
     try:
-        verdict = catalogue()["vin-check"].run(vin=vin).verdict
+        verdict = named("vin-check").run(vin=vin).verdict
     except EntryError as error:
         return f"The VIN cannot be right: {error.message.rstrip('.')}."
     return f"The VIN cannot be right: {verdict.text.rstrip('.')}." if verdict.code == BEYOND else None

@@ -15,7 +15,6 @@ from build_tools.content.handbook import Handbook
 from build_tools.content.model import Axis, DecisionRule, Finding, PartFindings, SourceRef
 from build_tools.content.problems import Fault, Problem, unknown
 from build_tools.paths import PROJECT
-from calculators import catalogue
 from calculators.decision.rules import ACTIONS, RESERVED, fact_faults, replaced_by_the_shop, unsettled_facts
 
 _ABOUT_THE_RULE = {"supply", "amount", "replaces", "action", "how", "why"}
@@ -27,6 +26,7 @@ def export(handbook: Handbook) -> dict[str, Any]:
     replaced = _replaced(handbook)
     findings = own_findings(handbook)
     rules = [rule for rule in handbook.rules.values() if rule.id not in replaced and rule.because]
+    calculators = [name for name in handbook.catalogue if ("calculators", name) in handbook.from_shop]
     return {
         "parts": [_part(handbook, part, replaced) for part in findings.values()],
         "rules": [rule.model_dump(mode="json", exclude_none=True, exclude=_ABOUT_THE_RULE) for rule in rules if rule.part],
@@ -34,6 +34,7 @@ def export(handbook: Handbook) -> dict[str, Any]:
         "replaced": [{"rule": stock, "by": rule.id, "why": rule.why} for stock, rule in replaced.items()],
         "axes": {axis.id: _axis(axis) for axis in handbook.axes.values()},
         "impossible": [{"when": item.when, "say": item.say} for item in handbook.impossible],
+        **({"calculators": calculators} if calculators else {}),  # which need not be installed where the rules are read
     }
 
 
@@ -71,7 +72,7 @@ def as_json(handbook: Handbook) -> str:
         lines += ["],", f'"{kind}": [', ",\n".join(map(_line, data[kind]))]
     lines.append("],")
     lines += ['"axes": {', ",\n".join(f"{_line(name)}: {_line(axis)}" for name, axis in data["axes"].items()), "},"]
-    lines += [f'"impossible": {_line(data["impossible"])}', "}"]
+    lines += [",\n".join(f'"{name}": {_line(data[name])}' for name in ("impossible", "calculators") if name in data), "}"]
     return "\n".join(lines) + "\n"
 
 
@@ -199,8 +200,9 @@ def problems(handbook: Handbook) -> Iterator[Problem]:
             )
         yield from _amount_problems(handbook, "findings", name, part.amount)
         for index, calculator in enumerate(part.readings):
-            if calculator not in catalogue():
-                yield handbook.problem("findings", name, ("readings", index), *unknown("N111", calculator, "calculator", catalogue()))
+            if calculator not in handbook.catalogue:
+                fault = unknown("N111", calculator, "calculator", handbook.catalogue)
+                yield handbook.problem("findings", name, ("readings", index), *fault)
         ids = [finding.id for finding in part.findings]
         for index, marked in enumerate(ids):
             if marked in RESERVED:
@@ -264,7 +266,7 @@ def _rule_problems(handbook: Handbook, name: str, rule: DecisionRule) -> Iterato
         )
     yield from _amount_problems(handbook, "rules", name, rule.amount)
     drawn = {(other.part, other.finding) for other in handbook.rules.values() if other.part and other.finding}
-    for fault in [*fact_faults(rule.because or [], parts), *unsettled_facts(rule.because or [], drawn)]:
+    for fault in [*fact_faults(rule.because or [], parts, handbook.catalogue), *unsettled_facts(rule.because or [], drawn)]:
         yield handbook.problem(
             "rules",
             name,
@@ -278,10 +280,11 @@ def _rule_problems(handbook: Handbook, name: str, rule: DecisionRule) -> Iterato
 def _amount_problems(handbook: Handbook, kind: str, name: str, amount: str | None) -> Iterator[Problem]:
     """A calculator's value that does not exist."""
     calculator, _, value = (amount or "").partition("/")
-    if amount and calculator not in catalogue():
-        yield handbook.problem(kind, name, ("amount",), *_in_amount(unknown("N111", calculator, "calculator", catalogue()), "{}/" + value))
+    if amount and calculator not in handbook.catalogue:
+        fault = unknown("N111", calculator, "calculator", handbook.catalogue)
+        yield handbook.problem(kind, name, ("amount",), *_in_amount(fault, "{}/" + value))
     elif amount:
-        values = [item["name"] for item in catalogue()[calculator].describe()["values"]]
+        values = [item["name"] for item in handbook.catalogue[calculator].describe()["values"]]
         if value not in values:
             yield handbook.problem(
                 kind, name, ("amount",), *_in_amount(unknown("N117", value, f"value of {calculator}", values), calculator + "/{}")

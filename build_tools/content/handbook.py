@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
+import calculators
 from build_tools.content import model, shop_changes
 from build_tools.content.problems import Problem
 from build_tools.content.yaml_reader import Origin
+
+if TYPE_CHECKING:
+    from calculators.contract.declaration import Calculator
 
 
 @dataclass
@@ -31,7 +36,8 @@ class Handbook:
     page_files: dict[str, str] = field(default_factory=dict)  # plain page → its file, for the reader
     page_heads: dict[str, model.PageHead] = field(default_factory=dict)
     pictures: dict[str, Path] = field(default_factory=dict)  # file name → where it lies
-    calculators: dict[str, tuple[str, str]] = field(default_factory=dict)  # a shop's own: module → name and text of its file
+    calculator_files: dict[str, tuple[str, str]] = field(default_factory=dict)  # a shop's own: module → name and text of its file
+    catalogue: dict[str, Calculator] = field(default_factory=calculators.catalogue)  # by name: the handbook's, behind them the shop's
     changes: dict[str, model.StepChange] = field(default_factory=dict)
     changed_steps: dict[str, model.Step] = field(default_factory=dict)  # the handbook's step behind each change
     replaced: dict[tuple[str, str], model.Replaceable] = field(default_factory=dict)  # what a shop's own took the place of
@@ -40,6 +46,8 @@ class Handbook:
     origins: dict[tuple[str, str], Origin] = field(default_factory=dict)
     bases: dict[tuple[str, str], tuple] = field(default_factory=dict)
     from_shop: set[tuple[str, str]] = field(default_factory=set)
+    drawings: dict[str, str] = field(default_factory=dict)  # of the handbook: name → title
+    earlier: dict[str, dict[str, Any]] = field(default_factory=dict)  # steps of version 0.1.0 by address: meaning.earlier
     unread: set[str] = field(default_factory=set)  # kinds of content of which some could not be read
 
     def step_at(self, address: str) -> model.Step | None:

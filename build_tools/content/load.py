@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -16,10 +17,12 @@ from pydantic import BaseModel
 
 from build_tools.content import model, page_limits, plain_files, shop_calculators, shop_changes
 from build_tools.content.handbook import Handbook
+from build_tools.content.meaning import earlier
 from build_tools.content.mistakes import MISTAKES
 from build_tools.content.problems import ContentError, Problem, alike, nearest, one_line, one_of, quoted
 from build_tools.content.validate import MOST_SAID, validate
 from build_tools.content.yaml_reader import LARGEST_FILE, Document, Origin, at, decode, read, read_json, too_large
+from build_tools.paths import PROJECT
 
 # file or folder → (key of the list in the file, None where the file is the list; kind; type; attribute that names an item)
 _LISTS = {
@@ -57,10 +60,19 @@ def load(stock: Path, shop: Path | None = None) -> Handbook:
 
 def gather(stock: Path, shop: Path | None = None) -> tuple[Handbook, list[Problem]]:
     """What could be read of the stock content and of a shop's folder, and every mistake found."""
-    handbook, problems = Handbook(), []
+    handbook, problems = Handbook(drawings=drawing_titles(), earlier=earlier("0.1.0")), []
     for folder in filter(None, (stock, shop)):
         problems += take_folder(handbook, folder, folder is shop)
     return handbook, problems + settle(handbook)
+
+
+def drawing_titles(folder: Path = PROJECT / "docs" / "drawings") -> dict[str, str]:
+    """Name → title of every drawing of the handbook."""
+    titles = {}
+    for path in sorted(folder.glob("*.svg")):
+        found = re.search(r"<title[^>]*>(.*?)</title>", path.read_text("utf-8"), re.DOTALL)
+        titles[path.stem] = html.unescape(found[1].strip()) if found else path.stem.replace("-", " ")
+    return titles
 
 
 def take_folder(handbook: Handbook, folder: Path, is_shop: bool) -> list[Problem]:
@@ -107,10 +119,12 @@ def take_stock(handbook: Handbook, files: dict[str, Any]) -> None:
 
 
 def settle(handbook: Handbook) -> list[Problem]:
-    """Once all files are added: a shop's calculators join the catalogue, and its changes go into the handbook's steps."""
+    """Once all files are added: a shop's calculators join the handbook's, and its changes go into the handbook's steps."""
     problems: list[Problem] = []
-    try:  # also where there are none: those of a handbook loaded before leave the catalogue
-        handbook.from_shop |= {("calculators", name) for name in shop_calculators.take(handbook.calculators)}
+    try:
+        own = shop_calculators.take(handbook.calculator_files)
+        handbook.catalogue = {**handbook.catalogue, **own}
+        handbook.from_shop |= {("calculators", name) for name in own}
     except ContentError as error:
         problems += error.problems
         handbook.unread.add("calculators")
@@ -180,7 +194,7 @@ def _add_file(handbook: Handbook, path: PurePosixPath, raw: bytes, name: str, is
         near = path.with_suffix(endings[0]).name
         return [Problem(name, 1, 1, "F106", f"The name of a file in this place ends with {' or '.join(endings)}; rename it.", near, near)]
     if path.parts[0] == "calculators":
-        handbook.calculators[path.stem] = name, decode(raw, name)
+        handbook.calculator_files[path.stem] = name, decode(raw, name)
         return []
     if path.parts[0] == "pages":
         if is_shop:

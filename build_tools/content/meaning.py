@@ -7,7 +7,7 @@ older handbook and a shop's `made_for` can be recognized by what the step does, 
 from __future__ import annotations
 
 import json
-from functools import cache
+from collections.abc import Mapping
 from typing import Any
 
 from build_tools.content.model import Outcome, Step
@@ -54,23 +54,22 @@ def _way(outcome: Outcome) -> str:
     return f"go {outcome.go}{' and back' if outcome.back else ''}" if outcome.go else "again" if outcome.again else "stop"
 
 
-def hash_before(step: Step, address: str) -> str:
+def hash_before(step: Step, address: str, earlier: Mapping[str, Mapping[str, Any]]) -> str:
     """The hash of a step of version 0.1.0 that asks for the same work; empty where it is today's, or was another's.
 
-    What counted for the whole vehicle then and counts for an axle or its lift now is the same work at a narrower place:
-    docs/scripts/state/steps.js gives such an entry to the axle of its job.
+    `earlier`: the steps of that version. What counted for the whole vehicle then and counts for an axle or its lift now is
+    the same work at a narrower place: docs/scripts/state/steps.js gives such an entry to the axle of its job.
     """
-    # The earlier steps do not travel into the page «Write a page», which that version did not have: no record of it is older.
-    then = earlier("0.1.0").get(address) if EARLIER.is_dir() else None
+    then = earlier.get(address)
     if not then or then["hash"] == step.hash:
         return ""
     now = json.loads(json.dumps(meaning(step)))
     if then["meaning"].get("for") == "vehicle" and step.for_ in ("axle", "lift"):
         now["for"] = "vehicle"
-    return then["hash"] if now == then["meaning"] else ""
+    known: str = then["hash"]
+    return known if now == then["meaning"] else ""
 
 
-@cache
 def earlier(version: str) -> dict[str, dict[str, Any]]:
     """Address → `{hash, was, meaning}` of every step of the stock handbook in that version."""
     known: dict[str, dict[str, Any]] = json.loads((EARLIER / f"steps-{version}.json").read_text("utf-8"))

@@ -1,16 +1,14 @@
 """A shop's own calculators: Python files with the declaration that the handbook's own have.
 
-They are known to the catalogue like the others, and travel in the page's pack as the package `shop_calculators`.
+They join the catalogue of the handbook that was loaded, and travel in the page's pack as the package `shop_calculators`.
 Their code runs in a process of its own (shop_calculator_watch) and in the page, never in this one: here stands what
-they declare, rebuilt from data. Nothing is ever written beside them.
+they declare, rebuilt from data. Nothing is ever written beside them, and nothing in this process changes.
 """
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from types import ModuleType
 from typing import Any, NoReturn
 
 from pydantic import BaseModel, ConfigDict, ValidationError
@@ -23,7 +21,7 @@ from calculators.contract.result import Decided, Limit, PrintedValue, Result, Va
 from calculators.contract.sources import Source
 
 PACKAGE = calculators.SHOP
-NOT_DATA = ("K109", "What the calculator declares is not plain text and numbers.")
+NOT_DATA = Fault("K109", "What the calculator declares is not plain text and numbers.")
 MOST_SAID = 20  # mistakes of one file
 
 
@@ -41,23 +39,19 @@ class ShopCalculator(Calculator):
         return self.worked
 
 
-def take(files: Mapping[str, tuple[str, str]]) -> list[str]:
-    """Put calculators into the catalogue, in place of those taken before: module → (its name for the reader, its text).
-
-    Returns their names. ContentError holds every mistake; then none of them is in the catalogue.
-    """
-    _forget()
-    package = ModuleType(PACKAGE)
-    package.__path__ = []
-    package.__dict__["MODULES"] = tuple(files)
-    sys.modules[PACKAGE] = package
-    calculators.shop_modules.cache_clear()
-    problems = [problem for module, (name, text) in files.items() for problem in _taken(module, name, text)]
-    if problems or not files:
-        _forget()
+def take(files: Mapping[str, tuple[str, str]]) -> dict[str, ShopCalculator]:
+    """The calculators of these files, by name: module → (its file for the reader, its text). ContentError holds every mistake."""
+    taken: dict[str, ShopCalculator] = {}
+    problems: list[Problem] = []
+    for module, (file, text) in files.items():
+        try:
+            made = _taken(module, file, text)
+            taken[made.name] = made
+        except ContentError as error:
+            problems += error.problems
     if problems:
         raise ContentError(problems)
-    return [module.replace("_", "-") for module in files]
+    return taken
 
 
 def packed(files: Mapping[str, tuple[str, str]]) -> dict[str, bytes]:
@@ -68,42 +62,30 @@ def packed(files: Mapping[str, tuple[str, str]]) -> dict[str, bytes]:
     return {f"{PACKAGE}/__init__.py": start.encode(), **{f"{PACKAGE}/{module}.py": text.encode() for module, (_, text) in files.items()}}
 
 
-def _forget() -> None:
-    for name in [name for name in sys.modules if name == PACKAGE or name.startswith(f"{PACKAGE}.")]:
-        del sys.modules[name]
-    calculators.forget_shop()
-
-
-def _taken(module: str, name: str, text: str) -> Iterator[Problem]:
-    """Have one file run, and say what is wrong with it; what a sound one declares is left in `sys.modules`."""
+def _taken(module: str, name: str, text: str) -> ShopCalculator:
+    """Have one file run, and rebuild what it declares. Raises ContentError."""
     if module in calculators.MODULES or not module.isidentifier() or module != module.lower():
-        yield Problem(
-            name,
-            1,
-            1,
-            "K101",
-            f"{quoted(module)} cannot name a calculator of the shop.",
-            "calculators/our_lever.py",
-            expected="lower case words joined by _, and none of the handbook's names",
-        )
-        return
+        says = f"{quoted(module)} cannot name a calculator of the shop."
+        expected = "lower case words joined by _, and none of the handbook's names"
+        raise _refused(name, Fault("K101", says, "calculators/our_lever.py", expected=expected))
     from build_tools.content import shop_calculator_watch as watch  # the page writer's Python has no processes
 
     answer = watch.answer(module, name, text)
     if isinstance(answer, Fault):
-        yield Problem(name, 1, 1, *answer[:5])
-        return
+        raise _refused(name, answer)
     try:
         data = watch.problems_or_data(answer)
-        if "problems" in data:
-            yield from _said(name, data["problems"])
-            return
-        made = ModuleType(f"{PACKAGE}.{module}")
-        setattr(made, module, _rebuilt(module, data))
+        if "problems" not in data:
+            return _rebuilt(module, data)
+        problems = list(_said(name, data["problems"]))
     except (ValidationError, ValueError, TypeError, LookupError):
-        yield Problem(name, 1, 1, *NOT_DATA)
-        return
-    sys.modules[made.__name__] = made
+        problems = []
+    raise ContentError(problems) if problems else _refused(name, NOT_DATA)
+
+
+def _refused(name: str, fault: Fault) -> ContentError:
+    """The one mistake of a whole file."""
+    return ContentError([Problem(name, 1, 1, *fault[:5])])
 
 
 # ---- from data: what comes back was written by a process in which a shop's code ran -------------------------------

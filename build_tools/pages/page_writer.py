@@ -29,14 +29,13 @@ from build_tools.checks.check import check
 from build_tools.checks.vehicles import sheet_notices
 from build_tools.content import shop_changes
 from build_tools.content.handbook import Handbook
-from build_tools.content.load import add_files, files_of, said, take_stock
+from build_tools.content.load import add_files, drawing_titles, files_of, said, take_stock
 from build_tools.content.problems import ContentError, Problem
 from build_tools.content.shop_markdown import EXTENSIONS, ShopMarkdown
 from build_tools.content.yaml_reader import decode, read
 from build_tools.pages import search
 from build_tools.pages.render import Pages
 from build_tools.paths import PROJECT
-from calculators import catalogue
 
 STOCK = PROJECT / "stock.json"
 SHOP = "shop"  # as if the files lay in a folder of that name
@@ -171,7 +170,8 @@ def _path_at(node: yaml.Node, line: int, column: int) -> list[Any]:
 
 @cache
 def _stock() -> Handbook:
-    handbook = Handbook()
+    # Without the steps of 0.1.0: that version had no such page, so no record of one is older.
+    handbook = Handbook(drawings=drawing_titles(PROJECT / "docs" / "drawings"))
     take_stock(handbook, json.loads(STOCK.read_text("utf-8")))
     return handbook
 
@@ -285,7 +285,9 @@ def choices(_: Any) -> dict[str, list[list[str]]]:
         "tools": components("tool"),
         "supplies": components("supply"),
         "findings": [[name, handbook.components[name].label] for name in handbook.findings if name in handbook.components],
-        "calculators": [[c.name, c.title, *(name for name, field in c.inputs.items() if field.required)] for c in catalogue().values()],
+        "calculators": [
+            [c.name, c.title, *(name for name, field in c.inputs.items() if field.required)] for c in handbook.catalogue.values()
+        ],
         "procedures": sorted(([p.id, p.title] for p in handbook.procedures.values() if p.kind == "procedure"), key=lambda pair: pair[1]),
     }
 

@@ -1,4 +1,4 @@
-"""The model as pages: a pure step from a Handbook to {uri: Markdown}. It knows nothing of MkDocs.
+"""The model as pages: a pure step from a Handbook to {uri: Markdown}. It reads only its templates, and knows nothing of MkDocs.
 
 Headings are Markdown, so that any generator finds the parts of a page; what stands under them is HTML in the form that
 the page's scripts read (DEVELOPERS.md, «The page»).
@@ -28,8 +28,6 @@ from build_tools.content.model import SHEET_VALUE, STEP_VALUE, PageHead, Procedu
 from build_tools.content.page_order import Placed, address_of, by_subject, parts_of, whole_jobs
 from build_tools.content.when import in_words
 from build_tools.exchange.compare_sites import Comparison
-from build_tools.paths import PROJECT
-from calculators import catalogue
 from calculators.contract.judge import SHOP_WORDS
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -60,7 +58,7 @@ def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str,
 
     return {
         **{f"procedures/{p.id}.md": partial(Pages.procedure, procedure=p) for p in procedures},
-        **{f"calculators/{name}.md": partial(Pages.calculator, name=name) for name in catalogue()},
+        **{f"calculators/{name}.md": partial(Pages.calculator, name=name) for name in handbook.catalogue},
         "index.md": Pages.start,
         "procedures/index.md": filled("procedures.md.j2", procedures=_jobs_first(handbook)),
         "calculators/index.md": lambda pages: pages.page("calculators.md.j2", items=pages.calculators.values()),
@@ -84,7 +82,7 @@ def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str,
 
 def every_source(handbook: Handbook) -> dict[str, object]:
     """All that is cited anywhere, by id: the handbook's list, and what a shop's own calculators name beside it."""
-    cited = {source.id: source for calculator in catalogue().values() for source in calculator.sources}
+    cited = {source.id: source for calculator in handbook.catalogue.values() for source in calculator.sources}
     return dict(handbook.sources) | {name: source for name, source in cited.items() if name not in handbook.sources}
 
 
@@ -133,7 +131,7 @@ class Pages:
             key for key, stock in handbook.replaced.items() if getattr(handbook, key[0])[key[1]].replaces_stock.made_for != stock.hash
         }
         self.pictures = {Path(name).stem: name for name in handbook.pictures}
-        self.calculators = {name: calculator_data(c) for name, c in catalogue().items()}
+        self.calculators = {name: calculator_data(c) for name, c in handbook.catalogue.items()}
         self.left_from = _left_from(handbook)
         self.env = jinja2.Environment(
             loader=jinja2.FileSystemLoader(TEMPLATES),
@@ -150,7 +148,7 @@ class Pages:
             "words": self._words,
             "label": self._label,
             "source": self._source,
-            "drawing_title": _drawing_title,
+            "drawing_title": lambda name: handbook.drawings.get(name, name.replace("-", " ")),
             "is_sheet_ref": lambda text: bool(SHEET_VALUE.fullmatch(text)),
             "figure": lambda name: f"pictures/{self.pictures[name]}" if name in self.pictures else f"drawings/{name}.svg",
             "description": _description,
@@ -175,7 +173,7 @@ class Pages:
                 for name, inputs in item["quantities"].items()
             },
             "returns": lambda s: [code for code, way in (*s.if_not.items(), *s.otherwise.items()) if way.back],
-            "hash_before": lambda placed: hash_before(placed.step, placed.address),
+            "hash_before": lambda placed: hash_before(placed.step, placed.address, handbook.earlier),
             "judges": lambda calculator: [name for name, part in handbook.findings.items() if calculator in part.readings],
             "renewed": lambda calculator: any(calculator in part.readings and part.bought_as for part in handbook.findings.values()),
             "judged": lambda means: {
@@ -446,12 +444,6 @@ def _heading(text: str) -> Markup:
 
 def _worked_out(table: Table) -> computed_tables.Rows:
     return computed_tables.TABLES[table.computed]() if table.computed else (table.columns, table.rows)
-
-
-def _drawing_title(name: str) -> str:
-    path = PROJECT / "docs" / "drawings" / f"{name}.svg"
-    found = re.search(r"<title[^>]*>(.*?)</title>", path.read_text("utf-8"), re.DOTALL) if path.exists() else None
-    return html.unescape(found.group(1).strip()) if found else name.replace("-", " ")
 
 
 def calculator_data(calculator) -> dict:

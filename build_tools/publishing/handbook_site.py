@@ -24,9 +24,9 @@ from build_tools.pages.post import csp, running_head
 from build_tools.pages.post.minify import compact, compact_styles
 from build_tools.pages.render import page_data, render
 from build_tools.paths import PROJECT, SCRATCH
-from build_tools.publishing import inventory, preview
+from build_tools.publishing import inventory
+from build_tools.publishing.preview import Made, Preview
 from build_tools.publishing.publish import checksums
-from calculators import catalogue
 
 CHECKING_PAGE = "verify.html"
 
@@ -34,16 +34,17 @@ CHECKING_PAGE = "verify.html"
 class HandbookSite:
     """One build: `files` by their address, `nav`, and `build`, twelve hex digits of all that makes the site.
 
-    While the handbook is written (`serving`), content with mistakes leaves the last good pages up. Raises ContentError,
-    BundleError, CopyError or FolderError.
+    With a `preview`, while the handbook is written, content with mistakes leaves the last good pages up. Raises
+    ContentError, BundleError, CopyError or FolderError.
     """
 
-    def __init__(self, shop: Path | None = None, since: Path | None = None, serving: bool = False):
-        self.serving = serving
+    def __init__(self, shop: Path | None = None, since: Path | None = None, preview: Preview | None = None) -> None:
+        self._preview = preview
         try:
-            handbook, pages, assets = preview.keep(_made(shop, since), shop)
+            made = _made(shop, since)
+            handbook, pages, assets = preview.keep(made, shop) if preview else made
         except ContentError as error:
-            if not serving:
+            if preview is None:
                 raise
             handbook, pages, assets = preview.last_good(error.problems, shop, lambda: _made(None, since))
         data = page_data(handbook) | {"packs": bundle.listing(assets)}
@@ -71,8 +72,8 @@ class HandbookSite:
         """A page as it is written to disk. Raises BuildFailed for what the build did not put there."""
         html = running_head.with_running_head(html)
         # the live reload of `serve` is an inline script that no policy could name beforehand
-        if self.serving:
-            return preview.with_mistakes(html)
+        if self._preview:
+            return self._preview.with_mistakes(html)
         try:
             return csp.with_policy(compact(html))
         except csp.Unexpected as fault:
@@ -82,7 +83,6 @@ class HandbookSite:
 
     def close(self, site: Path) -> None:
         """Write what follows from all pages: the search index, smaller styles, the checksum of the list."""
-        shop_calculators.take({})  # the catalogue is the handbook's own again
         for leftover in ("404.html", "sitemap.xml", "sitemap.xml.gz"):  # no use without a server, and outside the policy
             (site / leftover).unlink(missing_ok=True)
         target = site / "assets" / "search-index.js"
@@ -93,7 +93,7 @@ class HandbookSite:
         _name_the_list(site)
 
 
-def _made(shop: Path | None, since: Path | None) -> preview.Made:
+def _made(shop: Path | None, since: Path | None) -> Made:
     """The handbook, sound, its pages, and the files that they load."""
     handbook, _ = load_and_check(shop=shop)
     changed = compare_sites.compare(compare_sites.read(since), inventory.contents_of(handbook)) if since else None
@@ -105,7 +105,7 @@ def _made(shop: Path | None, since: Path | None) -> preview.Made:
         PROJECT,
         SCRATCH,
         report=lambda line: print(line, flush=True),
-        more={"calculators": shop_calculators.packed(handbook.calculators), "writer": page_writer.pack_content(PROJECT)},
+        more={"calculators": shop_calculators.packed(handbook.calculator_files), "writer": page_writer.pack_content(PROJECT)},
     )
     return handbook, pages, files | parts.files()
 
@@ -138,7 +138,7 @@ def _nav(handbook: Handbook, first: list[str]) -> list[dict[str, list[str]]]:
         {"Jobs": ["procedures/index.md", *uris(whole)]},
         {"Symptoms": ["procedures/symptoms.md", *uris(symptoms)] if symptoms else []},
         {"Parts of a job": uris(parts)},
-        {"Calculators": ["calculators/index.md", *(f"calculators/{name}.md" for name in catalogue())]},
+        {"Calculators": ["calculators/index.md", *(f"calculators/{name}.md" for name in handbook.catalogue)]},
         {"Kinds of parts": references("parts")},
         {"Tables": references("tables")},
         {"Safety": ["reference/safety.md", *references("safety")]},

@@ -12,7 +12,6 @@ from build_tools.content.handbook import Handbook
 from build_tools.content.model import Procedure, Use, content_hash
 from build_tools.content.page_order import steps_of
 from build_tools.exchange.compare_sites import FORMAT, Contents, Item
-from calculators import catalogue
 
 
 def contents_of(handbook: Handbook, build: str = "") -> Contents:
@@ -30,7 +29,7 @@ def contents_of(handbook: Handbook, build: str = "") -> Contents:
                 if placed.home == p.id
             },
             "cautions": {c.id: Item(c.hash, "", f"{c.signal.upper()}: {c.hazard}") for c in handbook.cautions.values()},
-            "calculators": {c.name: Item(_digits(c.describe()), "", c.title) for c in catalogue().values()},
+            "calculators": {c.name: Item(_digits(c.describe()), "", c.title) for c in handbook.catalogue.values()},
             "fields": {path: Item(f.hash, ", ".join(f.units), f.label) for path, f in handbook.fields.items()},
         },
     )

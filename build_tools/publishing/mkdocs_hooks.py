@@ -24,28 +24,29 @@ from build_tools.errors import BuildFailed, BundleError, FolderError
 from build_tools.exchange.shop_data import NAME as SHOP_DATA
 from build_tools.exchange.untrusted import CopyError
 from build_tools.publishing.handbook_site import HandbookSite
+from build_tools.publishing.preview import Preview
 
 SHOP_MARKDOWN = "build_tools.content.shop_markdown"
 
 
 class _Build:
-    """What one build passes from hook to hook."""
+    """What one build passes from hook to hook; under `serve` the preview passes on to the next."""
 
-    serving = False
+    preview: Preview | None = None
     site: HandbookSite
 
 
 def on_startup(command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
-    _Build.serving = command == "serve"
+    _Build.preview = Preview() if command == "serve" else None
 
 
 def on_config(config: MkDocsConfig) -> MkDocsConfig:
-    if not _Build.serving and (Path(config.site_dir) / SHOP_DATA).exists():
+    if _Build.preview is None and (Path(config.site_dir) / SHOP_DATA).exists():
         raise PluginError(
             f"{Path(config.site_dir) / SHOP_DATA} holds this shop's own pages, and MkDocs by itself would remove it. Build with: python3 -m build_tools build"
         )
     try:
-        _Build.site = HandbookSite(config.extra.get("shop"), config.extra.get("since"), _Build.serving)
+        _Build.site = HandbookSite(config.extra.get("shop"), config.extra.get("since"), _Build.preview)
     except ContentError as error:
         raise PluginError(report(error.problems)) from error
     except (BundleError, CopyError, FolderError) as error:

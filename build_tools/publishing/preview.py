@@ -1,7 +1,4 @@
-"""The handbook while it is being written: the last good content stays up, and what is wrong stands in its pages.
-
-What is kept here outlives one build; `hooks` asks for it.
-"""
+"""The handbook while it is being written: the last good content stays up, and what is wrong stands in its pages."""
 
 from __future__ import annotations
 
@@ -9,9 +6,9 @@ import html
 import re
 import sys
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
 
-from build_tools.content import shop_calculators
 from build_tools.content.handbook import Handbook
 from build_tools.content.problems import Problem
 from build_tools.content.report import report
@@ -19,42 +16,40 @@ from build_tools.content.report import report
 Made = tuple[Handbook, dict[str, str], dict[str, bytes | Path]]  # with its pages, and the files that they load
 
 
-class _Kept:
-    good: Made | None = None
-    mistakes: list[Problem] = []
-    shop: Path | None = None
+class Preview:
+    """What outlives one build while the handbook is served: the last good content, and what is wrong with the newest."""
 
+    def __init__(self) -> None:
+        self._good: Made | None = None
+        self._mistakes: list[Problem] = []
+        self._shop: Path | None = None
 
-def keep(made: Made, shop: Path | None) -> Made:
-    """This content is good; there are no mistakes."""
-    _Kept.good, _Kept.mistakes, _Kept.shop = made, [], shop
-    return made
+    def keep(self, made: Made, shop: Path | None) -> Made:
+        """This content is good; there are no mistakes."""
+        self._good, self._mistakes, self._shop = made, [], shop
+        return made
 
+    def last_good(self, mistakes: Iterable[Problem], shop: Path | None, stock: Callable[[], Made]) -> Made:
+        """What to show in place of content with mistakes: the last that was good, else the handbook without the shop's."""
+        self._mistakes, self._shop = list(mistakes), shop
+        print(report(self._mistakes, explained="The last good pages stay up."), file=sys.stderr, flush=True)
+        if self._good is None:
+            self._good = stock()
+        handbook, pages, assets = self._good
+        there = {name: path for name, path in handbook.pictures.items() if path.is_file()}
+        return replace(handbook, pictures=there), pages, assets
 
-def last_good(mistakes: Iterable[Problem], shop: Path | None, stock: Callable[[], Made]) -> Made:
-    """What to show in place of content with mistakes: the last that was good, else the handbook without the shop's."""
-    mistakes = list(mistakes)
-    print(report(mistakes, explained="The last good pages stay up."), file=sys.stderr, flush=True)
-    if _Kept.good is None:
-        _Kept.good = stock()
-    handbook, pages, assets = _Kept.good
-    shop_calculators.take(handbook.calculators)
-    handbook.pictures = {name: path for name, path in handbook.pictures.items() if path.is_file()}
-    _Kept.mistakes, _Kept.shop = mistakes, shop
-    return handbook, pages, assets
-
-
-def with_mistakes(page: str) -> str:
-    """A page's HTML with everything that is wrong at its top, and each mistake again at the step it is in."""
-    if not _Kept.mistakes:
-        return page
-    for problem in _Kept.mistakes:
-        anchor = _anchor(problem)
-        if anchor:
-            page = _put_after(rf'<li class="step[^>]*\bid="{re.escape(anchor)}"[^>]*>', _panel([problem], "Error here:"), page)
-    count = len(_Kept.mistakes)
-    said = f"Error: {count} thing{'s' * (count > 1)} to mend. What stands below is the last that was good."
-    return _put_after('<div class="content" id="content">', _panel(_Kept.mistakes, said), page, count=1)
+    def with_mistakes(self, page: str) -> str:
+        """A page's HTML with everything that is wrong at its top, and each mistake again at the step it is in."""
+        if not self._mistakes:
+            return page
+        for problem in self._mistakes:
+            anchor = _anchor(problem, self._shop)
+            if anchor:
+                page = _put_after(rf'<li class="step[^>]*\bid="{re.escape(anchor)}"[^>]*>', _panel([problem], "Error here:"), page)
+        count = len(self._mistakes)
+        said = f"Error: {count} thing{'s' * (count > 1)} to mend. What stands below is the last that was good."
+        return _put_after('<div class="content" id="content">', _panel(self._mistakes, said), page, count=1)
 
 
 def _put_after(pattern: str, more: str, page: str, count: int = 0) -> str:
@@ -74,12 +69,12 @@ def _line(problem: Problem) -> str:
     return f"{html.escape(place + expected)}<pre>{html.escape(problem.correct)}</pre>"
 
 
-def _anchor(problem: Problem) -> str | None:
+def _anchor(problem: Problem, shop: Path | None) -> str | None:
     """The step that a mistake in a procedure stands in: the nearest id above it in the file."""
     found = re.fullmatch(r"[^/]+/procedures/([a-z0-9-]+)\.yml", problem.file)
-    if _Kept.shop is None or found is None:
+    if shop is None or found is None:
         return None
-    path = _Kept.shop.parent / problem.file
+    path = shop.parent / problem.file
     if not path.is_file():
         return None
     lines = path.read_text("utf-8", errors="replace").splitlines()[: problem.line]

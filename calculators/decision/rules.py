@@ -6,10 +6,9 @@ build_tools writes them as JSON from site_data (decisions.yml, rules.yml); a sho
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from calculators import names
 from calculators.contract.judge import CODES
 from calculators.decision.readings import WORDS
 from calculators.decision.when import Normal, holds, values_of
@@ -133,10 +132,10 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
     return f"; did you mean {near[0]}?" if near else f"; expected one of {', '.join(known[:12])}"
 
 
-def fact_faults(because: Normal, parts: Mapping[str, Iterable[str]]) -> Iterator[str]:
-    """What is wrong with a rule's facts; `parts` = part → its findings."""
+def fact_faults(because: Normal, parts: Mapping[str, Iterable[str]], calculators: Collection[str]) -> Iterator[str]:
+    """What is wrong with a rule's facts; `parts` = part → its findings, `calculators` = the names of those there are."""
     for fact, word in values_of(because):
-        words = fact_words(fact, parts)
+        words = fact_words(fact, parts, calculators)
         if words is None:
             yield f"no fact is called “{fact}”{did_you_mean(fact, [*parts, *WORDS])}"
         elif word not in words:
@@ -151,7 +150,7 @@ def unsettled_facts(because: Normal, drawn: set[tuple[str, str]]) -> Iterator[st
             yield f"{fact}: only a finding that no rule draws can be asked for as “{NOT_FOUND}”"
 
 
-def fact_words(fact: str, parts: Mapping[str, Iterable[str]]) -> tuple[str, ...] | None:
+def fact_words(fact: str, parts: Mapping[str, Iterable[str]], calculators: Collection[str]) -> tuple[str, ...] | None:
     """The words a fact may be; None for a fact that nothing tells.
 
     A part: replace. part/finding: found; not found, where no rule draws it. part/looked-at: yes, no. part/work: yes
@@ -165,8 +164,4 @@ def fact_words(fact: str, parts: Mapping[str, Iterable[str]]) -> tuple[str, ...]
         if not slash:
             return (REPLACE,)
         return OF_A_PART.get(detail) or ((FOUND, NOT_FOUND) if detail in parts[part] else None)
-    return CODES if not slash and _is_calculator(part) else None
-
-
-def _is_calculator(name: str) -> bool:
-    return name in names()
+    return CODES if not slash and part in calculators else None

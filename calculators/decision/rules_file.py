@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from calculators import names
@@ -28,13 +28,14 @@ from calculators.decision.when import Normal, normal_form
 def read_rules(data: Any) -> Rules:
     """The rules as types. Raises EntryError, one line with the place."""
     top = _mapping(data, "the rules", TOP_KEYS)
+    known = [*names(), *_own_calculators(top)]
     parts: dict[str, Part] = {}
     for index, item in enumerate(_list(top.get("parts"), "parts")):
-        part = _part(item, f"parts[{index}]")
+        part = _part(item, f"parts[{index}]", known)
         if part.part in parts:
             raise _fault(f"parts[{index}]", f"{part.part} stands there twice; keep one of the two")
         parts[part.part] = part
-    rules = tuple(_rule(item, f"rules[{index}]", parts) for index, item in enumerate(_list(top.get("rules", []), "rules")))
+    rules = tuple(_rule(item, f"rules[{index}]", parts, known) for index, item in enumerate(_list(top.get("rules", []), "rules")))
     axes = {name: _axis(axis, f"axes.{name}") for name, axis in _mapping(top.get("axes", {}), "axes").items()}
     impossible = tuple(
         (_condition(item, "when", f"impossible[{index}]") or [], _text(item, "say", f"impossible[{index}]"))
@@ -45,7 +46,9 @@ def read_rules(data: Any) -> Rules:
     for part in parts.values():
         if part.comes_with and part.comes_with not in parts:
             raise _fault(part.part, f"comes_with: no part is called “{part.comes_with}”{did_you_mean(part.comes_with, parts)}")
-    supplies = tuple(_supply(item, f"supplies[{index}]", parts) for index, item in enumerate(_list(top.get("supplies", []), "supplies")))
+    supplies = tuple(
+        _supply(item, f"supplies[{index}]", parts, known) for index, item in enumerate(_list(top.get("supplies", []), "supplies"))
+    )
     replaced = tuple(_replaced(item, f"replaced[{index}]") for index, item in enumerate(_list(top.get("replaced", []), "replaced")))
     table = Rules(parts, rules, axes, impossible, supplies, replaced)
     drawn = table.drawn_by_rules()
@@ -57,7 +60,7 @@ def read_rules(data: Any) -> Rules:
     return table
 
 
-TOP_KEYS = ("parts", "rules", "supplies", "replaced", "axes", "impossible")
+TOP_KEYS = ("parts", "rules", "supplies", "replaced", "axes", "impossible", "calculators")
 PART_KEYS = ("part", "label", "item", "note", "amount", "when", "of", "sold", "comes_with", "readings", "findings")
 FINDING_KEYS = ("id", "says", "action", "how", "reason", "source", "when", "buys", "orders")
 RULE_KEYS = ("id", "when", "because", "part", "finding", "over")
@@ -72,7 +75,15 @@ def _axis(data: Any, place: str) -> Axis:
     return Axis(tuple(values), _condition(item, "when", place))
 
 
-def _part(data: Any, place: str) -> Part:
+def _own_calculators(top: Mapping[str, Any]) -> list[str]:
+    """The names of a shop's own calculators, which need not be installed where its rules are read."""
+    own = _list(top.get("calculators", []), "calculators")
+    if not all(isinstance(name, str) for name in own):
+        raise _fault("calculators", 'expected a list of names, for example ["stand-load"]')
+    return own
+
+
+def _part(data: Any, place: str, known: Collection[str]) -> Part:
     item = _mapping(data, place, PART_KEYS)
     findings: dict[str, Finding] = {}
     for index, raw in enumerate(_list(item.get("findings"), f"{place}.findings")):
@@ -88,15 +99,15 @@ def _part(data: Any, place: str) -> Part:
     return Part(
         part=name, label=_text(item, "label", place, name), findings=findings, when=_condition(item, "when", place),
         of=_one_of(item, "of", place, ("side", "vehicle"), "side"), sold=_text(item, "sold", place, ""),
-        comes_with=_text(item, "comes_with", place, ""), readings=tuple(_calculators(item, place)),
+        comes_with=_text(item, "comes_with", place, ""), readings=tuple(_calculators(item, place, known)),
         item=_text(item, "item", place, ""), note=_text(item, "note", place, ""), amount=_text(item, "amount", place, ""),
     )  # fmt: skip
 
 
-def _calculators(item: Mapping[str, Any], place: str) -> Iterator[str]:
+def _calculators(item: Mapping[str, Any], place: str, known: Collection[str]) -> Iterator[str]:
     for name in _list(item.get("readings", []), f"{place}.readings"):
-        if name not in names():
-            raise _fault(f"{place}.readings", f"no calculator is called “{str(name)[:60]}”{did_you_mean(str(name), names())}")
+        if name not in known:
+            raise _fault(f"{place}.readings", f"no calculator is called “{str(name)[:60]}”{did_you_mean(str(name), known)}")
         yield name
 
 
@@ -110,28 +121,28 @@ def _finding(data: Any, place: str) -> Finding:
     )  # fmt: skip
 
 
-def _rule(data: Any, place: str, parts: Mapping[str, Part]) -> Rule:
+def _rule(data: Any, place: str, parts: Mapping[str, Part], known: Collection[str]) -> Rule:
     item = _mapping(data, place, RULE_KEYS)
     part = _one_of(item, "part", place, tuple(parts))
     return Rule(
-        id=_text(item, "id", place), because=_because(item, place, parts), part=part, finding=_one_of(item, "finding", place, tuple(parts[part].findings)),
+        id=_text(item, "id", place), because=_because(item, place, parts, known), part=part, finding=_one_of(item, "finding", place, tuple(parts[part].findings)),
         over=_one_of(item, "over", place, OVER, "side"), when=_condition(item, "when", place),
     )  # fmt: skip
 
 
-def _because(item: Mapping[str, Any], place: str, parts: Mapping[str, Part]) -> Normal:
+def _because(item: Mapping[str, Any], place: str, parts: Mapping[str, Part], known: Collection[str]) -> Normal:
     because = _condition(item, "because", place)
     if because is None:
         raise _fault(place, 'because is missing; write for example "because": {"pad": "replace"}')
-    for fault in fact_faults(because, {name: part.findings for name, part in parts.items()}):
+    for fault in fact_faults(because, {name: part.findings for name, part in parts.items()}, known):
         raise _fault(f"{place}.because", fault)
     return because
 
 
-def _supply(data: Any, place: str, parts: Mapping[str, Part]) -> Supply:
+def _supply(data: Any, place: str, parts: Mapping[str, Part], known: Collection[str]) -> Supply:
     item = _mapping(data, place, SUPPLY_KEYS)
     return Supply(
-        id=_text(item, "id", place), because=_because(item, place, parts), item=_text(item, "item", place), why=_text(item, "why", place),
+        id=_text(item, "id", place), because=_because(item, place, parts, known), item=_text(item, "item", place), why=_text(item, "why", place),
         per=_one_of(item, "per", place, ("side", "axle"), "axle"), note=_text(item, "note", place, ""),
         amount=_text(item, "amount", place, ""), when=_condition(item, "when", place),
     )  # fmt: skip

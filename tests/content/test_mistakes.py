@@ -24,7 +24,6 @@ from build_tools.pages.render import render
 from build_tools.paths import PROJECT
 
 STOCK, NO_PROBLEMS = gather(PROJECT / "site_data")
-DRAWINGS = check.drawings_of()
 JARGON = re.compile(r"\b(mapping|scalar|node|regex|pattern|dict|NoneType|sequence|token|parse|parser|stream|str|int|exception)\b", re.I)
 
 PROCEDURE = {
@@ -84,7 +83,7 @@ def found_in(files: dict[str, bytes], folder: str = "shop") -> tuple[list[Proble
         files = {"shop.yml": b"name: Test shop (invented)\n"} | files
     problems = add_files(handbook, files, folder, is_shop=folder == "shop") + settle(handbook)
     own = {path.split("/")[-1].removesuffix(".yml") for path in files if path.startswith("procedures/")}
-    return sorted({*problems, *check.check(handbook, DRAWINGS, own)[0]}), handbook
+    return sorted({*problems, *check.check(handbook, own)[0]}), handbook
 
 
 def said_of(mistake: Mistake, example: str) -> list[Problem]:
@@ -256,7 +255,7 @@ def test_a_picture_under_another_spelling_is_told_the_name_that_its_file_should_
         True,
     )
     handbook.pictures["our wheel.JPG"] = Path("our wheel.JPG")
-    (problem,) = check.check(handbook, DRAWINGS, {"own-job"})[0]
+    (problem,) = check.check(handbook, {"own-job"})[0]
     assert problem.code == "N106" and "rename the file to 'our-wheel.jpg'" in problem.message
 
 
@@ -293,7 +292,7 @@ def test_the_example_of_an_entry_is_accepted(cls, name):
 
 def test_mistakes_end_with_1_and_a_command_that_fails_with_2(tmp_path, capsys, monkeypatch):
     (tmp_path / "shop.yml").write_text("name: Test shop (invented)\ncolour: red\n")
-    monkeypatch.setattr(check.walk, "walk", lambda *_: ([], 0))
+    monkeypatch.setattr(check.layout_walk, "walk", lambda *_: ([], 0))
     assert commands.run(commands.parse(["check", "--shop", str(tmp_path)])) == 1
     said = capsys.readouterr().err
     assert "shop.yml:2:1  E102" in said and said.splitlines()[-1].startswith("Each code is explained in") and "\x1b" not in said
@@ -377,7 +376,7 @@ def test_no_bytes_in_a_content_file_lead_to_anything_but_mistakes():
             getattr(handbook, key[0], {}).pop(key[1], None) if key[0] != "layout" else None
         problems = add_files(handbook, {name: mutated(text, chance)}, "shop", is_shop=True)
         if number % 40 == 0:
-            problems += settle(handbook) + check.check(handbook, DRAWINGS, ())[0]
+            problems += settle(handbook) + check.check(handbook, ())[0]
         for problem in problems:
             assert problem.line >= 1 and problem.column >= 1 and problem.code in MISTAKES
         assert all(len(line) <= WIDTH and line.isprintable() for line in report(problems[:5]).splitlines()) if problems else True

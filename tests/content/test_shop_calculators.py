@@ -1,4 +1,4 @@
-"""A shop's own calculators: in the catalogue and the page's pack like the others; a mistake in one is one line."""
+"""A shop's own calculators: in its handbook's catalogue and the page's pack; a mistake in one is one line."""
 
 import json
 import os
@@ -8,12 +8,14 @@ import sys
 
 import pytest
 
-from build_tools.content import scaffold, shop_calculator_host, shop_calculator_watch, shop_calculators
+from build_tools.content import decision_rules, scaffold, shop_calculator_host, shop_calculator_watch, shop_calculators
+from build_tools.content.load import load
 from build_tools.content.problems import ContentError
-from build_tools.pages.render import calculator_data
+from build_tools.pages.render import Pages, calculator_data, uris
 from build_tools.paths import PROJECT
 from build_tools.publishing.mkdocs_build import build_site
-from calculators import MODULES, catalogue, names
+from calculators import MODULES, SHOP, catalogue, names
+from calculators.decision.rules_file import read_rules
 
 SOUND = (scaffold.BEGINNINGS / "calculator.py").read_text("utf-8").replace("MODULE", "stand_load").replace("TITLE", "Load")
 
@@ -42,14 +44,12 @@ def ask(folder, request: str) -> str:
     return done.stdout
 
 
-def test_it_is_declared_like_the_others_and_goes_again():
-    assert shop_calculators.take({"stand_load": ("f.py", SOUND)}) == ["stand-load"]
-    assert names()[-1] == "stand-load"
-    found = catalogue()["stand-load"]
+def test_it_is_declared_like_the_others():
+    (found,) = shop_calculators.take({"stand_load": ("f.py", SOUND)}).values()
+    assert found.name == "stand-load"
     assert list(found.inputs) == ["axle_load", "rating"] and found.cautions == ["vehicle-falls"]
     assert found.worked_example().verdict.code == "within" and "450\u00a0kg" in found.worked_example().verdict.text
-    shop_calculators.take({})
-    assert "stand-load" not in catalogue()
+    assert shop_calculators.take({}) == {}
 
 
 def test_it_answers_like_the_others(tmp_path):
@@ -73,8 +73,8 @@ def test_what_a_calculator_declares_is_the_same_after_it_was_data(name):
 
 def test_its_code_never_runs_in_the_process_that_builds(tmp_path):
     text = SOUND + f"\n__import__('sys').modules['calculators'].MODULES = ()\nassert __import__('os').getpid() != {os.getpid()}\n"
-    shop_calculators.take({"stand_load": ("f.py", text)})
-    assert names()[-1] == "stand-load" and len(names()) == len(MODULES) + 1
+    assert list(shop_calculators.take({"stand_load": ("f.py", text)})) == ["stand-load"]
+    assert len(names()) == len(MODULES)
 
 
 @pytest.mark.parametrize(
@@ -151,6 +151,56 @@ def test_a_mistake_is_said_in_one_line_with_its_place(old, new_text, says):
     assert old in SOUND
     (line,) = said(SOUND.replace(old, new_text, 1))
     assert line.startswith("shop/calculators/stand_load.py:") and re.search(says, line) and "\n" not in line, line
+
+
+def test_an_answer_that_names_no_mistake_is_none(monkeypatch):
+    """What comes back from the process may be anything."""
+    monkeypatch.setattr(shop_calculator_watch, "answer", lambda *_: '{"problems": []}')
+    (line,) = said(SOUND)
+    assert ":1:1: K109" in line
+
+
+def shop_with(folder, module: str | None):
+    """A shop's folder, with one calculator or none."""
+    folder.mkdir()
+    (folder / "shop.yml").write_text("name: Test shop (invented)\n", "utf-8")
+    if module:
+        (folder / "calculators").mkdir()
+        (folder / "calculators" / f"{module}.py").write_text(SOUND.replace("stand_load", module), "utf-8")
+    return folder
+
+
+@pytest.mark.parametrize("order", [("stand_load", "jack_load"), ("jack_load", None), (None, "jack_load")])
+def test_what_is_loaded_is_the_handbooks_alone(tmp_path, order):
+    """Nothing in the process changes, and each handbook keeps and shows its own beside those loaded before and after it."""
+    before, modules = catalogue(), set(sys.modules)
+    handbooks = {module: load(PROJECT / "site_data", shop_with(tmp_path / str(module), module)) for module in order}
+    for module, handbook in handbooks.items():
+        own = [module.replace("_", "-")] if module else []
+        assert list(handbook.catalogue) == [*before, *own]
+        assert [name for kind, name in handbook.from_shop if kind == "calculators"] == own
+        assert {uri for uri in uris(handbook) if uri.startswith("calculators/")} == {
+            f"calculators/{name}.md" for name in ("index", *before, *own)
+        }
+        pages = Pages(handbook)
+        assert list(pages.calculators) == list(handbook.catalogue)
+        assert all("Load" in pages.calculator(name) for name in own)
+    assert catalogue() == before and not [name for name in {*sys.modules} - modules if name.startswith(SHOP)]
+
+
+def test_a_rule_may_rest_on_it_and_is_read_where_it_is_not(tmp_path):
+    """The rules say which calculators are the shop's own; the command line and its catalogue know nothing of them."""
+    shop = shop_with(tmp_path / "shop", "stand_load")
+    (shop / "rules.yml").write_text(
+        "rules:\n  - {id: ours, because: {stand-load: beyond}, part: caliper, finding: partner-new, over: partner}\n", "utf-8"
+    )
+    handbook = load(PROJECT / "site_data", shop)
+    assert list(decision_rules.problems(handbook)) == []
+    data = json.loads(decision_rules.as_json(handbook))
+    assert data == json.loads(json.dumps(decision_rules.export(handbook))) and data["calculators"] == ["stand-load"]
+    assert read_rules(data).rules[-1].because == [{"stand-load": ["beyond"]}]
+    with pytest.raises(ValueError, match="no fact is called “stand-load”"):
+        read_rules({key: value for key, value in data.items() if key != "calculators"})
 
 
 def test_it_never_takes_the_place_of_the_handbooks():

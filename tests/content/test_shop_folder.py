@@ -32,11 +32,14 @@ def started(tmp_path_factory) -> Path:
     return folder
 
 
-def test_a_new_folder_builds_with_one_example_of_everything(started):
+def test_a_new_folder_builds_with_one_example_of_everything(started, monkeypatch):
     before = contents(started)
     handbook, _ = load_and_check(shop=started)
     assert {kind for kind, _ in handbook.from_shop} == {"procedures", "vehicles", "cautions", "calculators"}
-    pages = render(handbook)
+    with monkeypatch.context() as no_disk:  # what a page shows was loaded before
+        for name in ("open", "read_text", "read_bytes", "exists", "is_file", "is_dir", "glob", "iterdir"):
+            no_disk.setattr(Path, name, lambda path, *_, **__: pytest.fail(f"{path} is read while pages are rendered", pytrace=False))
+        pages = render(handbook)
     assert "example-picture.png" in handbook.pictures and "../pictures/example-picture.png" in pages["shop/example-page.md"]
     assert "This shop’s own page" in pages["calculators/example-calculator.md"]
     assert contents(started) == before  # no build writes into the shop's folder, not even compiled Python

@@ -17,7 +17,7 @@ from build_tools.content import scaffold
 from build_tools.content.handbook import Handbook
 from build_tools.content.problems import Problem
 from build_tools.paths import PROJECT
-from build_tools.publishing import preview
+from build_tools.publishing.preview import Preview
 
 PAGE = '<html><body><div class="content" id="content"><h1>T</h1><ol><li class="step" id="own-job.look" data-x>Look.</li><li class="step" id="own-job.turn">Turn.</li></ol></div></body></html>'
 
@@ -28,17 +28,17 @@ def shop(tmp_path):
     (tmp_path / "our-shop" / "procedures" / "own-job.yml").write_text(
         "id: own-job\nsteps:\n  - id: look\n    do: Look.\n  - {id: turn, doo: Turn.}\n"
     )
-    yield tmp_path / "our-shop"
-    preview.keep((Handbook(), {}, {}), None)
-    preview._Kept.good = None
+    return tmp_path / "our-shop"
 
 
 def test_without_a_mistake_the_page_is_as_it_was(shop):
+    preview = Preview()
     preview.keep((Handbook(), {}, {}), shop)
     assert preview.with_mistakes(PAGE) == PAGE
 
 
 def test_the_last_good_stays_and_the_mistake_stands_at_the_top_and_at_its_step(shop, capsys):
+    preview = Preview()
     good = preview.keep((Handbook(), {"index.md": "good"}, {}), shop)
     mistake = Problem("our-shop/procedures/own-job.yml", 5, 16, "E102", "No entry is called <b>'doo'</b> here.")
     assert preview.last_good([mistake], shop, pytest.fail) == good
@@ -53,6 +53,7 @@ def test_the_last_good_stays_and_the_mistake_stands_at_the_top_and_at_its_step(s
 
 
 def test_with_nothing_good_yet_the_handbook_stands_without_the_shops(shop):
+    preview = Preview()
     stock = (Handbook(), {"index.md": "stock"}, {})
     assert preview.last_good([Problem("our-shop/shop.yml", 1, 1, "F101", "The file is empty.")], shop, lambda: stock) == stock
     assert "our-shop/shop.yml:1:1" in preview.with_mistakes(PAGE)

@@ -72,16 +72,16 @@ def test_an_old_hash_is_known_where_only_the_place_became_narrower(steps):
     then = earlier("0.1.0")
     moved = [a for a, s in steps.items() if a in then and then[a]["meaning"].get("for") == "vehicle" and s.for_ in ("axle", "lift")]
     assert len(moved) > 60
-    same = [a for a in moved if hash_before(steps[a], a) == then[a]["hash"]]
+    same = [a for a in moved if hash_before(steps[a], a, then) == then[a]["hash"]]
     assert set(moved) - set(same) == set(CHANGED_SINCE)
 
 
 def test_an_old_hash_is_not_known_where_the_work_changed(steps):
-    step = steps["make-safe/shake-test"]
-    assert hash_before(step, "make-safe/shake-test")
-    assert not hash_before(step.model_copy(update={"for_": "side"}), "make-safe/shake-test")
-    assert not hash_before(step.model_copy(update={"takes_off": ["wheel"]}), "make-safe/shake-test")
-    assert not hash_before(step, "make-safe/never-was")
+    step, then = steps["make-safe/shake-test"], earlier("0.1.0")
+    assert hash_before(step, "make-safe/shake-test", then)
+    assert not hash_before(step.model_copy(update={"for_": "side"}), "make-safe/shake-test", then)
+    assert not hash_before(step.model_copy(update={"takes_off": ["wheel"]}), "make-safe/shake-test", then)
+    assert not hash_before(step, "make-safe/never-was", then)
 
 
 def test_what_an_entry_says_of_parts_is_not_its_wording(steps):

@@ -852,6 +852,8 @@ PART = {
         ([], "expected a JSON object"),
         ({"parts": []}, "there is no part"),
         ({"parts": [PART], "rule": []}, "unknown key “rule”; did you mean rules?"),
+        ({"parts": [PART], "calculators": "stand-load"}, "calculators: expected a JSON list"),
+        ({"parts": [PART], "calculators": [1]}, "calculators: expected a list of names"),
         ({"parts": [PART, PART]}, "parts[1]: rotor stands there twice"),
         ({"parts": [PART | {"findings": []}]}, "a part needs findings"),
         ({"parts": [PART | {"findings": PART["findings"] * 2}]}, "sound stands there twice; a finding has one action"),
