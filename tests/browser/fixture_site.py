@@ -19,6 +19,7 @@ import yaml
 from mkdocs.commands.build import build
 from mkdocs.config import load_config
 
+from build_tools.browser.typefaces import typefaces
 from build_tools.content.handbook import Handbook
 from build_tools.content.load import add_files, files_of, settle
 from build_tools.pages.render import Pages, page_data
@@ -85,6 +86,7 @@ class FixtureSite(HandbookSite):
             **{f"procedures/{name}.md": pages.procedure(made.procedures[name]) for name in PAGES},
             **{f"styles/{path.name}": path for path in (PROJECT / "docs/styles").glob("*.css")},
             **{f"drawings/{name}.svg": PROJECT / f"docs/drawings/{name}.svg" for name in DRAWINGS},
+            **typefaces(PROJECT / "node_modules"),
             "assets/handbook-data.js": f"self.handbook = {data};\n",
         }
         self.nav = [{"Jobs": [f"procedures/{name}.md" for name in PAGES]}]

@@ -237,7 +237,7 @@ def page(chromium, file):
 
 
 def faults(page) -> list[str]:
-    """What went wrong, apart from the drawings and typefaces that the small page lacks."""
+    """What went wrong, apart from a drawing that the small handbook lacks."""
     return [said for said in page.said if "ERR_FILE_NOT_FOUND" not in said]
 
 
