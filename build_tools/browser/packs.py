@@ -102,6 +102,7 @@ PACKS: tuple[Pack, ...] = (
                     "browser",
                     "content/shop_calculator_host.py",
                     "content/shop_calculator_watch.py",
+                    "pages/page_contract.yml",
                 ),
             ),
         ),

@@ -1,6 +1,7 @@
 """The hooks of MkDocs: they forward to the handbook's site, and hold what only MkDocs needs.
 
-`config.extra` carries what the command line said: `shop`, a folder, and `since`, an older site.
+`config.extra` carries what the command line said: `shop`, a folder, and `since`, an older site. A test puts a small site
+of its own there, as `handbook_site`.
 """
 
 from __future__ import annotations
@@ -46,7 +47,7 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
             f"{Path(config.site_dir) / SHOP_DATA} holds this shop's own pages, and MkDocs by itself would remove it. Build with: python3 -m build_tools build"
         )
     try:
-        _Build.site = HandbookSite(config.extra.get("shop"), config.extra.get("since"), _Build.preview)
+        _Build.site = config.extra.get("handbook_site") or HandbookSite(config.extra.get("shop"), config.extra.get("since"), _Build.preview)
     except ContentError as error:
         raise PluginError(report(error.problems)) from error
     except (BundleError, CopyError, FolderError) as error:

@@ -91,7 +91,6 @@ function drawRecorded(step, places, signing) {
 function recordedLine(step, place, entry, last, signing) {
   const parts = [says(entry), clock(entry, now().slice(0, 10)), entry.by].filter(Boolean).join(", ");
   const line = element("p", "step__value", element("b", "", PLACE_NAMES[place]), ` ${parts}`);
-  line.dataset.entry = entry.id;
   line.dataset.place = place;
   if (isUnsaved(entry)) line.append(element("span", "step__unsaved", " not saved on this machine"));
   if (entry.kind === "not-applicable" && step.mustBeWorked)

@@ -20,13 +20,14 @@ from tests.browser.procedure_page import (
 @pytest.fixture(scope="module")
 def file(tmp_path_factory):
     """The page, with a step that wants a second look and one that comes out as an earlier one did."""
-    file = make_page(tmp_path_factory.mktemp("branches") / "site")
-    text = file.read_text("utf-8")
-    for address, more in (("set-bearing/cap", "data-second-look"), ("hub-unit/play", 'data-as-at="inspect/hose"')):
-        assert f'data-step="{address}"' in text
-        text = text.replace(f'data-step="{address}"', f'data-step="{address}" {more}')
-    file.write_text(text.replace('data-outcomes=\'{"cracked": "stop"}\'', 'data-outcomes=\'{"cracked": "close-up/parts"}\''), "utf-8")
-    return file
+    return make_page(
+        tmp_path_factory.mktemp("branches") / "site",
+        {
+            "set-bearing/cap": {"second_look": "true"},
+            "hub-unit/play": {"enter": {"as_at": "inspect/hose"}},
+            "inspect/hose": {"if_not": {"cracked": {"go": "close-up/parts"}}},
+        },
+    )
 
 
 @pytest.fixture
@@ -65,7 +66,7 @@ def is_crossed_out(page, address):
 def test_what_a_reading_leads_past_is_not_needed_on_its_side_alone(page):
     read(page, "inspect/thickness", "beyond", "LF")
     assert is_done(page, "inspect/thickness") is False  # the other side is still to be read
-    assert skips(page, "inspect/hose") == ["LF not needed: 3.3 LF came out «Beyond a limit»."]
+    assert skips(page, "inspect/hose") == ["LF not needed: 3.3 LF came out «Beyond the limit»."]
     assert skips(page, "close-up/parts") == []  # there the reading led
     assert not is_crossed_out(page, "inspect/hose")
     read(page, "inspect/thickness", "beyond", "RF")
@@ -132,7 +133,7 @@ def test_a_second_look_is_another_person_s_or_a_later_one(context, file, tmp_pat
     page.goto(file.as_uri() + "#layout=rotor:hub,bearing:tapered-roller,nut:castle,abs:none")
     page.clock.run_for(1000)
     page.locator(".job-bar__name").wait_for()
-    page.get_by_role("button", name="Start a job").click()
+    page.locator(".job-bar").get_by_role("button", name="Start a job").click()
     page.fill("#job-vehicle", "Red van")
     page.fill("#job-name", "A. Sample")
     page.get_by_role("button", name="Start the job").click()

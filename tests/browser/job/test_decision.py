@@ -193,14 +193,8 @@ onmessage = ({data}) => {
 @pytest.fixture(scope="module")
 def file(tmp_path_factory):
     """The small page with a decision step after its last one for the axle, and a worker that answers as above."""
-    file = make_page(tmp_path_factory.mktemp("decision") / "site")
-    box = f"""<li class="step" id="close-up.decide" data-step="{STEP}" data-hash="0123456789ab" data-number="6.5" data-for="axle">
-      <p class="step__do"><span class="step__number">6.5</span> Decide.</p>
-      <div class="decision" data-entry="decision"><p class="decision__none">With a job open it is decided here.</p></div></li>"""
-    page = file.read_text("utf-8")
-    before = '<li class="step" id="close-up.road"'
-    assert before in page
-    file.write_text(page.replace(before, box + before), "utf-8")
+    step_ = {"before": "road", "for": "axle", "do": "Decide.", "enter": {"decision": "true"}}
+    file = make_page(tmp_path_factory.mktemp("decision") / "site", {STEP: step_})
     answer = {
         "actions": {
             "left": {
@@ -219,7 +213,7 @@ def file(tmp_path_factory):
         ],
         "notes": [],
     }
-    assets = file.parent / "assets"
+    assets = file.parents[1] / "assets"
     (assets / "packs").mkdir()
     packed = base64.b64encode(gzip.compress((WORKER % json.dumps(answer)).encode())).decode()
     (assets / "packs/worker.js").write_text(f'pack("worker", "{packed}")', "utf-8")
@@ -236,14 +230,14 @@ def page(chromium, file):
     with opened_page(chromium) as page:
         page.goto(file.as_uri() + HUB)
         page.locator(".job-bar__name").wait_for()
-        assert text(step(page, STEP).locator(".decision")) == "With a job open it is decided here."
+        assert text(step(page, STEP).locator(".decision")).startswith("With a job open, what was found and read so far is decided here")
         start_job(page)
         yield page
         assert faults(page) == []
 
 
 def faults(page) -> list[str]:
-    """What went wrong, apart from the drawings and typefaces that the small page lacks."""
+    """What went wrong, apart from a drawing that the small handbook lacks."""
     return [said for said in page.said if "ERR_FILE_NOT_FOUND" not in said]
 
 
@@ -283,7 +277,7 @@ def test_each_side_at_a_glance_part_by_part_and_recorded(page, tmp_path):
     row = box.locator(".decision__table tbody tr", has_text="Rotor")
     assert "From 3.2, other-page/look." in text(row.locator("td").first)
     assert row.get_by_role("link", name="step 3.2").get_attribute("href") == "#inspect.rotor-faces"
-    assert row.get_by_role("link", name="other-page/look").get_attribute("href") == "./procedures/other-page.html#other-page.look"
+    assert row.get_by_role("link", name="other-page/look").get_attribute("href") == "../procedures/other-page.html#other-page.look"
     assert "Asked for wheel-end-decision with rules 1, axle front." in text(box)
     box.get_by_label("rotor, by the axle").check()
     assert "Parts to get: 1 of 1 here" in text(box)

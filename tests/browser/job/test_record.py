@@ -5,8 +5,10 @@ import re
 from pathlib import Path
 
 import pytest
+import yaml
 
 from build_tools.jobs.job_record import checksum, read_job
+from tests.browser.fixture_site import CONTENT
 from tests.browser.procedure_page import (
     HUB,
     answer_calculator,
@@ -63,7 +65,7 @@ def test_nothing_is_recorded_before_a_job_is_started(page):
 
 
 def test_job_needs_a_vehicle_and_a_name(page):
-    page.get_by_role("button", name="Start a job").click()
+    page.locator(".job-bar").get_by_role("button", name="Start a job").click()
     page.get_by_role("button", name="Start the job").click()
     assert page.locator(".job-bar__message").inner_text() == "Enter the vehicle, for example: red van, bay 2."
     page.fill("#job-vehicle", "Red van")
@@ -90,7 +92,7 @@ def test_current_step_is_the_first_open_one_and_moves_on(page):
     sign(page, "make-safe/chock", "vehicle")
     assert page.locator('[aria-current="step"]').get_attribute("data-step") == "make-safe/lift"  # 1.2 is of another layout
     # The next step comes to the focus, so that one key signs it.
-    page.wait_for_function("document.activeElement.closest('.step')?.dataset.step === 'make-safe/lift'")
+    page.wait_for_function("() => document.activeElement.closest('.step')?.dataset.step === 'make-safe/lift'")
     page.keyboard.press("Enter")
     step(page, "make-safe/lift").locator(".step__value").wait_for()
     assert page.locator('[aria-current="step"]').get_attribute("data-step") == "make-safe/stands"
@@ -201,7 +203,7 @@ def test_reading_that_is_not_within_does_not_tick(page, code):
     assert not is_done(page, "set-bearing/read-end-play")
     assert step(page, "set-bearing/fit-pin").locator('.sign[data-place="RF"]').is_disabled()
     if code == "beyond":
-        assert "RF: Verdict beyond. Go to 4.2" in box.locator(".step__outcome").inner_text()
+        assert "RF: Verdict beyond. Go to step 4.2" in box.locator(".step__outcome").inner_text()
         assert box.locator(".step__go").get_attribute("href") == "#set-bearing.loosen"
     if code == "adjust":
         assert "Turn the nut, then measure again." in box.locator(".step__outcome").inner_text()
@@ -227,7 +229,7 @@ def test_undone_reading_comes_back_into_its_field(page):
     box.locator(".step__value").wait_for()
     page.wait_for_timeout(900)
     box.locator(".undo").click()
-    page.wait_for_function("document.querySelector('[name=measured]').value === '0.009 in'")
+    page.wait_for_function("() => document.querySelector('[name=measured]').value === '0.009 in'")
 
 
 def test_changed_entry_takes_the_record_button_away(page):
@@ -305,8 +307,8 @@ def test_outcome_that_no_calculator_finds_is_reported_by_hand(page):
     box = step(page, "set-bearing/seat")
     box.get_by_role("button", name="LF: this is so").click()
     box.locator(".step__value").wait_for()
-    assert values(page, "set-bearing/seat") == ["LF Rough, TIME, A. Sample"]
-    assert "Go to 2.5" in box.locator(".step__outcome").inner_text()
+    assert values(page, "set-bearing/seat") == ["LF If rough, TIME, A. Sample"]
+    assert "Go to step 2.5" in box.locator(".step__outcome").inner_text()
     assert not is_done(page, "set-bearing/seat")
 
 
@@ -322,7 +324,7 @@ def test_sheet_value_typed_in_is_kept_with_its_source(page, tmp_path):
     assert field.locator('[name="discard"]').input_value() == "22.4 mm"  # the unit beside the field goes along
     assert field.locator(".field__source").inner_text() == "From the sheet: stamped on the part"
     page.reload()
-    page.wait_for_function("document.querySelector('[name=discard]').value === '22.4 mm'")
+    page.wait_for_function("() => document.querySelector('[name=discard]').value === '22.4 mm'")
     entry = next(e for e in read_job(saved(page, tmp_path).read_text("utf-8")).entries if e.kind == "vehicle")
     assert entry.typed["values"] == {"end.rotor.discard": {"value": "22.4", "unit": "mm", "source": "stamped on the part"}}
     assert entry.place == "front"
@@ -358,7 +360,7 @@ def test_what_is_typed_and_not_recorded_is_there_after_a_reload(page):
     step(page, "inspect/hose").locator('input[value="cracked"]').check()
     step(page, "close-up/wheel-nuts").locator('[name="tool"]').fill("wrench 3")
     page.reload()
-    page.wait_for_function("document.querySelector('[name=readings]').value !== ''")
+    page.wait_for_function("() => document.querySelector('[name=readings]').value !== ''")
     assert step(page, "inspect/thickness").locator('[name="readings"]').input_value() == "24.1; 24.0; 23.9"
     assert step(page, "inspect/pads").locator("textarea").first.input_value() == "glazed"
     assert step(page, "inspect/rotor-faces").locator('input[value="cracked"]').is_checked()
@@ -371,7 +373,7 @@ def test_draft_from_before_the_job_goes_along_and_ends_when_recorded(page):
     start_job(page)
     page.reload()
     page.locator(".job-bar__name", has_text="Red van").wait_for()
-    page.wait_for_function("document.querySelector('#c31-text').value === 'glazed'")
+    page.wait_for_function("() => document.querySelector('[data-step=\"inspect/pads\"] [data-entry=text] textarea').value === 'glazed'")
     step(page, "inspect/pads").locator('.record [data-place="LF"]').click()
     step(page, "inspect/pads").locator(".step__value").wait_for()
     page.wait_for_timeout(200)
@@ -467,13 +469,12 @@ def test_what_a_stranger_wrote_into_the_store_is_passed_over(page):
     assert page.locator(".step__value").count() == 1
     page.get_by_role("button", name="Job", exact=True).click()
     page.locator("#job-vehicle").wait_for()
-    # Firefox reports typefaces, which this test page has none of, as errors of the page.
-    assert [error for error in errors if "font-family" not in error] == []
+    assert errors == []
 
 
 def test_store_that_another_page_uses_for_something_else(browser, tmp_path):
     file = make_page(tmp_path / "site")
-    script = file.parent / "assets/handbook.js"
+    script = file.parents[1] / "assets/handbook.js"
     text = script.read_text("utf-8")
     script.write_text("", "utf-8")
     context = browser.new_context()
@@ -496,21 +497,21 @@ def test_store_that_another_page_uses_for_something_else(browser, tmp_path):
 
 
 def test_firefox_from_disk_says_that_records_are_kept_per_page(page):
-    page.get_by_role("button", name="Start a job").click()
+    page.locator(".job-bar").get_by_role("button", name="Start a job").click()
     page.locator("#job-vehicle").wait_for()
     note = page.locator(".job-bar__per-page")
     assert note.count() == is_firefox(page)
 
 
 def test_over_http_the_pages_share_their_job(browser, file):
-    with serving(file.parent) as address:
+    with serving(file.parents[1]) as address:
         context = browser.new_context()
         page = context.new_page()
-        page.goto(address + "index.html" + HUB)
+        page.goto(address + "procedures/front-brake-service.html" + HUB)
         page.locator(".job-bar__name").wait_for()
         start_job(page)
         sign(page, "make-safe/chock", "vehicle")
-        page.goto(address + "other.html" + HUB)
+        page.goto(address + "procedures/other-job.html" + HUB)
         page.locator(".step__value").first.wait_for()
         assert values(page, "make-safe/chock") == ["vehicle signed, TIME, A. Sample"]
         page.get_by_role("button", name="Job", exact=True).click()
@@ -624,24 +625,26 @@ def test_step_that_changed_says_so_and_a_lost_step_stays_listed(browser, tmp_pat
         ("tear-down/wheel-off", "LF"),
         ("make-safe/lift", "front"),
         ("make-safe/stands", "front"),
+        ("tear-down/caliper-off", "LF"),
     ):
         sign(page, address, place)
-    text = file.read_text("utf-8")
-    old = step(page, "tear-down/wheel-off").get_attribute("data-hash")
-    text = text.replace(f'data-hash="{old}"', 'data-hash="ffffffffffff"').replace(
-        'data-step="make-safe/lift"', 'data-step="make-safe/raise"'
+    stands = yaml.load((CONTENT / "procedures/make-safe.yml").read_text("utf-8"), yaml.BaseLoader)["steps"][-1]
+    make_page(
+        tmp_path / "site",
+        {
+            "tear-down/wheel-off": {"do": "Take the wheel off its studs."},
+            "tear-down/caliper-off": {"id": "caliper-away"},  # which nobody says was another step
+            "make-safe/stands": None,
+            "tear-down/stands": {**stands, "before": "wheel-off", "was": ["make-safe/stands"]},  # moved to another procedure
+        },
     )
-    text = text.replace(
-        'data-step="make-safe/stands"', """data-step="lift/stands" data-was='["make-safe/stands"]'"""
-    )  # moved to another procedure
-    file.write_text(text, "utf-8")
     page.reload()
     page.locator(".step__value").first.wait_for()
-    assert is_done(page, "make-safe/chock") and is_done(page, "lift/stands")
+    assert is_done(page, "make-safe/chock") and is_done(page, "tear-down/stands")
     changed = step(page, "tear-down/wheel-off")
     assert "changed since you did it" in changed.locator(".step__value").text_content()
     assert changed.locator('.sign[data-place="LF"]').is_enabled()  # it has to be done again
-    assert "make-safe/lift front axle: signed" in page.locator(".lost-entries").inner_text()
+    assert "tear-down/caliper-off LF: signed" in page.locator(".lost-entries").inner_text()
     context.close()
 
 
@@ -713,7 +716,7 @@ def test_accessible_with_job_records_and_panel_open(page):
 
 
 def test_panel_closes_with_escape_and_gives_the_focus_back(page):
-    page.get_by_role("button", name="Start a job").focus()
+    page.locator(".job-bar").get_by_role("button", name="Start a job").focus()
     page.keyboard.press("Enter")
     page.locator("#job-vehicle").wait_for()
     page.keyboard.press("Escape")
@@ -748,7 +751,7 @@ def test_units_go_with_the_job(page):
     page.wait_for_timeout(300)
     page.evaluate("sessionStorage.clear()")
     page.reload()
-    page.wait_for_function("document.documentElement.dataset.system === 'inch'")
+    page.wait_for_function("() => document.documentElement.dataset.system === 'inch'")
 
 
 def test_choosing_the_layout_goes_into_the_job(page, tmp_path):

@@ -18,37 +18,25 @@ WAKE_LOCK = """self.asked = 0; self.seen = 'visible';
 
 @pytest.fixture(scope="module")
 def file(tmp_path_factory):
-    """The test page, with two timers, effects, a second look, and the sections of a procedure before and after its steps."""
-    file = make_page(tmp_path_factory.mktemp("working") / "site")
-    text = file.read_text("utf-8")
-
-    def add(address: str, attributes: str = "", content: str = "") -> None:
-        nonlocal text
-        before, rest = text.split(f'data-step="{address}"', 1)
-        rest = rest.replace('<div class="step__sign" hidden>', content + '<div class="step__sign" hidden>', 1)
-        text = f'{before}data-step="{address}" {attributes}{rest}'
-
-    time = '<p class="step__timer">Time: 10 min.</p>'
-    add(HUB_OFF, 'data-timer="600"', time)
-    add(CALIPER, """data-timer="300" data-effects='{"opens": ["banjo-joint"]}'""", time)
-    add(NUT_OFF, """data-effects='{"loosens": ["spindle-nut"]}'""")
-    add(SNUG, """data-effects='{"torques": ["spindle-nut"]}'""")
-    add(CAP, """data-effects='{"closes": ["banjo-joint"], "bleeds": ["banjo-joint"], "leak_checks": ["banjo-joint"]}'""")
-    add(WHEEL_OFF, "data-second-look")
-    add(
-        "make-safe/lift",
-        "",
-        '<p class="step__why">The wheel turns freely.</p><p class="step__note">On level ground.</p>'
-        '<p class="step__expect">It stands still.</p><figure class="drawing"><figcaption>Points</figcaption></figure>',
+    """The test page, with two timers, effects, a second look, and more words at two steps."""
+    return make_page(
+        tmp_path_factory.mktemp("working") / "site",
+        {
+            HUB_OFF: {"timer": "10 min"},
+            CALIPER: {"timer": "5 min", "opens": ["banjo-joint"]},
+            NUT_OFF: {"loosens": ["spindle-nut"]},
+            SNUG: {"torques": ["spindle-nut"]},
+            CAP: {"closes": ["banjo-joint"], "bleeds": ["banjo-joint"], "leak_checks": ["banjo-joint"]},
+            WHEEL_OFF: {"second_look": "true"},
+            "make-safe/lift": {
+                "why": "The wheel turns freely.",
+                "note": "On level ground.",
+                "expect": "It stands still.",
+                "figure": "rotor-slip-on",
+            },
+            "make-safe/stands": {"why": "A jack may sink.", "expect": "Less than 5 mm of sway."},
+        },
     )
-    add("make-safe/stands", "", '<p class="step__why">A jack may sink.</p><p class="step__expect">Less than 5 mm of sway.</p>')
-    text = text.replace(
-        "</article>", '<h2 id="complete">Complete</h2><div class="complete"><p>Both brakes are complete.</p></div></article>'
-    )
-    switch = '<button type="button" class="detail-switch" hidden><span class="switch__name">Detail</span><span class="switch__detail-now unseen"></span></button>'
-    text = text.replace("<body>", f"<body>{switch}")
-    file.write_text(text, "utf-8")
-    return file
 
 
 @pytest.fixture
@@ -98,7 +86,7 @@ def test_two_timers_run_at_once_and_survive_a_reload(either, tmp_path):
     page.reload()
     timer(page, HUB_OFF, "LF").locator('[role="timer"]').wait_for()
     chips = page.locator(".timer-chip")
-    page.wait_for_function("document.querySelector('.timer-chip').textContent.includes('7:5')", timeout=5000)
+    page.wait_for_function("() => document.querySelector('.timer-chip').textContent.includes('7:5')", timeout=5000)
     assert [text[:6] for text in chips.all_inner_texts()] == ["2.6 LF", "2.2 RF"]
     timer(page, HUB_OFF, "LF").get_by_role("button", name="Stop LF").click()
     step(page, HUB_OFF).locator(".step__value").wait_for()
@@ -229,7 +217,7 @@ def test_completion_lists_what_is_open_and_opens_again_with_it(page, tmp_path):
     page.locator(".completion li", has_text="6.4 vehicle").wait_for()
     assert box.locator("li").count() == 1 and button.is_disabled()
     sign(page, "close-up/road", "vehicle")
-    page.wait_for_function("!document.querySelector('.completion__button').disabled")
+    page.wait_for_function("() => !document.querySelector('.completion__button').disabled")
     button.press("Enter")
     page.locator(".completion__now", has_text="Complete: 3 done, 0 not needed").wait_for()
     entry = entries(page, tmp_path, "complete")[0]
@@ -265,7 +253,7 @@ def test_overview_counts_each_part_of_this_layout(page):
     page.set_viewport_size({"width": 360, "height": 740})
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
     rows.first.locator("a").click()
-    page.wait_for_function("location.hash.endsWith('at=make-safe')")  # the layout comes back into the address after the jump
+    page.wait_for_function("() => location.hash.endsWith('at=make-safe')")  # the layout comes back into the address after the jump
 
 
 def test_short_steps_fold_reasons_and_keep_limits(page):
@@ -323,7 +311,7 @@ def test_screen_is_kept_on_again_each_time_the_page_comes_back(context, file):
         page.evaluate("leave('hidden'); leave('visible')")
         page.wait_for_function("(times) => self.asked === times", arg=times)
     page.reload()
-    page.wait_for_function("self.asked === 1")  # the choice of this browser
+    page.wait_for_function("() => self.asked === 1")  # the choice of this browser
     page.get_by_role("button", name="Job", exact=True).click()
     page.get_by_role("button", name="Keep the screen on").click()
     page.evaluate("leave('hidden'); leave('visible')")
