@@ -221,9 +221,10 @@ def check(options: argparse.Namespace) -> int:
     from build_tools.checks import page_links
     from build_tools.checks.check import counts, load_and_check
     from build_tools.checks.vehicles import sheet_notices
-    from build_tools.content import decision_rules, json_schema, shop_changes, source_list
+    from build_tools.content import decision_rules, json_schema, source_list
     from build_tools.content.problems import ContentError
     from build_tools.content.report import told as in_full
+    from build_tools.content.shop import shop_changes
     from build_tools.pages.render import uris
 
     handbook, layouts = load_and_check(shop=options.shop)
@@ -256,7 +257,7 @@ def check(options: argparse.Namespace) -> int:
 
 
 def new_shop(options: argparse.Namespace) -> int:
-    from build_tools.content.scaffold import new_shop
+    from build_tools.content.shop.scaffold import new_shop
 
     written = new_shop(options.folder, tuple(options.start))
     print(f"{len(written)} files written to {options.folder}: examples that build, and say how to go on.")
@@ -265,7 +266,7 @@ def new_shop(options: argparse.Namespace) -> int:
 
 
 def new(options: argparse.Namespace) -> int:
-    from build_tools.content.scaffold import new
+    from build_tools.content.shop.scaffold import new
 
     path = new(options.kind, options.name, options.shop)
     print(f"Written: {path.relative_to(options.shop.parent)}. It builds as it is; change it line by line.")
@@ -369,7 +370,7 @@ def collect_jobs(options: argparse.Namespace) -> int:
 
 
 def import_pages(options: argparse.Namespace) -> int:
-    from build_tools.content import import_pages
+    from build_tools.content.shop import import_pages
 
     try:
         fresh, kept = import_pages.take(options.file, options.folder)

@@ -50,7 +50,9 @@ NAMES = {
     "Verdict": "result", "Calculator": "declaration", "Example": "declaration", "Input": "inputs", "Source": "sources",
 }  # fmt: skip
 
-SHOP = "shop_calculators"  # the package of a shop's own, which a page finds beside this one; see build_tools/content/shop_calculators.py
+SHOP = (
+    "shop_calculators"  # the package of a shop's own, which a page finds beside this one; see build_tools/content/shop/shop_calculators.py
+)
 
 earlier_names.find()
 

@@ -11,7 +11,7 @@ from build_tools.content.model import (
     ReferencePage,
 )
 from build_tools.content.problems import Problem, unknown
-from build_tools.content.shop_markdown import faults
+from build_tools.content.shop.shop_markdown import faults
 from build_tools.content.yaml_reader import at, place_of
 
 

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import calculators
-from build_tools.content import model, shop_changes
+from build_tools.content import model
 from build_tools.content.problems import Problem
+from build_tools.content.shop import shop_changes
 from build_tools.content.yaml_reader import Origin
 
 if TYPE_CHECKING:

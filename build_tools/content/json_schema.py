@@ -15,7 +15,7 @@ from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema
 
 from build_tools.content.load import FILES
-from build_tools.content.plain_files import is_link
+from build_tools.content.shop.plain_files import is_link
 
 if TYPE_CHECKING:
     from pydantic.json_schema import JsonSchemaValue

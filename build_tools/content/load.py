@@ -15,11 +15,12 @@ from typing import Any
 import yaml
 from pydantic import BaseModel
 
-from build_tools.content import model, page_limits, plain_files, shop_calculators, shop_changes
+from build_tools.content import model
 from build_tools.content.handbook import Handbook
 from build_tools.content.meaning import earlier
 from build_tools.content.mistakes import MISTAKES
 from build_tools.content.problems import ContentError, Problem, alike, nearest, one_line, one_of, quoted
+from build_tools.content.shop import page_limits, plain_files, shop_calculators, shop_changes
 from build_tools.content.validate import MOST_SAID, validate
 from build_tools.content.yaml_reader import LARGEST_FILE, Document, Origin, at, decode, read, read_json, too_large
 from build_tools.paths import PROJECT

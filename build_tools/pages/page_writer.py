@@ -27,11 +27,11 @@ import yaml
 
 from build_tools.checks.check import check
 from build_tools.checks.vehicles import sheet_notices
-from build_tools.content import shop_changes
 from build_tools.content.handbook import Handbook
 from build_tools.content.load import add_files, drawing_titles, files_of, said, take_stock
 from build_tools.content.problems import ContentError, Problem
-from build_tools.content.shop_markdown import EXTENSIONS, ShopMarkdown
+from build_tools.content.shop import shop_changes
+from build_tools.content.shop.shop_markdown import EXTENSIONS, ShopMarkdown
 from build_tools.content.yaml_reader import decode, read
 from build_tools.pages import search
 from build_tools.pages.render import Pages

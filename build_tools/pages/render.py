@@ -14,6 +14,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import jinja2
 from markupsafe import Markup, escape
@@ -27,8 +28,10 @@ from build_tools.content.mistakes import MISTAKES
 from build_tools.content.model import SHEET_VALUE, STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
 from build_tools.content.page_order import Placed, address_of, by_subject, parts_of, whole_jobs
 from build_tools.content.when import in_words
-from build_tools.exchange.compare_sites import Comparison
 from calculators.contract.judge import SHOP_WORDS
+
+if TYPE_CHECKING:
+    from build_tools.exchange.compare_sites import Comparison
 
 TEMPLATES = Path(__file__).parent / "templates"
 # A number and its unit are never parted at the end of a line.

@@ -12,10 +12,11 @@ from pathlib import Path
 from build_tools.browser import bundle, licences, parts
 from build_tools.checks import page_links
 from build_tools.checks.check import load_and_check
-from build_tools.content import decision_rules, shop_calculators
+from build_tools.content import decision_rules
 from build_tools.content.handbook import Handbook
 from build_tools.content.page_order import by_subject, whole_jobs
 from build_tools.content.problems import ContentError
+from build_tools.content.shop import shop_calculators
 from build_tools.errors import BuildFailed
 from build_tools.exchange import compare_sites
 from build_tools.exchange.checksums import sha256, written

@@ -27,7 +27,7 @@ from build_tools.exchange.untrusted import CopyError
 from build_tools.publishing.handbook_site import HandbookSite
 from build_tools.publishing.preview import Preview
 
-SHOP_MARKDOWN = "build_tools.content.shop_markdown"
+SHOP_MARKDOWN = "build_tools.content.shop.shop_markdown"
 
 
 class _Build:

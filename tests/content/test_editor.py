@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from build_tools.browser.node import node
-from build_tools.content import scaffold
+from build_tools.content.shop import scaffold
 from tests.content.test_json_schema import FILES, kind_of
 
 VERSION = "1.25.0"

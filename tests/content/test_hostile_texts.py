@@ -6,11 +6,12 @@ import time
 import pytest
 import yaml
 
-from build_tools.content import page_limits, yaml_reader
+from build_tools.content import yaml_reader
 from build_tools.content.handbook import Handbook
 from build_tools.content.load import add_files, files_of
 from build_tools.content.mistakes import MISTAKES
-from build_tools.content.shop_markdown import faults
+from build_tools.content.shop import page_limits
+from build_tools.content.shop.shop_markdown import faults
 from build_tools.paths import PROJECT
 
 MOST = 5.0  # seconds of this process's own work, whatever else the machine does

@@ -9,8 +9,9 @@ import pytest
 import yaml
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from build_tools.content import json_schema, model, scaffold
+from build_tools.content import json_schema, model
 from build_tools.content.load import read
+from build_tools.content.shop import scaffold
 from build_tools.paths import PROJECT
 
 SCHEMAS = json_schema.schemas()

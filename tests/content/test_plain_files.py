@@ -6,16 +6,17 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.content import json_schema, plain_files, scaffold
-from build_tools.content.import_pages import TakeError, take
+from build_tools.content import json_schema
 from build_tools.content.load import gather
 from build_tools.content.mistakes import MISTAKES
 from build_tools.content.report import report
+from build_tools.content.shop import plain_files, scaffold
+from build_tools.content.shop.import_pages import TakeError, take
 from build_tools.errors import BuildFailed
 from build_tools.exchange import shop_data
 from build_tools.paths import PROJECT
 
-PNG = (PROJECT / "build_tools" / "content" / "new_shop" / "picture.png").read_bytes()
+PNG = (PROJECT / "build_tools" / "content" / "shop" / "new_shop" / "picture.png").read_bytes()
 JPG, GIF, WEBP = b"\xff\xd8\xff\xe0" + b"\0" * 20, b"GIF89a" + b"\0" * 20, b"RIFF\x10\0\0\0WEBPVP8 " + b"\0" * 8
 
 

@@ -8,9 +8,10 @@ import sys
 
 import pytest
 
-from build_tools.content import decision_rules, scaffold, shop_calculator_host, shop_calculator_watch, shop_calculators
+from build_tools.content import decision_rules
 from build_tools.content.load import load
 from build_tools.content.problems import ContentError
+from build_tools.content.shop import scaffold, shop_calculator_host, shop_calculator_watch, shop_calculators
 from build_tools.pages.render import Pages, calculator_data, uris
 from build_tools.paths import PROJECT
 from build_tools.publishing.mkdocs_build import build_site

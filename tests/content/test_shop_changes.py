@@ -6,10 +6,10 @@ import pytest
 
 from build_tools.checks import layout_walk
 from build_tools.checks.check import check
-from build_tools.content import shop_changes
 from build_tools.content.handbook import Handbook
 from build_tools.content.load import load
 from build_tools.content.problems import ContentError
+from build_tools.content.shop import shop_changes
 from build_tools.pages.render import Pages, render
 from build_tools.paths import PROJECT
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from build_tools.checks.check import check, load_and_check
-from build_tools.content import scaffold
 from build_tools.content.load import load
+from build_tools.content.shop import scaffold
 from build_tools.errors import BuildFailed
 from build_tools.pages.render import render
 from build_tools.paths import PROJECT

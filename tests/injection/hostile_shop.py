@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 from pathlib import Path
 
-from build_tools.content.shop_markdown import faults
+from build_tools.content.shop.shop_markdown import faults
 from tests.injection.corpus import PAYLOADS
 
 A_PAGE = 6  # payloads of one procedure; each of its steps carries one of them in all its texts

@@ -10,6 +10,8 @@ import json
 import re
 import shutil
 import struct
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 
@@ -101,6 +103,14 @@ def test_page_gets_its_calculators_and_the_units(built):
     files = contents(built[0], "calculators")
     assert {"calculators/calls/browser.pyc", "calculators/rotor_thickness.pyc", "pint/registry.pyc"} <= set(files)
     assert not [name for name in files if "/testsuite/" in name]
+
+
+def test_the_page_writer_gets_of_the_build_what_it_imports_and_no_more():
+    (package,) = (package for pack in PACKS for package in pack.packages if package.name == "build_tools")
+    sent = {name.removesuffix(".py").removesuffix("/__init__") for name in package_files(PROJECT, package) if name.endswith(".py")}
+    code = "import sys, build_tools.pages.page_writer; print(*(name for name in sys.modules if name.partition('.')[0] == 'build_tools'))"
+    done = subprocess.run([sys.executable, "-c", code], cwd=PROJECT, capture_output=True, text=True, check=True)
+    assert sent == {name.replace(".", "/") for name in done.stdout.split()}
 
 
 def test_what_is_left_out_exists_and_is_never_imported_by_the_page():

@@ -8,8 +8,8 @@ from html.parser import HTMLParser
 import pytest
 from mkdocs.config import load_config
 
-from build_tools.content import import_pages, shop_markdown
 from build_tools.content.load import files_of
+from build_tools.content.shop import import_pages, shop_markdown
 from build_tools.content.yaml_reader import decode, read
 from build_tools.exchange import shop_data
 from build_tools.pages import page_writer, search

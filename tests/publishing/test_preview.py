@@ -13,9 +13,9 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.content import scaffold
 from build_tools.content.handbook import Handbook
 from build_tools.content.problems import Problem
+from build_tools.content.shop import scaffold
 from build_tools.paths import PROJECT
 from build_tools.publishing.preview import Preview
 

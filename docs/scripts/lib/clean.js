@@ -16,7 +16,7 @@ const ATTRIBUTES = new Set(
 );
 const CONTROLS = new Set(["input", "select", "textarea"]);
 const INPUTS = ["text", "checkbox", "radio"];
-const SCHEMES = ["http", "https", "mailto", "tel"]; // as in build_tools/content/shop_markdown.py
+const SCHEMES = ["http", "https", "mailto", "tel"]; // as in build_tools/content/shop/shop_markdown.py
 
 /** The cleaned content of a text of HTML, and how many elements were no part of a page. @param {string} html @returns {{content: DocumentFragment, foreign: number}} */
 export function cleaned(html) {

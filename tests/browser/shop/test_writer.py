@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 from build_tools.browser.bundle import bundled_script
-from build_tools.content import import_pages
+from build_tools.content.shop import import_pages
 from build_tools.content.yaml_reader import read
 from build_tools.exchange import shop_data
 from build_tools.pages.page_writer import stock_files

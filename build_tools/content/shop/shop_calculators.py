@@ -68,7 +68,7 @@ def _taken(module: str, name: str, text: str) -> ShopCalculator:
         says = f"{quoted(module)} cannot name a calculator of the shop."
         expected = "lower case words joined by _, and none of the handbook's names"
         raise _refused(name, Fault("K101", says, "calculators/our_lever.py", expected=expected))
-    from build_tools.content import shop_calculator_watch as watch  # the page writer's Python has no processes
+    from build_tools.content.shop import shop_calculator_watch as watch  # the page writer's Python has no processes
 
     answer = watch.answer(module, name, text)
     if isinstance(answer, Fault):

@@ -1,6 +1,6 @@
 """Start a shop's folder, or one more file in it: each file already builds, and says how to go on. Nothing is written over.
 
-The beginnings lie in build_tools/content/new_shop/; words in capitals there are filled in.
+The beginnings lie in build_tools/content/shop/new_shop/; words in capitals there are filled in.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from pathlib import Path
 from build_tools.content import json_schema
 from build_tools.content.load import load
 from build_tools.content.model import Step
-from build_tools.content.plain_files import linked_part
 from build_tools.content.problems import alike
+from build_tools.content.shop.plain_files import linked_part
 from build_tools.errors import BuildFailed
 from build_tools.paths import PROJECT
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from build_tools.content import plain_files
+from build_tools.content.shop import plain_files
 from build_tools.exchange import shop_data
 
 

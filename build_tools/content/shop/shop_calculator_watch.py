@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from build_tools.content.problems import Fault
-from build_tools.content.shop_calculator_host import READY
+from build_tools.content.shop.shop_calculator_host import READY
 
 HOST = Path(__file__).with_name("shop_calculator_host.py")
 START = 60.0  # seconds for Python and the handbook's own code
