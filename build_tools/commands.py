@@ -168,9 +168,9 @@ def build(options: argparse.Namespace) -> int:
     from build_tools.publishing.mkdocs_build import build_site
 
     started = time.monotonic()
-    settled_or_said(options.out)
+    finish_publication_or_say(options.out)
     if options.since:
-        settled(options.since)
+        finish_publication(options.since)
     print("Building the handbook", flush=True)
     for name in build_site(options.out, options.shop, options.since):
         print(f"Kept {name}. {shop_line(options.out / name)}")
@@ -182,20 +182,20 @@ def build(options: argparse.Namespace) -> int:
     return 0
 
 
-def settled(site: Path) -> None:
+def finish_publication(site: Path) -> None:
     """Finish or undo what was cut off while it was published, and say so. Raises FolderError where that cannot be."""
-    from build_tools.publishing.publish import settle
+    from build_tools.publishing.publish import finish_or_undo
 
-    if line := settle(site):
+    if line := finish_or_undo(site):
         print(line, flush=True)
 
 
-def settled_or_said(site: Path) -> None:
+def finish_publication_or_say(site: Path) -> None:
     """The same for a command that does not rest on what stands there."""
     from build_tools.errors import FolderError
 
     try:
-        settled(site)
+        finish_publication(site)
     except FolderError as problem:
         print(problem, file=sys.stderr, flush=True)
 
@@ -213,7 +213,7 @@ def shop_line(path: Path) -> str:
 def serve(options: argparse.Namespace) -> int:
     from build_tools.publishing.mkdocs_build import serve_site
 
-    settled_or_said(PROJECT / "site")
+    finish_publication_or_say(PROJECT / "site")
     return serve_site(options.port, options.shop)
 
 
@@ -318,7 +318,7 @@ def list_(options: argparse.Namespace) -> int:
 def pack(options: argparse.Namespace) -> int:
     from build_tools.exchange.zip_site import pack
 
-    settled(options.source)
+    finish_publication(options.source)
     target, found = pack(options.source, options.out)
     print(f"{target}: {target.stat().st_size / 1e6:.1f} MB. Build {found.build}.")
     if found.shop or found.shop_problem:
@@ -332,7 +332,7 @@ def pack(options: argparse.Namespace) -> int:
 def verify(options: argparse.Namespace) -> int:
     from build_tools.exchange.verify import verify
 
-    settled(options.copy)
+    finish_publication(options.copy)
     found = verify(options.copy)
     if not found.whole:
         problems = [*found.problems(), *([found.shop_problem] if found.shop_problem else [])]
@@ -344,8 +344,8 @@ def verify(options: argparse.Namespace) -> int:
 def compare(options: argparse.Namespace) -> int:
     from build_tools.exchange.compare_sites import compare, read
 
-    settled(options.old)
-    settled(options.new)
+    finish_publication(options.old)
+    finish_publication(options.new)
     found = compare(read(options.old), read(options.new))
     print(f"From {found.since} to build {found.new.build} of {found.new.newest}")
     for _, heading, listed in found.shown():
@@ -360,10 +360,10 @@ def collect_jobs(options: argparse.Namespace) -> int:
     from build_tools.jobs import database
 
     try:
-        done = database.gather(options.folder, options.into)
+        done = database.collect(options.folder, options.into)
         for path in database.write_csv(options.into, options.csv) if options.csv else []:
             print(f"Written: {path}")
-    except database.GatherError as problem:
+    except database.DatabaseError as problem:
         raise BuildFailed([str(problem)]) from None
     print(f"{done.files} files taken: {done.jobs} new jobs, {done.entries} new entries in {options.into}.")
     return report(done.problems) if done.problems else 0
@@ -373,8 +373,8 @@ def import_pages(options: argparse.Namespace) -> int:
     from build_tools.content.shop import import_pages
 
     try:
-        fresh, kept = import_pages.take(options.file, options.folder)
-    except import_pages.TakeError as problem:
+        fresh, kept = import_pages.import_pages(options.file, options.folder)
+    except import_pages.ImportPagesError as problem:
         raise BuildFailed([str(problem)]) from None
     print(f"{len(fresh)} files taken into {options.folder}{': ' if fresh else ''}{', '.join(fresh)}")
     return (

@@ -32,7 +32,7 @@ class FolderError(ValueError):
 
 
 @contextmanager
-def told_when_full(place: Path, what: str) -> Iterator[None]:
+def explaining_a_full_disk(place: Path, what: str) -> Iterator[None]:
     """Say of a full disk where it is full: the system names the file that was read, or none. Raises FolderError."""
     try:
         yield

@@ -26,7 +26,7 @@ from pathlib import Path
 from build_tools.browser.node import node
 from build_tools.browser.packs import ENCODINGS_KEPT, PACKS, STDLIB_IN_SHORT, STDLIB_LEFT_OUT, Pack, Package
 from build_tools.browser.typefaces import typefaces
-from build_tools.errors import BundleError, told_when_full
+from build_tools.errors import BundleError, explaining_a_full_disk
 from build_tools.setup import PAGE_PACKAGES
 
 PYODIDE = Path("node_modules/pyodide")
@@ -218,7 +218,10 @@ def _worker(parts: Mapping[str, bytes]) -> bytes:
 def _compiled(project: Path, parts: Mapping[str, bytes], levels: Mapping[str, int]) -> dict[str, bytes]:
     """The same files with every .py replaced by its .pyc, made by the page's own Python."""
     room = Path(tempfile.gettempdir())
-    with told_when_full(room, "Free about 50 MB there, and run the command again."), tempfile.TemporaryDirectory(dir=room) as folder:
+    with (
+        explaining_a_full_disk(room, "Free about 50 MB there, and run the command again."),
+        tempfile.TemporaryDirectory(dir=room) as folder,
+    ):
         job, compiled = [], {}
         for number, name in enumerate(parts):
             if name.endswith(".py"):

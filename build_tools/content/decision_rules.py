@@ -15,7 +15,7 @@ from build_tools.content.handbook import Handbook
 from build_tools.content.model import Axis, DecisionRule, Finding, PartFindings, SourceRef
 from build_tools.content.problems import Fault, Problem, unknown
 from build_tools.paths import PROJECT
-from calculators.decision.rules import ACTIONS, RESERVED, fact_faults, replaced_by_the_shop, unsettled_facts
+from calculators.decision.rules import ACTIONS, RESERVED, fact_faults, replaced_by_the_shop, unknown_facts
 
 _ABOUT_THE_RULE = {"supply", "amount", "replaces", "action", "how", "why"}
 STOCK = PROJECT / "calculators" / "decision" / "rules.json"
@@ -266,7 +266,7 @@ def _rule_problems(handbook: Handbook, name: str, rule: DecisionRule) -> Iterato
         )
     yield from _amount_problems(handbook, "rules", name, rule.amount)
     drawn = {(other.part, other.finding) for other in handbook.rules.values() if other.part and other.finding}
-    for fault in [*fact_faults(rule.because or [], parts, handbook.catalogue), *unsettled_facts(rule.because or [], drawn)]:
+    for fault in [*fact_faults(rule.because or [], parts, handbook.catalogue), *unknown_facts(rule.because or [], drawn)]:
         yield handbook.problem(
             "rules",
             name,

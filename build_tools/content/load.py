@@ -123,7 +123,7 @@ def settle(handbook: Handbook) -> list[Problem]:
     """Once all files are added: a shop's calculators join the handbook's, and its changes go into the handbook's steps."""
     problems: list[Problem] = []
     try:
-        own = shop_calculators.take(handbook.calculator_files)
+        own = shop_calculators.read_all(handbook.calculator_files)
         handbook.catalogue = {**handbook.catalogue, **own}
         handbook.from_shop |= {("calculators", name) for name in own}
     except ContentError as error:

@@ -1,6 +1,6 @@
 """Whether a copy of the site, a folder or a zip, is as the build made it: every file against `SHA256SUMS`.
 
-The shop's own `shop-data.js` is in no list: it is read as strictly as `take` reads it, and said on a line of its own.
+The shop's own `shop-data.js` is in no list: it is read as strictly as `import-pages` reads it, and said on a line of its own.
 What it cannot tell: whether files and list were exchanged together. For that, compare the list's own checksum with the
 one that was printed where the copy comes from. Standard library only.
 """

@@ -9,7 +9,7 @@ from __future__ import annotations
 import zipfile
 from pathlib import Path
 
-from build_tools.errors import told_when_full
+from build_tools.errors import explaining_a_full_disk
 from build_tools.exchange.checksums import LIST, sha256
 from build_tools.exchange.untrusted import COMMENT, PACKED_DATE, PACKED_MODE, CopyError, open_copy
 from build_tools.exchange.verify import Report, verify
@@ -29,7 +29,7 @@ def pack(source: Path, target: Path | None = None) -> tuple[Path, Report]:
     copy = open_copy(source)
     half = target.with_name(f"{target.name}.half")  # a pack that is cut off leaves no half zip behind
     try:
-        with told_when_full(target.absolute().parent, "Free some there, or give another place with --out."):
+        with explaining_a_full_disk(target.absolute().parent, "Free some there, or give another place with --out."):
             with zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
                 for name in sorted({*report.listed, LIST} & set(copy.names)):
                     archive.writestr(_member(name), b"".join(copy.chunks(name)))

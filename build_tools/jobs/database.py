@@ -31,7 +31,7 @@ _FORMULA = re.compile(r"[\s\x00]*[=+\-@＝＋－＠|]|[\t\r\n]")
 Cell = str | int | float | None  # what SQLite holds of these
 
 
-class GatherError(ValueError):
+class DatabaseError(ValueError):
     """Nothing was gathered, or one file was refused. The message is one line."""
 
 
@@ -45,18 +45,18 @@ class Gathered:
     problems: list[str] = field(default_factory=list)
 
 
-def gather(folder: Path, database: Path) -> Gathered:
-    """Take in all job files below a folder. Raises GatherError where the database is not one of these; OSError."""
+def collect(folder: Path, database: Path) -> Gathered:
+    """Take in all job files below a folder. Raises DatabaseError where the database is not one of these; OSError."""
     done = Gathered()
     names = _sound(folder, done)
     with closing(_opened(database)) as store:
         for name in names:
             try:
                 _take(store, name, *_read(folder, name), done)
-            except (GatherError, JobFileError) as refusal:
+            except (DatabaseError, JobFileError) as refusal:
                 done.problems.append(f"{name}: {refusal}")
             except sqlite3.OperationalError as error:
-                raise GatherError(
+                raise DatabaseError(
                     f"{database}: {error}. What was taken before it is kept: close what has it open, and run it again."
                 ) from None
     return done
@@ -74,7 +74,7 @@ def _sound(folder: Path, done: Gathered) -> list[str]:
         name = path.relative_to(folder).as_posix()
         try:
             text, job = _read(folder, name)
-        except (JobFileError, GatherError) as refusal:
+        except (JobFileError, DatabaseError) as refusal:
             refused[name] = f"{name}: {refusal}"
             continue
         names.append(name)
@@ -88,20 +88,20 @@ def _sound(folder: Path, done: Gathered) -> list[str]:
 
 
 def _read(folder: Path, name: str) -> tuple[str, JobFile]:
-    """Text and job of a file. Raises JobFileError, GatherError."""
+    """Text and job of a file. Raises JobFileError, DatabaseError."""
     path = folder / name
     if path.is_symlink() or not path.is_file():
-        raise GatherError("this is a link or a device, not a file; put the job file itself here")
+        raise DatabaseError("this is a link or a device, not a file; put the job file itself here")
     if path.stat().st_size > 4 * LARGEST_FILE:  # bytes of a character
-        raise GatherError(f"the file is larger than {LARGEST_FILE // 1_000_000} MB, so it is no saved job")
+        raise DatabaseError(f"the file is larger than {LARGEST_FILE // 1_000_000} MB, so it is no saved job")
     try:
         text = path.read_text("utf-8-sig")  # a byte-order mark is no part of it, as in the page
     except UnicodeDecodeError:
-        raise GatherError(
+        raise DatabaseError(
             "the file is not saved as UTF-8, so the page did not save it so; take the file as it was saved, or save it again from the page"
         ) from None
     except OSError as error:
-        raise GatherError(f"the file cannot be read: {error.strerror}") from None
+        raise DatabaseError(f"the file cannot be read: {error.strerror}") from None
     return text, read_job(text)
 
 
@@ -128,31 +128,31 @@ def _contradiction(text: str, key: str, other: str) -> str:
 
 
 def _opened(path: Path) -> sqlite3.Connection:
-    """The database at a path, new where there is none. Raises GatherError where another one is there."""
+    """The database at a path, new where there is none. Raises DatabaseError where another one is there."""
     fresh = not path.exists() or path.stat().st_size == 0
     try:
         store = sqlite3.connect(path, timeout=WAIT, isolation_level=None)
     except sqlite3.OperationalError as error:
-        raise GatherError(
+        raise DatabaseError(
             f"{path} cannot be opened: {error}. Name a file in a folder that is there, for example: --into jobs.sqlite"
         ) from None
     try:
         if fresh:
             store.executescript(f"BEGIN EXCLUSIVE; PRAGMA application_id = {APPLICATION};\n{SCHEMA.read_text('utf-8')}\nCOMMIT;")
         elif store.execute("PRAGMA application_id").fetchone()[0] != APPLICATION:
-            raise GatherError(f"{path} is a database of something else. Name a new file, for example: --into jobs.sqlite")
+            raise DatabaseError(f"{path} is a database of something else. Name a new file, for example: --into jobs.sqlite")
         store.execute("PRAGMA foreign_keys = ON")
     except sqlite3.DatabaseError as error:
         store.close()
-        raise GatherError(f"{path} cannot be used: {error}. Name a new file, for example: --into jobs.sqlite") from None
-    except GatherError:
+        raise DatabaseError(f"{path} cannot be used: {error}. Name a new file, for example: --into jobs.sqlite") from None
+    except DatabaseError:
         store.close()
         raise
     return store
 
 
 def _take(store: sqlite3.Connection, name: str, text: str, job: JobFile, done: Gathered) -> None:
-    """Add what is new of one file, all of it or nothing. Raises GatherError where it contradicts what is there."""
+    """Add what is new of one file, all of it or nothing. Raises DatabaseError where it contradicts what is there."""
     store.execute("BEGIN IMMEDIATE")
     try:
         new_job = _add_job(store, text, job)
@@ -163,7 +163,7 @@ def _take(store: sqlite3.Connection, name: str, text: str, job: JobFile, done: G
                 _add_entry(store, name, text, entry, fingerprint)
                 new += 1
             elif known[key] != fingerprint:
-                raise GatherError(_contradiction(text, key, _file_of(store, key)))
+                raise DatabaseError(_contradiction(text, key, _file_of(store, key)))
         store.execute("COMMIT")
     except BaseException:
         store.execute("ROLLBACK")
@@ -177,7 +177,7 @@ def _add_job(store: sqlite3.Connection, text: str, file: JobFile) -> int:
     if there is None:
         store.execute("INSERT INTO jobs VALUES (?, ?, ?, ?)", row)
     elif there != row:
-        raise GatherError(_contradiction(text, f"job {file.job.id}", "the database"))
+        raise DatabaseError(_contradiction(text, f"job {file.job.id}", "the database"))
     return there is None
 
 
@@ -214,7 +214,7 @@ def _add_entry(store: sqlite3.Connection, name: str, text: str, entry: JobEntry,
     try:
         _insert(store, "entries", row)
     except sqlite3.IntegrityError:
-        raise GatherError(_contradiction(text, entry.id, _file_of(store, entry.id))) from None
+        raise DatabaseError(_contradiction(text, entry.id, _file_of(store, entry.id))) from None
     for table, rows in (("readings", _readings(entry)), ("torques", _torques(entry)), ("parts", _parts(entry))):
         for values in rows:
             _insert(store, table, [entry.id, *values])
@@ -285,7 +285,7 @@ def _utc(time: str) -> str:
     try:
         moment = datetime.datetime.fromisoformat(time).astimezone(datetime.UTC)
     except OverflowError:
-        raise GatherError(f"the time {time} is outside the calendar") from None
+        raise DatabaseError(f"the time {time} is outside the calendar") from None
     return moment.strftime("%Y-%m-%dT%H:%M:%S.") + f"{moment.microsecond // 1000:03}Z"
 
 

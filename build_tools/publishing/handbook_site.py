@@ -22,7 +22,7 @@ from build_tools.exchange import compare_sites
 from build_tools.exchange.checksums import sha256, written
 from build_tools.pages import page_writer, safety_messages, search
 from build_tools.pages.post import csp, running_head
-from build_tools.pages.post.minify import compact, compact_styles
+from build_tools.pages.post.minify import minify, minify_styles
 from build_tools.pages.render import page_data, render
 from build_tools.paths import PROJECT, SCRATCH
 from build_tools.publishing import inventory
@@ -76,7 +76,7 @@ class HandbookSite:
         if self._preview:
             return self._preview.with_mistakes(html)
         try:
-            return csp.with_policy(compact(html))
+            return csp.with_policy(minify(html))
         except csp.Unexpected as fault:
             raise BuildFailed(
                 [f"{source}: {fault}. Nothing but the build may put this there; this is a fault of the handbook, please report it."]
@@ -90,7 +90,7 @@ class HandbookSite:
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(search.index(search.entries(self._pages), self._terms))
         for sheet in (site / "styles").glob("*.css"):
-            sheet.write_text(compact_styles(sheet.read_text("utf-8")), "utf-8", newline="\n")
+            sheet.write_text(minify_styles(sheet.read_text("utf-8")), "utf-8", newline="\n")
         _name_the_list(site)
 
 

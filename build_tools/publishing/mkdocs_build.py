@@ -14,7 +14,7 @@ from mkdocs.config import load_config
 from mkdocs.exceptions import MkDocsException
 
 from build_tools.content.problems import ContentError
-from build_tools.errors import BuildFailed, FolderError, told_when_full
+from build_tools.errors import BuildFailed, FolderError, explaining_a_full_disk
 from build_tools.paths import PROJECT, SCRATCH
 from build_tools.publishing.publish import building_place, publish
 
@@ -31,7 +31,7 @@ def build_site(site: Path, shop: Path | None = None, since: Path | None = None) 
             config = load_config(str(CONFIG), site_dir=str(fresh), strict=True, extra=_extra(shop, since))
             config.plugins.on_startup(command="build", dirty=False)
             try:
-                with told_when_full(SCRATCH, "Free about 100 MB there, and run the command again."):
+                with explaining_a_full_disk(SCRATCH, "Free about 100 MB there, and run the command again."):
                     build(config)
             finally:
                 config.plugins.on_shutdown()

@@ -5,7 +5,7 @@ knows what it may replace, and how anyone can check that a copy on a stick is wh
 
 A publication has two halves. First all files that differ are copied beside the site's own, into `.handbook-publishing`
 on the same disk; the site stays as it was. Then the journal is written there, in one stroke, and from then on the
-publication can only be finished: each file is renamed into its place, the list last. Whatever stops it, `settle` at the
+publication can only be finished: each file is renamed into its place, the list last. Whatever stops it, `finish_or_undo` at the
 next command undoes the first half or finishes the second. Standard library only.
 """
 
@@ -22,7 +22,7 @@ from contextlib import AbstractContextManager, ExitStack, contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from build_tools.errors import FolderError, told_when_full
+from build_tools.errors import FolderError, explaining_a_full_disk
 from build_tools.exchange import shop_data
 from build_tools.exchange.checksums import LIST, STAGE, name_problem, sha256, written
 from build_tools.exchange.shop_data import NAME as SHOP_DATA
@@ -51,7 +51,7 @@ def publish(fresh: Path, site: Path) -> list[str]:
     No build makes a `shop-data.js`: the one in `site` is the shop's and stays, unless it is the empty one of version 0.1.0.
     """
     with alone():
-        cut_off = _settle(site, _journal_of(site)) if has_remains(site) else None
+        cut_off = _finish_or_undo(site, _journal_of(site)) if has_remains(site) else None
         new = checksums(fresh)
         old = check_folder(site, new, also=set(cut_off.new) | set(cut_off.gone) if cut_off else set())
         text = written(new).encode()
@@ -65,7 +65,7 @@ def publish(fresh: Path, site: Path) -> list[str]:
         stage = site / STAGE
         if cut_off:
             shutil.rmtree(stage)
-        with _told_when_full(site, fresh, ready):
+        with _explaining_a_full_disk(site, fresh, ready):
             try:
                 stage.mkdir(parents=True)
                 for number, name in enumerate(ready):
@@ -79,7 +79,7 @@ def publish(fresh: Path, site: Path) -> list[str]:
         return [SHOP_DATA] if has_shop_data and not empty else []
 
 
-def settle(site: Path) -> str:
+def finish_or_undo(site: Path) -> str:
     """Undo or finish a publication that was cut off; return one line that says so, empty where there was none.
 
     Raises FolderError, with what to do, where it can do neither.
@@ -91,7 +91,7 @@ def settle(site: Path) -> str:
             if not has_remains(site):  # whoever had the lock has done it
                 return ""
             journal = _journal_of(site)
-            if _settle(site, journal):
+            if _finish_or_undo(site, journal):
                 raise FolderError(
                     f"{site}: publishing was cut off, and its files are damaged since. Build into this folder again before anyone uses it."
                 )
@@ -113,7 +113,7 @@ def has_remains(site: Path) -> bool:
     return (site / STAGE).is_dir()
 
 
-def _settle(site: Path, journal: Journal | None) -> Journal | None:
+def _finish_or_undo(site: Path, journal: Journal | None) -> Journal | None:
     """Undo or finish; return the journal where neither can be done, since files were damaged after the cut."""
     stage = site / STAGE
     if stage.is_symlink():
@@ -266,9 +266,9 @@ def _remove(lock: Path) -> None:
         pass  # another build looks at it just now, and removes it
 
 
-def _told_when_full(site: Path, fresh: Path, ready: list[str]) -> AbstractContextManager[None]:
+def _explaining_a_full_disk(site: Path, fresh: Path, ready: list[str]) -> AbstractContextManager[None]:
     size = sum((fresh / name).stat().st_size for name in ready if name != LIST) / 1e6
-    return told_when_full(site, f"Free {size + 1:.0f} MB there, or give another place with --out. What was there is as it was.")
+    return explaining_a_full_disk(site, f"Free {size + 1:.0f} MB there, or give another place with --out. What was there is as it was.")
 
 
 def _copy(content: bytes, target: Path) -> None:

@@ -142,7 +142,7 @@ def fact_faults(because: Normal, parts: Mapping[str, Iterable[str]], calculators
             yield f"{fact} is never “{word}”{did_you_mean(word, words)}"
 
 
-def unsettled_facts(because: Normal, drawn: set[tuple[str, str]]) -> Iterator[str]:
+def unknown_facts(because: Normal, drawn: set[tuple[str, str]]) -> Iterator[str]:
     """Facts that ask for the absence of a finding which a rule may still draw: the order of the rules would matter."""
     for fact, word in values_of(because):
         part, _, finding = fact.partition("/")

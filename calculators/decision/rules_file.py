@@ -20,7 +20,7 @@ from calculators.decision.rules import (
     Supply,
     did_you_mean,
     fact_faults,
-    unsettled_facts,
+    unknown_facts,
 )
 from calculators.decision.when import Normal, normal_form
 
@@ -55,7 +55,7 @@ def read_rules(data: Any) -> Rules:
     drawing: tuple[tuple[str, Sequence[Rule | Supply]], ...] = (("rules", rules), ("supplies", supplies))
     for kind, items in drawing:
         for index, item in enumerate(items):
-            for fault in unsettled_facts(item.because, drawn):
+            for fault in unknown_facts(item.because, drawn):
                 raise _fault(f"{kind}[{index}].because", fault)
     return table
 

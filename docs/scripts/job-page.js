@@ -12,7 +12,7 @@ import { jobSystem, keepChoice, keptValues, system, takeUp } from "./job/job-lay
 import { isOpenTwice, onJournal, openJob, resume, standingEntries } from "./job/journal.js";
 import { addOtherWays } from "./job/other-ways.js";
 import { startOverview } from "./job/overview.js";
-import { startGather } from "./job/preparation.js";
+import { startPreparation } from "./job/preparation.js";
 import { startResume } from "./job/resume.js";
 import { startSheetFile } from "./job/sheet-buttons.js";
 import { drawStep } from "./job/signing.js";
@@ -61,7 +61,7 @@ const PARTS = [
   ["the check after an interruption", startResume],
   ["the completion", startCompletion],
   ["the overview of the parts", startOverview],
-  ["the lists to gather by", startGather],
+  ["the lists to gather by", startPreparation],
   ["short and full steps", startDetail],
   ["values found in earlier steps", startFound],
   ["vehicle sheets as files", startSheetFile],

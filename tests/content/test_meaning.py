@@ -38,7 +38,7 @@ def test_a_step_that_is_as_it_was_means_what_it_meant(steps):
         assert kept[address]["meaning"] == meaning(steps[address]), address
 
 
-def test_words_alone_change_no_meaning(steps):
+def test_wording_alone_changes_no_meaning(steps):
     for step in steps.values():
         reworded = step.model_copy(update={"do": "Other words.", "why": "Other.", "note": "Other.", "expect": "Other."})
         assert meaning(reworded) == meaning(step)

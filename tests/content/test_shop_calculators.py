@@ -23,7 +23,7 @@ SOUND = (scaffold.BEGINNINGS / "calculator.py").read_text("utf-8").replace("MODU
 
 def said(text: str, module: str = "stand_load") -> list[str]:
     with pytest.raises(ContentError) as caught:
-        shop_calculators.take({module: (f"shop/calculators/{module}.py", text)})
+        shop_calculators.read_all({module: (f"shop/calculators/{module}.py", text)})
     assert names() == [name.replace("_", "-") for name in MODULES]
     return [str(problem) for problem in caught.value.problems]
 
@@ -46,11 +46,11 @@ def ask(folder, request: str) -> str:
 
 
 def test_it_is_declared_like_the_others():
-    (found,) = shop_calculators.take({"stand_load": ("f.py", SOUND)}).values()
+    (found,) = shop_calculators.read_all({"stand_load": ("f.py", SOUND)}).values()
     assert found.name == "stand-load"
     assert list(found.inputs) == ["axle_load", "rating"] and found.cautions == ["vehicle-falls"]
     assert found.worked_example().verdict.code == "within" and "450\u00a0kg" in found.worked_example().verdict.text
-    assert shop_calculators.take({}) == {}
+    assert shop_calculators.read_all({}) == {}
 
 
 def test_it_answers_like_the_others(tmp_path):
@@ -74,7 +74,7 @@ def test_what_a_calculator_declares_is_the_same_after_it_was_data(name):
 
 def test_its_code_never_runs_in_the_process_that_builds(tmp_path):
     text = SOUND + f"\n__import__('sys').modules['calculators'].MODULES = ()\nassert __import__('os').getpid() != {os.getpid()}\n"
-    assert list(shop_calculators.take({"stand_load": ("f.py", text)})) == ["stand-load"]
+    assert list(shop_calculators.read_all({"stand_load": ("f.py", text)})) == ["stand-load"]
     assert len(names()) == len(MODULES)
 
 

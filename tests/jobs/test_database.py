@@ -15,7 +15,7 @@ from contextlib import closing
 import pytest
 
 from build_tools import commands
-from build_tools.jobs.database import GatherError, gather, write_csv
+from build_tools.jobs.database import DatabaseError, collect, write_csv
 from build_tools.jobs.job_record import FORMAT, checksum
 from build_tools.paths import PROJECT
 from calculators.calls.browser import evaluate
@@ -95,7 +95,7 @@ def test_files_of_every_version_are_taken(bays, database):
     bays.mkdir()
     for path in PAST:
         shutil.copy(path, bays)
-    done = gather(bays, database)
+    done = collect(bays, database)
     assert done.problems == [] and done.files == len(PAST)
     assert done.entries == sum(len(json.loads(path.read_text("utf-8"))["entries"]) for path in PAST)
 
@@ -104,12 +104,12 @@ def test_the_same_or_a_longer_file_adds_nothing_twice(bays, database):
     entries = [entry(10, FIRST, kind="done"), torque(11, FIRST, "109 N·m"), entry(12, FIRST, kind="complete", typed={"shown": "1 done"})]
     save(bays / "bay-1" / "job.json", FIRST, entries[:2])
     save(bays / "bay-2" / "copy.json", FIRST, entries[:2])
-    done = gather(bays, database)
+    done = collect(bays, database)
     assert (done.files, done.jobs, done.entries) == (2, 1, 2)
     before = everything(database)
-    assert gather(bays, database).entries == 0 and everything(database) == before
+    assert collect(bays, database).entries == 0 and everything(database) == before
     save(bays / "bay-1" / "job-later.json", FIRST, entries)
-    done = gather(bays, database)
+    done = collect(bays, database)
     assert (done.jobs, done.entries, done.problems) == (0, 1, [])
     after = everything(database)
     assert len(after["entries"]) == 3 and set(before["entries"]) < set(after["entries"]) and after["torques"] == before["torques"]
@@ -118,7 +118,7 @@ def test_the_same_or_a_longer_file_adds_nothing_twice(bays, database):
 def test_what_a_calculator_read_and_found_stands_in_rows(bays, database):
     readings = "25.13; 25.12; 25.13; 25.12; 25.13; 25.12; 25.13; 25.11"
     save(bays / "a.json", FIRST, [result(10, FIRST, "rotor-thickness", {"readings": readings, "discard": "24.4 mm"})])
-    gather(bays, database)
+    collect(bays, database)
     found = rows(database, "SELECT number, value, unit FROM readings WHERE role = 'input' AND name = 'readings' ORDER BY number")
     assert found == [(number, float(text), "mm") for number, text in enumerate(readings.split("; "), 1)]
     assert rows(database, "SELECT value FROM readings WHERE name = 'thinnest'") == [(25.11,)]
@@ -138,7 +138,7 @@ def test_torques_and_parts_stand_in_rows(bays, database):
     )
     unjudged = torque(11, FIRST, "100 N·m") | {"understood": {"shown": "not judged: an angle"}, "verdict": None}
     save(bays / "a.json", FIRST, [torque(10, FIRST, "100 N·m"), unjudged, decided])
-    gather(bays, database)
+    collect(bays, database)
     assert rows(database, "SELECT fastener, target, actual, tool, actual_value, difference, unit, verdict FROM torques ORDER BY entry") == [
         ("wheel-nut", "110 N·m", "100 N·m", "wrench 3", 100.0, -10.0, "N·m", "beyond"),
         ("wheel-nut", "110 N·m", "100 N·m", "wrench 3", None, None, None, None),
@@ -151,7 +151,7 @@ def test_torques_and_parts_stand_in_rows(bays, database):
 
 def test_entries_cannot_be_changed_or_removed(bays, database):
     save(bays / "a.json", FIRST, [entry(10, FIRST)])
-    gather(bays, database)
+    collect(bays, database)
     with closing(sqlite3.connect(database)) as store:
         for change in ("UPDATE entries SET note = 'x'", "DELETE FROM entries"):
             with pytest.raises(sqlite3.IntegrityError, match="an entry is never"):
@@ -165,7 +165,7 @@ def test_of_two_files_that_contradict_each_other_neither_is_taken(bays, database
     save(bays / "a.json", FIRST, [entry(10, FIRST), entry(11, FIRST)])
     save(bays / "b.json", FIRST, [entry(10, FIRST), entry(11, FIRST, note="changed by hand")])
     save(bays / "c.json", job(2), [entry(20, job(2))])
-    done = gather(bays, database)
+    done = collect(bays, database)
     assert [line.split(":")[0] for line in done.problems] == ["b.json", "a.json"]
     line = (bays / "b.json").read_text("utf-8")[: (bays / "b.json").read_text("utf-8").index(f"{11:032x}")].count("\n") + 1
     assert f"line {line}: entry {11:032x} says something else here than in a.json" in done.problems[0]
@@ -174,19 +174,19 @@ def test_of_two_files_that_contradict_each_other_neither_is_taken(bays, database
 
 def test_a_file_that_contradicts_what_was_taken_before_is_refused_whole(bays, database):
     save(bays / "a.json", FIRST, [entry(10, FIRST)])
-    gather(bays, database)
+    collect(bays, database)
     before = everything(database)
     (bays / "a.json").unlink()
     save(bays / "b.json", FIRST, [entry(12, FIRST), entry(10, FIRST, by="Somebody else")])
     save(bays / "c.json", FIRST | {"vehicle": "Blue van"}, [entry(10, FIRST)])
-    problems = gather(bays, database).problems
+    problems = collect(bays, database).problems
     # together they contradict each other on the job, too
     assert len(problems) == 2 and everything(database) == before
     (bays / "c.json").unlink()
-    (problem,) = gather(bays, database).problems
+    (problem,) = collect(bays, database).problems
     assert "than in a.json, taken in before" in problem and everything(database) == before
     save(bays / "b.json", FIRST | {"vehicle": "Blue van"}, [entry(10, FIRST)])
-    (problem,) = gather(bays, database).problems
+    (problem,) = collect(bays, database).problems
     assert "the job says something else here than in the database" in problem and everything(database) == before
 
 
@@ -211,7 +211,7 @@ def test_broken_files_are_named_and_the_others_taken(bays, database, capsys):
         (bays / "link.json").symlink_to(bays / "good.json")
         os.mkfifo(bays / "pipe.json")
         expected |= {"link.json", "pipe.json"}
-    assert commands.run(commands.parse(["gather", str(bays), "--into", str(database)])) == 2
+    assert commands.run(commands.parse(["collect-jobs", str(bays), "--into", str(database)])) == 2
     said = capsys.readouterr()
     lines = said.err.splitlines()
     assert {line.split(":")[0] for line in lines[:-1]} == expected and len(lines) == len(expected) + 1
@@ -219,13 +219,13 @@ def test_broken_files_are_named_and_the_others_taken(bays, database, capsys):
     assert [row[0] for row in rows(database, "SELECT id FROM jobs")] == [FIRST["id"]]
     for name in expected:
         (bays / name).unlink()
-    assert commands.run(commands.parse(["gather", str(bays), "--into", str(database)])) == 0
+    assert commands.run(commands.parse(["collect-jobs", str(bays), "--into", str(database)])) == 0
 
 
 def test_a_byte_order_mark_is_no_part_of_the_file(bays, database):
     save(bays / "a.json", FIRST, [entry(10, FIRST)])
     (bays / "a.json").write_bytes(b"\xef\xbb\xbf" + (bays / "a.json").read_bytes())  # an editor put it there; the page reads over it
-    done = gather(bays, database)
+    done = collect(bays, database)
     assert done.problems == [] and done.entries == 1
 
 
@@ -240,7 +240,7 @@ def test_a_byte_order_mark_is_no_part_of_the_file(bays, database):
 def test_a_file_of_another_make_says_which(bays, database, said, make):
     save(bays / "a.json", FIRST, [entry(10, FIRST)])
     (bays / "a.json").write_text((bays / "a.json").read_text("utf-8").replace("wheel-end-job/1", said), "utf-8")
-    [problem] = gather(bays, database).problems
+    [problem] = collect(bays, database).problems
     assert problem.startswith("a.json: ") and make in problem
 
 
@@ -255,7 +255,7 @@ def test_a_file_of_another_make_says_which(bays, database, said, make):
 )
 def test_what_is_wrong_is_said_in_plain_words(bays, database, change, says):
     save(bays / "a.json", FIRST, [entry(10, FIRST, **change)])
-    [problem] = gather(bays, database).problems
+    [problem] = collect(bays, database).problems
     assert problem.startswith("a.json: entries[0].") and says in problem
     assert "nput should" not in problem and "Extra" not in problem
 
@@ -269,15 +269,15 @@ def test_another_file_or_database_is_not_touched(bays, database, content):
     else:
         database.write_bytes(content)
     before = database.read_bytes()
-    with pytest.raises(GatherError, match="--into jobs.sqlite"):
-        gather(bays, database)
+    with pytest.raises(DatabaseError, match="--into jobs.sqlite"):
+        collect(bays, database)
     assert database.read_bytes() == before
 
 
 def test_a_folder_that_is_not_there_is_one_line(bays, tmp_path):
     bays.mkdir()
-    with pytest.raises(GatherError, match="cannot be opened"):
-        gather(bays, tmp_path / "nowhere" / "jobs.sqlite")
+    with pytest.raises(DatabaseError, match="cannot be opened"):
+        collect(bays, tmp_path / "nowhere" / "jobs.sqlite")
 
 
 # ---------------------------------------------------------------- CSV
@@ -288,7 +288,7 @@ FORMULAS = ["=1+1", "+49 30 12345", "-2+3", "@SUM(A1)", "\t=1", "\r=1", " =1", "
 def test_csv_holds_all_and_no_formula(bays, database, tmp_path):
     entries = [entry(number, FIRST, note=text, by="Zoë; =1") for number, text in enumerate(FORMULAS, 10)]
     save(bays / "a.json", FIRST, [*entries, torque(30, FIRST, "100 N·m")])
-    gather(bays, database)
+    collect(bays, database)
     for path in write_csv(database, tmp_path / "tables"):
         assert path.read_bytes().startswith(b"\xef\xbb\xbf")
         with path.open(encoding="utf-8-sig", newline="") as file:
@@ -310,7 +310,7 @@ def test_csv_holds_all_and_no_formula(bays, database, tmp_path):
 
 def test_the_docs_name_every_column(bays, database):
     bays.mkdir()
-    gather(bays, database)
+    collect(bays, database)
     documented = {table: re.findall(r"`(\w+)`", columns) for table, columns in re.findall(r"(?m)^\| `(\w+)` \| [^|]+ \| ([^|]+) \|$", DOCS)}
     assert documented == {table: [row[1] for row in rows(database, f"PRAGMA table_info({table})")] for table in documented}
     assert set(documented) == {"jobs", "entries", "readings", "torques", "parts"}
@@ -348,7 +348,7 @@ def test_the_questions_of_the_docs_are_answered(bays, database):
             torque(93, other, "90 N·m", place="RF", time="2026-11-20T07:10:00Z"),
         ],
     )
-    assert gather(bays, database).problems == []
+    assert collect(bays, database).problems == []
     wear, loose, incomplete = (rows(database, question) for question in QUERIES)
     # 0.980 in = 24.892 mm, since an inch is 25.4 mm
     assert wear == [

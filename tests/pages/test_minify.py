@@ -4,7 +4,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from build_tools.pages.post.minify import compact, compact_styles
+from build_tools.pages.post.minify import minify, minify_styles
 
 
 @pytest.mark.parametrize(
@@ -25,7 +25,7 @@ from build_tools.pages.post.minify import compact, compact_styles
     ],
 )
 def test_what_is_written_short(long, short):
-    assert compact(long) == short
+    assert minify(long) == short
 
 
 class Heard(HTMLParser):
@@ -47,7 +47,7 @@ def test_a_parser_hears_the_same():
         '<main><p hidden="hidden" data-outcomes="{&quot;low&quot;:{&quot;say&quot;:&quot;a &lt;b&gt; &amp; c&quot;}}">'
         "a &quot;b&quot;</p><input disabled='disabled' value='x &quot; y'><br/></main>"
     )
-    assert Heard(compact(html)).heard == Heard(html).heard
+    assert Heard(minify(html)).heard == Heard(html).heard
 
 
 def test_a_style_sheet_loses_its_comments_and_nothing_else():
@@ -57,7 +57,7 @@ a { color: red; /* why */ content: "/* text */"; } /* end */
 b { background: url("data:image/svg+xml,%3Csvg d='M5 */ 1'/%3E"); }
 """
     assert (
-        compact_styles(css)
+        minify_styles(css)
         == """a { color: red; content: "/* text */"; } b { background: url("data:image/svg+xml,%3Csvg d='M5 */ 1'/%3E"); }
 """
     )

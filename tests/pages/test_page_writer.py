@@ -207,11 +207,11 @@ def saved(tmp_path, files) -> str:
 
 def test_pages_written_in_the_browser_go_into_a_folder_and_over_nothing(tmp_path, files):
     path, folder = saved(tmp_path, files), tmp_path / "our-shop"
-    fresh, kept = import_pages.take(path, folder)
+    fresh, kept = import_pages.import_pages(path, folder)
     assert fresh == sorted(files) and kept == []
     assert {name: (folder / name).read_text("utf-8") for name in files} == files
     (folder / EXAMPLE).write_text("id: mine\n", "utf-8")
-    assert import_pages.take(path, folder) == ([], [EXAMPLE])
+    assert import_pages.import_pages(path, folder) == ([], [EXAMPLE])
     assert (folder / EXAMPLE).read_text("utf-8") == "id: mine\n"
 
 
@@ -229,8 +229,8 @@ def test_pages_written_in_the_browser_go_into_a_folder_and_over_nothing(tmp_path
     ],
 )
 def test_a_name_outside_the_folder_is_refused(tmp_path, name):
-    with pytest.raises(import_pages.TakeError, match="no place in a shop's folder"):
-        import_pages.take(saved(tmp_path, {name: "x"}), tmp_path / "our-shop")
+    with pytest.raises(import_pages.ImportPagesError, match="no place in a shop's folder"):
+        import_pages.import_pages(saved(tmp_path, {name: "x"}), tmp_path / "our-shop")
     assert not (tmp_path / "our-shop").exists()
 
 
@@ -240,6 +240,6 @@ def test_a_name_outside_the_folder_is_refused(tmp_path, name):
 def test_another_file_is_refused_with_one_line(tmp_path, text):
     path = tmp_path / "shop-data.js"
     path.write_text(text, "utf-8")
-    with pytest.raises(import_pages.TakeError, match="no pages in it") as caught:
-        import_pages.take(path, tmp_path / "our-shop")
+    with pytest.raises(import_pages.ImportPagesError, match="no pages in it") as caught:
+        import_pages.import_pages(path, tmp_path / "our-shop")
     assert "\n" not in str(caught.value)

@@ -22,7 +22,7 @@ from build_tools.exchange.shop_data import NAME as SHOP_DATA
 from build_tools.exchange.verify import verify
 from build_tools.paths import PROJECT
 from build_tools.publishing import publish as publishing
-from build_tools.publishing.publish import JOURNAL, clear_left_over, publish, settle
+from build_tools.publishing.publish import JOURNAL, clear_left_over, finish_or_undo, publish
 
 HEAD = '<html><head><meta name="handbook:build" content="{}"></head>'
 OLD = {
@@ -151,9 +151,9 @@ def test_killed_at_every_file_the_site_is_old_or_new_after_the_next_command(befo
         site = a_copy(before)
         is_shops = untouched(site)
         assert ended(victim(site, stop, publishing_into(site))) is None
-        command = ("verify", "pack", "settle")[stop % 3]
-        if command == "settle":
-            settle(site)
+        command = ("verify", "pack", "finish_or_undo")[stop % 3]
+        if command == "finish_or_undo":
+            finish_or_undo(site)
         else:
             assert run(command, site) == 0
         found.append(state(site))
@@ -179,14 +179,14 @@ def test_killed_again_while_it_is_finished(before):
     assert ended(victim(half, steps - 10, publishing_into(half))) is None
     assert (half / STAGE / JOURNAL).exists()
     site = shutil.copytree(half, before.parent / "again")
-    code = f"print(publish.settle(Path({str(site)!r})), file=sys.stderr)"
+    code = f"print(publish.finish_or_undo(Path({str(site)!r})), file=sys.stderr)"
     more = ended(victim(site, -1, code))
     assert more > 5 and state(site) == "new"
     for stop in range(more):
         shutil.rmtree(site)
         shutil.copytree(half, site)
         assert ended(victim(site, stop, code)) is None
-        settle(site)
+        finish_or_undo(site)
         assert state(site) == "new"
 
 
@@ -219,7 +219,7 @@ def test_the_first_publication_cut_off_leaves_an_empty_folder_or_the_whole(befor
     for stop in range(0, steps, 2):
         shutil.rmtree(site, ignore_errors=True)
         assert ended(victim(site, stop, publishing_into(site))) is None
-        settle(site)
+        finish_or_undo(site)
         if not site.exists() or not any(site.iterdir()):
             seen.add("empty")
             continue
@@ -273,9 +273,9 @@ def test_files_damaged_after_the_cut_are_said_and_built_over(before):
         if path.name != JOURNAL:
             path.write_text("zeros")
     with pytest.raises(FolderError, match="Build into this folder again"):
-        settle(site)
+        finish_or_undo(site)
     with pytest.raises(FolderError, match="Build into this folder again"):
-        settle(site)
+        finish_or_undo(site)
     run("build", site)
     assert state(site) == "new"
 
@@ -304,7 +304,7 @@ def test_a_journal_from_elsewhere_reaches_nothing_outside(before, change):
     path = site / STAGE / JOURNAL
     path.write_text(change(json.loads(path.read_text())))
     with pytest.raises(FolderError, match="is damaged"):
-        settle(site)
+        finish_or_undo(site)
     assert (outside / "outside.txt").exists() and (before.parent / "outside.txt").exists() and (site / SHOP_DATA).exists()
 
 
@@ -358,7 +358,7 @@ def test_of_two_files_the_one_that_is_written_is_named(tmp_path, capsys):
         raise problem
 
     with pytest.raises(FolderError, match=f"^{tmp_path / 'target.css'}: the disk is full. Free some."):
-        with publishing.told_when_full(tmp_path, "Free some."):
+        with publishing.explaining_a_full_disk(tmp_path, "Free some."):
             command(None)
     options = commands.parse(["version"])
     options.run = command

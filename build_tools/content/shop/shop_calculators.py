@@ -39,7 +39,7 @@ class ShopCalculator(Calculator):
         return self.worked
 
 
-def take(files: Mapping[str, tuple[str, str]]) -> dict[str, ShopCalculator]:
+def read_all(files: Mapping[str, tuple[str, str]]) -> dict[str, ShopCalculator]:
     """The calculators of these files, by name: module → (its file for the reader, its text). ContentError holds every mistake."""
     taken: dict[str, ShopCalculator] = {}
     problems: list[Problem] = []

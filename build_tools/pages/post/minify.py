@@ -20,12 +20,12 @@ _CSS_COMMENT = re.compile(r"""("(?:[^"\\]|\\.)*"|'(?:[^'\\]|\\.)*')|/\*.*?\*/\s*
 _QUOTE = re.compile(r"&quot;|&#34;")
 
 
-def compact(html: str) -> str:
+def minify(html: str) -> str:
     """The page with `hidden` for `hidden="hidden"`, few quotes, JSON in attributes between single quotes, and no gaps between blocks."""
     return _BLOCK_END.sub(r"\1", TAG.sub(lambda tag: _ATTRIBUTE.sub(_short, tag[0]), html))
 
 
-def compact_styles(css: str) -> str:
+def minify_styles(css: str) -> str:
     """The sheet without its comments, which are for whoever writes it; text in quotes, such as a drawn sign, stays as it is."""
     return _CSS_COMMENT.sub(lambda found: found[1] or "", css)
 

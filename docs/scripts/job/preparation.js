@@ -10,7 +10,7 @@ import { openJob } from "./journal.js";
 /** @typedef {{key: string, line: HTMLElement, tick: HTMLInputElement}} Item */
 
 /** @param {JobPage} page */
-export function startGather({ article }) {
+export function startPreparation({ article }) {
   const lists = Array.from(/** @type {NodeListOf<HTMLElement>} */ (article.querySelectorAll("ul.ticks")));
   const groups = lists.map((list) => {
     const heading = list.previousElementSibling;
