@@ -153,14 +153,14 @@ def report_mistakes(problems: list) -> int:
     """Print the mistakes in the content, each with its place, and where they are explained; return the exit code."""
     from build_tools.content.report import report
 
-    colour = sys.stderr.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    color = sys.stderr.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
     page = PROJECT / "site" / "mistakes" / "index.html"
     explained = (
         f"Each code is explained in {page}"
         if page.is_file()
         else "Each code is explained in the built handbook, on the page mistakes/index.html"
     )
-    print(report(problems, colour=colour, explained=explained), file=sys.stderr)
+    print(report(problems, color=color, explained=explained), file=sys.stderr)
     return 1
 
 
@@ -223,7 +223,7 @@ def check(options: argparse.Namespace) -> int:
     from build_tools.checks.vehicles import sheet_notices
     from build_tools.content import decision_rules, json_schema, source_list
     from build_tools.content.problems import ContentError
-    from build_tools.content.report import told as in_full
+    from build_tools.content.report import in_full
     from build_tools.content.shop import shop_changes
     from build_tools.pages.render import uris
 

@@ -235,17 +235,17 @@ class Window:
             at_or_next = self.locks.first_from(0.0)
             tighter = at_or_next if self.locks.standing is None else at_or_next + 1
             shown |= {"positions_to_turn": 0, "turn_angle": Quantity(0.0, "degree"), "resulting_end_play": Quantity(self.measured, "mm")}
-            return shown | self._neighbours(at_or_next - 1, tighter)
+            return shown | self._neighbors(at_or_next - 1, tighter)
         if self.chosen is None:
             nowhere = Missing("no lock position lands in the window")
             shown |= dict.fromkeys(("positions_to_turn", "turn_angle", "resulting_end_play"), nowhere)
-            return shown | self._neighbours(self.first - 1, self.first)
+            return shown | self._neighbors(self.first - 1, self.first)
         shown["positions_to_turn"] = self.locks.positions(self.chosen)
         shown["turn_angle"] = Quantity(self.locks.angle(self.chosen), "degree")
         shown["resulting_end_play"] = Quantity(self.end_play(self.chosen), "mm")
-        return shown | self._neighbours(self.chosen - 1, self.chosen + 1)
+        return shown | self._neighbors(self.chosen - 1, self.chosen + 1)
 
-    def _neighbours(self, looser: int, tighter: int) -> dict[str, Any]:
+    def _neighbors(self, looser: int, tighter: int) -> dict[str, Any]:
         return {"looser_end_play": Quantity(self.end_play(looser), "mm"), "tighter_end_play": Quantity(self.end_play(tighter), "mm")}
 
 

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from calculators.contract.cross_checks import ask_or_note, out_of_line, spread
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.errors import Contradiction, MissingInput
-from calculators.contract.figure import GREY, INK, LINE, PAPER, QUIET, SIZE, THICK, THIN, TINT, WIDTH, Figure, Point, entered
+from calculators.contract.figure import GRAY, INK, LINE, PAPER, QUIET, SIZE, THICK, THIN, TINT, WIDTH, Figure, Point, entered
 from calculators.contract.inputs import FILLED_IN, HalfLastDigit, Input
 from calculators.contract.judge import ADJUST, BEYOND, WITHIN, Judgement, above, upper_limit
 from calculators.contract.printing import entry_text
@@ -203,7 +203,7 @@ def _notes(turn: Turn, hub: Turn | None, limit: Quantity) -> list[str]:
 
 def _draw(printer: Printer, turn: Turn, limit: Quantity, moved: list[float] | None = None, best: int = 0) -> str:
     """The readings round the rotor, the high spot, and the best index dashed; deviations are drawn far larger than they are."""
-    centre, base, swing = (WIDTH / 2, 166.0), 98.0, 36.0
+    center, base, swing = (WIDTH / 2, 166.0), 98.0, 36.0
     middle = (max(turn.readings) + min(turn.readings)) / 2
     half_limit = limit.to("mm").magnitude / 2
     curves = [turn.grid(), *([moved] if moved else [])]
@@ -212,7 +212,7 @@ def _draw(printer: Printer, turn: Turn, limit: Quantity, moved: list[float] | No
 
     def at(angle: float, radius: float) -> Point:
         turned = math.radians(angle)
-        return centre[0] + radius * math.sin(turned), centre[1] - radius * math.cos(turned)
+        return center[0] + radius * math.sin(turned), center[1] - radius * math.cos(turned)
 
     def curve(values: list[float]) -> list[Point]:
         return [at(angle, base + scale * (y - _middle(values))) for angle, y in enumerate([*values, values[0]])]
@@ -230,8 +230,8 @@ def _draw(printer: Printer, turn: Turn, limit: Quantity, moved: list[float] | No
         "Runout round the rotor",
         f"Readings round one turn, the first on top, in order clockwise. {'; '.join(key[:2])}.{high}",
     )
-    drawing.circle(centre, base + scale * half_limit, GREY, 0.8, QUIET)
-    drawing.circle(centre, base - scale * half_limit, PAPER, 0.8, QUIET)
+    drawing.circle(center, base + scale * half_limit, GRAY, 0.8, QUIET)
+    drawing.circle(center, base - scale * half_limit, PAPER, 0.8, QUIET)
     if moved and best:
         drawing.line(curve(moved), THIN * 1.5, INK, dashed=True)
     drawing.line(curve(curves[0]), THICK)
@@ -244,9 +244,9 @@ def _draw(printer: Printer, turn: Turn, limit: Quantity, moved: list[float] | No
     if turn.angle is not None:
         drawing.line([at(turn.angle, 0), at(turn.angle, base - swing - 6)], THICK)
         drawing.circle(at(turn.angle, base - swing - 6), 6, TINT, THICK)
-    drawing.circle(centre, 4, INK, 0.5)
+    drawing.circle(center, 4, INK, 0.5)
     for k, words in enumerate(key, 1):
-        drawing.text((centre[0], 326 + LINE * k), words)
+        drawing.text((center[0], 326 + LINE * k), words)
     return drawing.svg()
 
 

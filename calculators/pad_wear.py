@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from calculators.contract.cross_checks import ask_or_note, must_be_less, spread
 from calculators.contract.declaration import Example, calculator
 from calculators.contract.errors import Contradiction
-from calculators.contract.figure import GREY, LINE, PAPER, SIZE, THICK, THIN, TINT, WIDTH, Figure
+from calculators.contract.figure import GRAY, LINE, PAPER, SIZE, THICK, THIN, TINT, WIDTH, Figure
 from calculators.contract.inputs import FILLED_IN, HalfLastDigit, Input
 from calculators.contract.judge import Judgement, above, at_most, lower_limit, size_limit
 from calculators.contract.printing import entry_text
@@ -291,7 +291,7 @@ def _draw(printer: Printer, inner: list[Quantity], outer: list[Quantity], limit:
         "Inner and outer pad",
         f"Lining from the leading end to the trailing end: {said}; {dashed}.",
     )
-    drawing.shape([(middle - 8, top - 22), (middle + 8, top - 22), (middle + 8, bottom + 16), (middle - 8, bottom + 16)], GREY, THIN)
+    drawing.shape([(middle - 8, top - 22), (middle + 8, top - 22), (middle + 8, bottom + 16), (middle - 8, bottom + 16)], GRAY, THIN)
     drawing.text((middle, 24), "rotor")
     for readings, plate, way, word in ((inner, middle - 70, 1, "Inner"), (outer, middle + 70, -1, "Outer")):
         ends = [readings[:2], readings[2:]] if len(readings) == 4 else [[reading] for reading in readings]

@@ -6,7 +6,7 @@ import math
 from typing import Annotated
 
 from calculators.contract.declaration import Example, calculator
-from calculators.contract.figure import GREY, LINE, PAPER, QUIET, SIZE, THICK, TINT, WIDTH, Figure
+from calculators.contract.figure import GRAY, LINE, PAPER, QUIET, SIZE, THICK, TINT, WIDTH, Figure
 from calculators.contract.inputs import FILLED_IN, Input
 from calculators.contract.result import PLAIN, READING, TENS, Answer, Value
 from calculators.contract.sources import COMMON_PRACTICE, TM_5_2330_378, TM_5_3820_256
@@ -96,14 +96,14 @@ def _figure(sequence: tuple[int, ...]) -> str:
         "Order of the wheel nuts or bolts",
         f"Wheel studs or bolt holes numbered clockwise from the top, tightened in the order {order}.",
     )
-    centre = WIDTH / 2
+    center = WIDTH / 2
     places = {stud: math.tau * (stud - 1) / len(sequence) for stud in sequence}
 
     def at(stud: int, radius: float) -> tuple[float, float]:
-        return centre + radius * math.sin(places[stud]), centre - radius * math.cos(places[stud])
+        return center + radius * math.sin(places[stud]), center - radius * math.cos(places[stud])
 
-    figure.circle((centre, centre), CIRCLE + STUD + 4, GREY, 1.2)
-    figure.circle((centre, centre), 34, PAPER, 1.2)
+    figure.circle((center, center), CIRCLE + STUD + 4, GRAY, 1.2)
+    figure.circle((center, center), 34, PAPER, 1.2)
     figure.line([at(stud, CIRCLE) for stud in sequence], 1.2, QUIET, dashed=True)
     for place, stud in enumerate(sequence, 1):
         figure.circle(at(stud, CIRCLE), STUD, TINT if place == 1 else PAPER, THICK)
@@ -111,6 +111,6 @@ def _figure(sequence: tuple[int, ...]) -> str:
         figure.text((x, y + 8), f"{place}", strong=True, size=22)
         x, y = at(stud, CIRCLE + STUD + 18)
         figure.text((x, y + SIZE / 3), f"{stud}")
-    figure.text((centre, WIDTH + 0.6 * LINE), "In the circles: the order.")
-    figure.text((centre, WIDTH + 1.6 * LINE), "Outside: number of stud or bolt hole.")
+    figure.text((center, WIDTH + 0.6 * LINE), "In the circles: the order.")
+    figure.text((center, WIDTH + 1.6 * LINE), "Outside: number of stud or bolt hole.")
     return figure.svg()

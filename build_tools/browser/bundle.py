@@ -67,7 +67,7 @@ def listing(files: Mapping[str, bytes | Path]) -> list[dict[str, object]]:
 
 
 def fonts(project: Path) -> dict[str, bytes | Path]:
-    """The typefaces the styles use and their licences, as {uri: path}."""
+    """The typefaces the styles use and their licenses, as {uri: path}."""
     try:
         return dict(typefaces(project / "node_modules"))
     except FileNotFoundError as error:
@@ -196,8 +196,8 @@ def _content(project: Path, pack: Pack, parts: Mapping[str, bytes]) -> bytes:
         return parts["pyodide.asm.wasm"]
     if pack.kind == "worker":
         return _worker(parts)
-    optimise = {package.name: package.optimise for package in pack.packages}
-    levels = {name: optimise.get(name.split("/")[0], 2) for name in parts}
+    optimize = {package.name: package.optimize for package in pack.packages}
+    levels = {name: optimize.get(name.split("/")[0], 2) for name in parts}
     return tree(_compiled(project, parts, levels))
 
 

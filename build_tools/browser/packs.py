@@ -13,12 +13,12 @@ from dataclasses import dataclass
 class Package:
     """A Python package of the page, taken from the running interpreter (or the project folder).
 
-    `optimise` is Python's: 2 drops docstrings, 1 keeps them. `leave_out` are paths inside the package. One that is
+    `optimize` is Python's: 2 drops docstrings, 1 keeps them. `leave_out` are paths inside the package. One that is
     `compiled` is not the running interpreter's, but the one built for the page's own Python.
     """
 
     name: str
-    optimise: int = 2
+    optimize: int = 2
     leave_out: tuple[str, ...] = ()
     compiled: bool = False
 
@@ -93,7 +93,7 @@ PACKS: tuple[Pack, ...] = (
             Package("markupsafe"),
             Package(
                 "build_tools",
-                optimise=1,
+                optimize=1,
                 # What the page writer does not import (tests/packs/test_bundle.py holds the two together).
                 leave_out=(
                     "__main__.py",

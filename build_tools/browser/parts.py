@@ -1,4 +1,4 @@
-"""Everything made by others that travels in the site: as a parts list by CycloneDX 1.6, and the texts of its licences.
+"""Everything made by others that travels in the site: as a parts list by CycloneDX 1.6, and the texts of its licenses.
 
 Taken from the locks, from what the installed packages say of themselves, and from the lists inside the wheels. The JSON is
 written by hand: it is small, and the same bytes every time, without a day or a random number.
@@ -27,7 +27,7 @@ from build_tools.setup import NODE_MODULES, PAGE_PACKAGES
 
 PLACE = "parts-list.cdx.json"
 TEXTS = "assets/licences"
-HELD = Path(__file__).with_name("licence_texts")
+HELD = Path(__file__).with_name("license_texts")
 OWN = ("calculators", "build_tools")
 SCRIPTS = ("assets/handbook.js", "assets/shop-tools.js", "assets/own-page.js")
 RUNTIME = tuple(f"assets/packs/{name}.js" for name in ("worker", "wasm", "stdlib"))
@@ -40,23 +40,23 @@ NODE_USES = {
     "@fontsource/open-sans": ("typeface, for a few signs", ()),
 }
 PACKED = {"calculators": "needed by pint", "writer": "checks and shows a page that the shop writes"}
-# Names that packages give their licence instead of the short one of SPDX; which BSD it is, its text says.
+# Names that packages give their license instead of the short one of SPDX; which BSD it is, its text says.
 SPDX = {"MIT License": "MIT", "BSD": "BSD-3-Clause", "BSD License": "BSD-3-Clause"}
-# What a part that may be had under several licences is passed on under: the first of these that it offers.
+# What a part that may be had under several licenses is passed on under: the first of these that it offers.
 CHOSEN = ("MIT", "Apache-2.0", "Zlib", "Unicode-3.0", "Unicode-DFS-2016")
 
 
 @dataclass(frozen=True)
 class Part:
-    """Something made by others: where it lies in the site, and under which licence."""
+    """Something made by others: where it lies in the site, and under which license."""
 
     name: str
     version: str
-    licence: str  # SPDX expression
+    license: str  # SPDX expression
     purl: str
     use: str = ""
     files: tuple[str, ...] = ()  # of the site, in which it travels
-    text: str = ""  # the texts of its licence; empty: in that of the part it is `inside`
+    text: str = ""  # the texts of its license; empty: in that of the part it is `inside`
     inside: str = ""  # purl of the part it came with
     authors: str = ""
     source: str = ""
@@ -74,12 +74,12 @@ def shipped() -> tuple[Part, ...]:
 
 
 def crates_place() -> str:
-    """The file of all licences of the Rust crates: most share a few texts."""
+    """The file of all licenses of the Rust crates: most share a few texts."""
     return f"{TEXTS}/rust-crates.txt"
 
 
 def files() -> dict[str, bytes]:
-    """The list and the texts of the licences, by their places in the site."""
+    """The list and the texts of the licenses, by their places in the site."""
     own = (PROJECT / "LICENSE").read_bytes()
     texts = {part.text_place: part.text.rstrip().encode() + b"\n" for part in shipped() if part.text}
     return {PLACE: as_cyclonedx(shipped()).encode(), f"{TEXTS}/handbook.txt": own, crates_place(): crate_texts().encode(), **texts}
@@ -96,7 +96,7 @@ def node_parts() -> Iterable[Part]:
         about = json.loads((NODE_MODULES / name / "package.json").read_text("utf-8"))
         text = "\n\n".join(path.read_text("utf-8") for path in sorted((NODE_MODULES / name).glob("LICENSE*")))
         if about["license"] == "MPL-2.0":
-            # This licence asks to say where the source is. Pyodide's package lacks the text.
+            # This license asks to say where the source is. Pyodide's package lacks the text.
             source = about["repository"]["url"].removeprefix("git+").removesuffix(".git")
             text = f"{text or held('MPL-2.0')}\n\nThe source of {name} {about['version']}: {source}"
         kind, _, digest = locked[f"node_modules/{name}"]["integrity"].partition("-")
@@ -123,7 +123,7 @@ def runtime_parts() -> Iterable[Part]:
     """Python itself, and what Pyodide's compiled program holds beside it."""
     pyodide = json.loads((NODE_MODULES / "pyodide" / "package.json").read_text("utf-8"))["version"]
     inside = node_purl("pyodide", pyodide)
-    # Python's licence in full stands in its companion package typing-extensions.
+    # Python's license in full stands in its companion package typing-extensions.
     yield Part(
         "Python",
         PYTHON,
@@ -137,12 +137,12 @@ def runtime_parts() -> Iterable[Part]:
     for part in RUNTIME_PARTS:
         version = part.version or f"pyodide-{pyodide}"
         text = "\n\n".join(["\n".join(part.copyright), *map(held, part.texts)]).strip()
-        if part.licence == "MPL-2.0":
+        if part.license == "MPL-2.0":
             text += f"\n\nThe source of {part.name}: https://github.com/{part.purl.removeprefix('pkg:github/')}"
         yield Part(
             part.name,
             version,
-            part.licence,
+            part.license,
             f"{part.purl}@{version}",
             part.use,
             (LOADER,) if "loader" in part.use else (PROGRAM,),
@@ -164,7 +164,7 @@ def python_parts() -> Iterable[Part]:
             yield Part(
                 name,
                 found.version,
-                python_licence(found.metadata),
+                python_license(found.metadata),
                 python_purl(name, found.version),
                 use,
                 (f"assets/packs/{pack.name}.js",),
@@ -183,14 +183,14 @@ def rust_parts() -> Iterable[Part]:
                 for crate in listed["components"]:
                     if crate.get("scope") == "excluded":
                         continue
-                    licence = " AND ".join(
+                    license = " AND ".join(
                         one.get("expression") or one["license"].get("id") or one["license"]["name"] for one in crate["licenses"]
                     )
                     source = next((one["url"] for one in crate.get("externalReferences", ()) if one["type"] == "vcs"), "")
                     yield Part(
                         crate["name"],
                         crate["version"],
-                        licence,
+                        license,
                         crate["purl"],
                         f"part of {package.name}",
                         (f"assets/packs/{pack.name}.js",),
@@ -207,7 +207,7 @@ def frame() -> Part:
     return Part(
         "mkdocs-material",
         found.version,
-        python_licence(found.metadata),
+        python_license(found.metadata),
         python_purl("mkdocs-material", found.version),
         "the frame of a page",
         ("index.html",),
@@ -232,11 +232,11 @@ def wheel_lists(found: metadata.Distribution) -> Iterable[dict[str, Any]]:
                 yield listed
 
 
-# ---------------------------------------------------------------- licences
+# ---------------------------------------------------------------- licenses
 
 
-def python_licence(about: metadata.PackageMetadata) -> str:
-    """The licence's short name: the expression, else the older field, else the last word of the classifier."""
+def python_license(about: metadata.PackageMetadata) -> str:
+    """The license's short name: the expression, else the older field, else the last word of the classifier."""
     classifiers = [line.rpartition(" :: ")[2] for line in about.get_all("Classifier", ()) if line.startswith("License ::")]
     older = _first_of(about, "License")
     # Some put the whole text into the older field, or UNKNOWN.
@@ -250,7 +250,7 @@ def _first_of(about: metadata.PackageMetadata, name: str) -> str:
 
 
 def distribution_text(found: metadata.Distribution) -> str:
-    """The licence files a Python package was installed with, one after the other, and the authors that they name by a file."""
+    """The license files a Python package was installed with, one after the other, and the authors that they name by a file."""
     texts = [
         path
         for path in found.files or ()
@@ -260,12 +260,12 @@ def distribution_text(found: metadata.Distribution) -> str:
 
 
 def held(name: str) -> str:
-    """A licence's text of our own store."""
+    """A license's text of our own store."""
     return (HELD / f"{name}.txt").read_text("utf-8").rstrip()
 
 
 def chosen(expression: str) -> list[str]:
-    """The licences that a crate is passed on under: one of each choice. Raises ValueError where none of them is known."""
+    """The licenses that a crate is passed on under: one of each choice. Raises ValueError where none of them is known."""
     taken = []
     for needed in expression.split(" AND "):
         offered = [one.strip("() ") for one in needed.split(" OR ")]
@@ -276,7 +276,7 @@ def chosen(expression: str) -> list[str]:
 
 
 def crate_texts() -> str:
-    """All crates with who wrote them, under which licence they are passed on, and its text once."""
+    """All crates with who wrote them, under which license they are passed on, and its text once."""
     crates = [part for part in shipped() if part.purl.startswith("pkg:cargo/")]
     lines = [
         "The Rust crates in the compiled packages of the page, as the list inside each package names them with their authors.",
@@ -284,12 +284,12 @@ def crate_texts() -> str:
         "",
     ]
     for part in crates:
-        lines.append(f"{part.name} {part.version}: {part.licence} -> {', '.join(chosen(part.licence))}")
+        lines.append(f"{part.name} {part.version}: {part.license} -> {', '.join(chosen(part.license))}")
         lines += [
             f"    Copyright (c) {part.authors}" if part.authors else "    Copyright (c) its authors",
             *([f"    {part.source}"] if part.source else []),
         ]
-    for name in sorted({name for part in crates for name in chosen(part.licence)}):
+    for name in sorted({name for part in crates for name in chosen(part.license)}):
         lines += ["", "", f"=== {name} ===", "", held(name)]
     return "\n".join(lines) + "\n"
 
@@ -340,7 +340,7 @@ def component(part: Part) -> dict[str, Any]:
         "bom-ref": part.purl,
         "name": part.name,
         "version": part.version,
-        "licenses": [licence_entry(part.licence)],
+        "licenses": [license_entry(part.license)],
         "purl": part.purl,
     }
     if part.authors:
@@ -355,10 +355,10 @@ def component(part: Part) -> dict[str, Any]:
     return entry
 
 
-def licence_entry(licence: str) -> dict[str, Any]:
-    if licence.startswith("LicenseRef-"):
-        return {"license": {"name": licence.removeprefix("LicenseRef-").replace("-", " ")}}
-    return {"expression": licence} if " " in licence else {"license": {"id": licence}}
+def license_entry(license: str) -> dict[str, Any]:
+    if license.startswith("LicenseRef-"):
+        return {"license": {"name": license.removeprefix("LicenseRef-").replace("-", " ")}}
+    return {"expression": license} if " " in license else {"license": {"id": license}}
 
 
 def python_purl(name: str, version: str) -> str:

@@ -1,8 +1,8 @@
 """What Pyodide's compiled program (`pyodide.asm.wasm`) and its loader are made of, which their package says nowhere.
 
 Versions are those that the program tells (tests/packs/test_parts.py asks it). `sign` is what stands in the program's bytes
-or in the loader where the part is in it. Copyright lines are those of the part's own licence file; the texts are in
-`licence_texts/`. From memory, with no source at hand: that hiwire is under MPL-2.0, and the years of the crates by Unicode, Inc.
+or in the loader where the part is in it. Copyright lines are those of the part's own license file; the texts are in
+`license_texts/`. From memory, with no source at hand: that hiwire is under MPL-2.0, and the years of the crates by Unicode, Inc.
 """
 
 from __future__ import annotations
@@ -15,12 +15,12 @@ class RuntimePart(NamedTuple):
 
     name: str
     version: str
-    licence: str  # SPDX expression
+    license: str  # SPDX expression
     purl: str  # without the version
     use: str
     sign: bytes
     copyright: tuple[str, ...]
-    texts: tuple[str, ...]  # names in licence_texts/
+    texts: tuple[str, ...]  # names in license_texts/
 
 
 PYTHON = "3.14.2"

@@ -1,7 +1,7 @@
 """The typefaces of the handbook, taken from the locked browser packages.
 
 Atkinson Hyperlegible Next (SIL Open Font License 1.1, Braille Institute) in two
-weights; the signs it lacks (≤ ≥ ≈ √ π) from Open Sans, same licence.
+weights; the signs it lacks (≤ ≥ ≈ √ π) from Open Sans, same license.
 docs/styles/base.css names the same files.
 """
 
@@ -23,7 +23,7 @@ _FILES = {
 def typefaces(node_modules: Path) -> dict[str, Path]:
     """Where each typeface goes in the site, and the file it is copied from.
 
-    The licence of each family travels with it, as the licence asks.
+    The license of each family travels with it, as the license asks.
     Raises FileNotFoundError, with what to run, where a file is missing.
     """
     copies: dict[str, Path] = {}

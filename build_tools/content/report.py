@@ -14,10 +14,10 @@ _MARGIN = "    "
 _LABELS = ("Expected", "Example")
 
 
-def report(problems: Iterable[Problem], *, colour: bool = False, explained: str = "") -> str:
+def report(problems: Iterable[Problem], *, color: bool = False, explained: str = "") -> str:
     """Every mistake, then how many there are in which file, then where their codes are explained."""
     problems = list(problems)
-    return "\n\n".join([*(told(problem, colour) for problem in problems), summary(problems) + (f"\n{explained}" if explained else "")])
+    return "\n\n".join([*(in_full(problem, color) for problem in problems), summary(problems) + (f"\n{explained}" if explained else "")])
 
 
 def summary(problems: Iterable[Problem]) -> str:
@@ -29,9 +29,9 @@ def summary(problems: Iterable[Problem]) -> str:
     return "\n".join(_wrapped(f"{head}: {files}.", "", "  "))
 
 
-def told(problem: Problem, colour: bool = False) -> str:
+def in_full(problem: Problem, color: bool = False) -> str:
     """One mistake, on several lines."""
-    strong = (lambda text: f"\x1b[1m{text}\x1b[0m") if colour else str
+    strong = (lambda text: f"\x1b[1m{text}\x1b[0m") if color else str
     place = f"{problem.file}:{problem.line}:{problem.column}"
     lines = [f"{strong(place)}  {problem.code}"]
     if problem.written.strip():
@@ -39,11 +39,11 @@ def told(problem: Problem, colour: bool = False) -> str:
         lines += [_MARGIN + line, _MARGIN + strong(mark)]
     lines += _wrapped(problem.sentence, "  ", "  ")
     for label, text in zip(_LABELS, (problem.expected, problem.correct), strict=True):
-        lines += _labelled(label, text)
+        lines += _labeled(label, text)
     return "\n".join(line.rstrip() for line in lines)
 
 
-def _labelled(label: str, text: str) -> list[str]:
+def _labeled(label: str, text: str) -> list[str]:
     head = f"  {label:<9} "
     blank = " " * len(head)
     text = "\n".join("".join(map(_visible, line)) for line in text.split("\n"))

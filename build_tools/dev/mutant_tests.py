@@ -138,16 +138,11 @@ class Changed(importlib.machinery.SourceFileLoader):
 def _afresh(package: Path, tests: list[Path], mutant: Mutant, left_out: list[str], scratch: str) -> str:
     import pytest
 
-    own = [
-        path
-        for folder in tests
-        if folder.is_dir()
-        for path in (folder / f"test_{mutant.module}.py", folder / f"test_edges_{mutant.module}.py")
-        if path.is_file()
-    ]
+    last = mutant.module.rpartition("/")[2]
+    own = [path for folder in tests for name in (f"test_{last}.py", f"test_edges_{last}.py") for path in sorted(folder.rglob(name))]
 
     def run() -> int:
-        name = package.name if mutant.module == "__init__" else f"{package.name}.{mutant.module}"
+        name = f"{package.name}.{mutant.module.replace('/', '.')}".removesuffix(".__init__")
         sys.meta_path.insert(0, Changed(name, package / f"{mutant.module}.py", mutant.source))
         deselected = [option for node in left_out for option in ("--deselect", node)]
         if own and pytest.main([*PYTEST, "--basetemp", f"{scratch}/own", *deselected, *map(str, own)], plugins=[Alarm()]):
@@ -247,7 +242,10 @@ class InMemory:
             return AFRESH
         nodes = self.through(str(path), _lines(source, mutant.line))
         at_import = "" in nodes
-        chosen = sorted((node for node in nodes if node in self.items), key=lambda node: (mutant.module not in node, self.seconds[node]))
+        chosen = sorted(
+            (node for node in nodes if node in self.items),
+            key=lambda node: (mutant.module.rpartition("/")[2] not in node, self.seconds[node]),
+        )
         if not chosen:
             return AFRESH if at_import else NOT_REACHED
 

@@ -201,12 +201,18 @@ def summary(counts: dict[str, Counter[str]], populations: dict[str, int]) -> lis
 
 
 def chosen_modules(package: Path, asked: list[str] | None) -> list[str]:
-    """The names of the modules to work on. Raises ValueError for one that is not there."""
-    known = sorted(path.stem for path in package.glob("*.py") if path.stem != "__main__")
+    """The modules to work on, as paths in the package without their ending: `contract/judge`, which is found by `judge` too.
+
+    Raises ValueError for one that is not there.
+    """
+    known = sorted(path.relative_to(package).with_suffix("").as_posix() for path in package.rglob("*.py") if path.stem != "__main__")
+    found = []
     for name in asked or []:
-        if name not in known:
+        match = [each for each in known if name in (each, each.rpartition("/")[2])]
+        if not match:
             raise ValueError(f"no module {name} in {package.name}/ (example: --module judge)")
-    return asked or known
+        found += match
+    return found or known
 
 
 def work(

@@ -29,7 +29,7 @@ def hub_unit_sensor() -> Drawing:
     d.rect(278, 166, 292, 190)
     d.thread(316, 171, 384, 185)
     d.rect(292, 171, 316, 185, "paper", THIN)
-    d.centre_line((10, 279), (390, 279))
+    d.center_line((10, 279), (390, 279))
     d.text(36, 20, "inboard")
     d.text(350, 20, "outboard")
     d.mark(1, (28, 256), (44, 222))

@@ -73,7 +73,7 @@ def _wheel_clamped(title: str, text: str, shank: Callable[[Drawing, float], None
     shank(d, y)
     _seat(d, y, "tint")
     _hexagon(d, 234, 282, y, "tint")
-    d.centre_line((70, y), (350, y))
+    d.center_line((70, y), (350, y))
     return d
 
 

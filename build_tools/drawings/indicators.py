@@ -37,7 +37,7 @@ def indicator_on_hub() -> Drawing:
     hub_and_bearings(s)
     s.ring(276, 13, 281, 26, "paper", THIN + 0.6)
     s.ring(281, 13, 297, 25, "cut-fine")
-    d.centre_line((50, 150), (326, 150))
+    d.center_line((50, 150), (326, 150))
     d.rect(300, 138, 326, 162, "tint")  # clamp on the spindle's end
     d.line((322, 140), (350, 108), (350, 96), width=5)
     _indicator(d, 350, 70, (253, 70))

@@ -92,7 +92,7 @@ def _flared(d: Drawing, x: float, y: float, kind: dict[str, list[Point]]) -> Non
             d.line((x + side * 15, y + 84), (x + side * 41.5, y + 110.5))
     for side in (-1, 1):  # thread
         d.line((x + side * 50, y + 42), (x + side * 50, y + 72), width=5)
-    d.centre_line((x, y - 42), (x, y + 156))
+    d.center_line((x, y - 42), (x, y + 156))
 
 
 def hose_pipe_union() -> Drawing:

@@ -138,7 +138,7 @@ def race_order() -> Drawing:
     s.ring(58, 32, 66, 52, "ink", THIN)
     s.ring(332, 15, 338, 32, "paper", THIN + 0.6)
     s.ring(350, 15, 368, 30, "cut-fine")
-    d.centre_line((20, 118), (390, 118))
+    d.center_line((20, 118), (390, 118))
     for n, x, top in ((1, 62, 66), (2, 96, 62), (3, 138, 58), (4, 200, 66), (5, 262, 48), (6, 304, 48), (7, 335, 40), (8, 362, 36)):
         d.mark(n, (x, 190 if n == 7 else 216), (x, 118 + top - 14))
     d.legend(

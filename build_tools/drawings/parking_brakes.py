@@ -136,7 +136,7 @@ def drum_in_rotor() -> Drawing:
     d.rect(274, 140, 294, 160, "grey")  # plug
     d.rect(292, 134, 302, 166, "grey")
     d.arrow((352, 150), (310, 150), 2.4)
-    d.centre_line((10, 279), (390, 279))
+    d.center_line((10, 279), (390, 279))
     return d
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from html import escape
 
-from calculators.contract.figure import FACE, GREY, INK, PAPER, THICK, THIN, TINT, Point
+from calculators.contract.figure import FACE, GRAY, INK, PAPER, THICK, THIN, TINT, Point
 
 __all__ = ["INK", "PAPER", "THICK", "THIN", "TINT", "WORDS", "Drawing", "Point", "Section", "on", "sector", "spring"]
 
@@ -25,7 +25,7 @@ _PATTERNS = {
 }
 WORDS = 18  # size of all words
 _LETTER = 8.6  # about the width of one of them
-_FILLS = {"paper": PAPER, "grey": GREY, "tint": TINT, "ink": INK, "none": "none"}
+_FILLS = {"paper": PAPER, "grey": GRAY, "tint": TINT, "ink": INK, "none": "none"}
 _USUAL = {"fill": PAPER, "stroke": INK, "stroke-width": f"{THICK}", "stroke-dasharray": "none"}
 
 
@@ -64,7 +64,7 @@ class Drawing:
     def line(self, *points: Point, width: float = THIN, dash: str = "") -> None:
         self.poly(list(points), "none", width, closed=False, dash=dash)
 
-    def centre_line(self, a: Point, b: Point) -> None:
+    def center_line(self, a: Point, b: Point) -> None:
         self.line(a, b, width=1, dash="14 4 3 4")
 
     def thread(self, x1: float, y1: float, x2: float, y2: float, pitch: float = 5) -> None:

@@ -54,7 +54,7 @@ def slides_bolt_into_pin() -> Drawing:
         _pin(d, x)
         _boot(d, x, 150, 180)
         _ear(d, x)
-        d.centre_line((x, 12), (x, 256))
+        d.center_line((x, 12), (x, 256))
     d.arrow((200, 228), (200, 178), 3, both=True)
     return d
 
@@ -70,7 +70,7 @@ def slides_damper_pin() -> Drawing:
         _pin(d, x, damper=damper)
         _boot(d, x, 150, 180)
         _ear(d, x)
-        d.centre_line((x, 12), (x, 256))
+        d.center_line((x, 12), (x, 256))
     d.arrow((200, 228), (200, 178), 3, both=True)
     return d
 
@@ -96,7 +96,7 @@ def slides_bolt_is_pin() -> Drawing:
         d.rect(x - 20, 228, x + 20, 246, "tint")
         d.line((x - 8, 228), (x - 8, 246))
         d.line((x + 8, 228), (x + 8, 246))
-        d.centre_line((x, 12), (x, 258))
+        d.center_line((x, 12), (x, 258))
     d.arrow((200, 208), (200, 158), 3, both=True)
     return d
 

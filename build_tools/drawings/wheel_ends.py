@@ -84,7 +84,7 @@ def rotor_slip_on() -> Drawing:
     _disc(s, [(200, 76), (254, 76), (254, 35), (262, 35), (262, 84), (208, 84)])
     for side in (-1, 1):
         d.rect(254, 150 + side * 54 - 5.5, 262, 150 + side * 54 + 5.5, "paper", THIN)
-    d.centre_line((60, 150), (350, 150))
+    d.center_line((60, 150), (350, 150))
     d.arrow((330, 66), (378, 66), 4)
     d.arrow((330, 234), (378, 234), 4)
     return d
@@ -130,7 +130,7 @@ def rotor_hub() -> Drawing:
         d.thread(252, y - 5.5, 312, y + 5.5)
     cap = [(264, 38), (276, 38), (276, 36), (318, 34), (326, 26), (328, 0)]
     d.path("M" + "L".join(f"{x} {150 - r}" for x, r in cap) + "L" + "L".join(f"{x} {150 + r}" for x, r in reversed(cap)), "none", 3.4)
-    d.centre_line((50, 150), (350, 150))
+    d.center_line((50, 150), (350, 150))
     d.arrow((338, 48), (386, 48), 4)
     d.arrow((338, 252), (386, 252), 4)
     return d
@@ -149,7 +149,7 @@ def rotor_captured() -> Drawing:
         y = 150 + side * 82
         d.thread(254, y - 5.5, 312, y + 5.5)
         d.arrow((150, 150 + side * 100), (196, 150 + side * 70), 3)
-    d.centre_line((60, 150), (350, 150))
+    d.center_line((60, 150), (350, 150))
     return d
 
 
@@ -179,7 +179,7 @@ def bearing_tapered_roller() -> Drawing:
     s.ring(72, 44, 82, 71, "ink", THIN)
     s.ring(320, 20, 327, 40, "paper", THIN + 0.6)
     s.ring(327, 20, 350, 38, "cut-fine")
-    d.centre_line((20, 150), (390, 150))
+    d.center_line((20, 150), (390, 150))
     return d
 
 
@@ -190,7 +190,7 @@ def bearing_hub_unit() -> Drawing:
     _knuckle(s, 60, 120)
     _hub_unit(s, tint=True)
     _studs(s, 54, start=238, seat=254)
-    d.centre_line((60, 150), (350, 150))
+    d.center_line((60, 150), (350, 150))
     return d
 
 
@@ -221,5 +221,5 @@ def bearing_pressed() -> Drawing:
         s.balls(x, 41, 10)
     s.cut([(98, 12), (262, 12), (262, 34), (248, 34), (248, 92), (230, 92), (230, 40), (212, 34), (200, 24), (98, 24)], "cut")
     _studs(s, 70, start=230, seat=248)
-    d.centre_line((60, 150), (350, 150))
+    d.center_line((60, 150), (350, 150))
     return d

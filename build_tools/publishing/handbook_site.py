@@ -9,7 +9,7 @@ import hashlib
 import json
 from pathlib import Path
 
-from build_tools.browser import bundle, licences, parts
+from build_tools.browser import bundle, licenses, parts
 from build_tools.checks import page_links
 from build_tools.checks.check import load_and_check
 from build_tools.content import decision_rules
@@ -98,7 +98,7 @@ def _made(shop: Path | None, since: Path | None) -> Made:
     """The handbook, sound, its pages, and the files that they load."""
     handbook, _ = load_and_check(shop=shop)
     changed = compare_sites.compare(compare_sites.read(since), inventory.contents_of(handbook)) if since else None
-    pages = render(handbook, changed) | {"reference/licences.md": licences.page()}
+    pages = render(handbook, changed) | {"reference/licences.md": licenses.page()}
     dead = list(page_links.dead_links(handbook, set(pages)))
     if dead:
         raise ContentError(dead)

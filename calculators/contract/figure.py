@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 INK = "#14191d"
 QUIET = "#5f6a73"
 TINT = "#a9d2d9"
-GREY = "#e6eaec"
+GRAY = "#e6eaec"
+GREY = GRAY  # as version 0.1.0 called it
 PAPER = "#ffffff"
 FACE = "Atkinson Hyperlegible Next, Segoe UI, Helvetica Neue, Arial, sans-serif"
 THICK, THIN = 2.4, 1.2
@@ -44,10 +45,10 @@ class Figure:
         self._parts.append(f'<path d="{_path(points)}" fill="none" {_stroke(width, stroke, dashed)}/>')
 
     def circle(
-        self, centre: Point, radius: float, fill: str = "none", width: float = THIN, stroke: str = INK, dashed: bool = False
+        self, center: Point, radius: float, fill: str = "none", width: float = THIN, stroke: str = INK, dashed: bool = False
     ) -> None:
         """A circle."""
-        x, y = centre
+        x, y = center
         self._parts.append(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}" fill="{fill}" {_stroke(width, stroke, dashed)}/>')
 
     def text(self, at: Point, words: str, anchor: str = "middle", strong: bool = False, size: float = SIZE) -> None:

@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from calculators.contract.figure import GREY, INK, LINE, PAPER, QUIET, THICK, THIN, TINT, WIDTH, Figure, Label, entered
+from calculators.contract.figure import GRAY, INK, LINE, PAPER, QUIET, THICK, THIN, TINT, WIDTH, Figure, Label, entered
 from calculators.contract.result import Printer
 from calculators.contract.units import Quantity
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 LEFT, AXIS, RIGHT, WORDS = 8.0, 56.0, 104.0, 143.0  # the window from side to side, the locks' line, where the words begin
 TOP, BOTTOM = 26.0, 266.0  # the loosest and the tightest that is drawn
 RING, CLOSE = 7.0, 17.0  # a lock; locks nearer to each other are drawn as strokes
-MOST_LABELLED = 7
+MOST_LABELED = 7
 
 
 def draw(printer: Printer, window: Window, stay: bool, least_known: bool) -> str:
@@ -31,14 +31,14 @@ def draw(printer: Printer, window: Window, stay: bool, least_known: bool) -> str
     limits = {"target_max": window.most} | ({"target_min": window.least} if least_known else {})
     edges = {name: f"{word} {entered(printer, name)}" for name, word in (("target_max", "Most"), ("target_min", "Least")) if name in limits}
     now = f"Now {entered(printer, 'measured')}"
-    locks = {number: _words(printer, window, number) for number in _labelled(window, plays, chosen) if number != window.locks.standing}
+    locks = {number: _words(printer, window, number) for number in _labeled(window, plays, chosen) if number != window.locks.standing}
     reach = y(0) - y(window.u) > 2
     key = _key(printer, window, reach)
 
     figure = Figure(
         WIDTH, BOTTOM + (len(key) + 0.9) * LINE, "Locks of the nut against the window of end play", _said(window, edges, now, locks, chosen)
     )
-    figure.shape([(LEFT, y(window.most)), (RIGHT, y(window.most)), (RIGHT, y(window.least)), (LEFT, y(window.least))], GREY, 0, GREY)
+    figure.shape([(LEFT, y(window.most)), (RIGHT, y(window.most)), (RIGHT, y(window.least)), (LEFT, y(window.least))], GRAY, 0, GRAY)
     if least < 0:
         figure.hatch(LEFT, y(0), RIGHT, BOTTOM + 8)
     figure.line([(LEFT, y(0)), (RIGHT + 12, y(0))], THICK)
@@ -59,7 +59,7 @@ def draw(printer: Printer, window: Window, stay: bool, least_known: bool) -> str
 
 
 def _shown(window: Window, stay: bool) -> range:
-    """From where the nut stands to the neighbours of the lock it goes to."""
+    """From where the nut stands to the neighbors of the lock it goes to."""
     next_one = window.locks.first_from(0.0)
     if stay:
         return range(next_one - 1, next_one + (1 if window.locks.standing is None else 2))
@@ -67,9 +67,9 @@ def _shown(window: Window, stay: bool) -> range:
     return range(min(looser, next_one), max(tighter, next_one) + 1)
 
 
-def _labelled(window: Window, plays: dict[int, float], chosen: int | None) -> list[int]:
+def _labeled(window: Window, plays: dict[int, float], chosen: int | None) -> list[int]:
     """All of a few locks; of many the one to turn to and those beside it, or the two beside the window."""
-    if len(plays) <= MOST_LABELLED:
+    if len(plays) <= MOST_LABELED:
         return list(plays)
     beside = (window.first - 1, window.first) if chosen is None else (chosen - 1, chosen, chosen + 1)
     return [number for number in beside if number in plays]
@@ -95,7 +95,7 @@ def _said(window: Window, edges: dict[str, str], now: str, locks: dict[int, str]
     return f"Window of end play: {'; '.join(edges.values())}. {now}. Locks by the turn to them and the end play they leave: {'; '.join(named)}."
 
 
-def _locks(figure: Figure, window: Window, heights: dict[int, float], labelled: set[int], now: float) -> None:
+def _locks(figure: Figure, window: Window, heights: dict[int, float], labeled: set[int], now: float) -> None:
     """The locks on their line, and the nut as a hexagon where it stands."""
     places = list(heights.values())
     close = min((after - before for before, after in pairwise(places)), default=CLOSE) < CLOSE
@@ -103,9 +103,9 @@ def _locks(figure: Figure, window: Window, heights: dict[int, float], labelled: 
     figure.shape([(AXIS + 15 * math.cos(math.pi * k / 3), now + 15 * math.sin(math.pi * k / 3)) for k in range(6)], TINT)
     figure.line([(AXIS + 17, now), (RIGHT + 14, now)], 0.8, QUIET)
     for number, height in heights.items():
-        if number in labelled:
+        if number in labeled:
             figure.line([(AXIS, height), (RIGHT + 14, height)], 0.8, QUIET)
-        if close and number not in labelled and number != window.locks.standing:
+        if close and number not in labeled and number != window.locks.standing:
             figure.line([(AXIS - 5, height), (AXIS + 5, height)], THICK if number in window.reachable else THIN)
         else:
             figure.circle((AXIS, height), 4 if close else RING, INK if number in window.reachable else PAPER, THICK)

@@ -156,7 +156,7 @@ def test_the_looser_of_two_equally_near_the_middle():
     assert value(result, "reachable") == pytest.approx([0.13125, 0.06875])
 
 
-def test_no_lock_in_the_window_shows_both_neighbours():
+def test_no_lock_in_the_window_shows_both_neighbors():
     # 3/4-16, 60°: 0.0104 in a step, the window is 0.004 in wide
     result = run(measured="0.0100", **WINDOW, **SPINDLE, tool_uncertainty="0.0005")
     assert result.verdict.code == "beyond"

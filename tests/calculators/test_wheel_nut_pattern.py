@@ -53,7 +53,7 @@ def test_an_odd_wheel_is_a_star(studs):
 
 
 @pytest.mark.parametrize("studs", range(5, 13))
-def test_no_nut_is_followed_by_its_neighbour(studs):
+def test_no_nut_is_followed_by_its_neighbor(studs):
     found = sequence(studs)
     assert all((after - before) % studs not in (1, studs - 1) for before, after in pairwise(found))
 

@@ -301,10 +301,10 @@ def test_mistakes_end_with_1_and_a_command_that_fails_with_2(tmp_path, capsys, m
     assert ended.value.code == 2
 
 
-def test_colour_is_never_alone():
+def test_color_is_never_alone():
     problem = found_in({"pages/notes.md": b"<b>x</b>"})[0][0]
-    coloured = report([problem], colour=True)
-    assert "\x1b[1m" in coloured and re.sub(r"\x1b\[[01]m", "", coloured) == report([problem])
+    colored = report([problem], color=True)
+    assert "\x1b[1m" in colored and re.sub(r"\x1b\[[01]m", "", colored) == report([problem])
 
 
 # ---- any bytes at all ------------------------------------------------------------------------------------------------

@@ -120,7 +120,7 @@ def test_a_page_tells_whose_a_step_is_with_reason_date_and_approver(tmp_path):
     assert "shop-note" not in page(handbook, "set-bearing")
 
 
-def test_a_step_that_is_taken_out_is_told_where_it_stood_also_when_its_neighbour_goes_too(tmp_path):
+def test_a_step_that_is_taken_out_is_told_where_it_stood_also_when_its_neighbor_goes_too(tmp_path):
     for number, order in enumerate(((FREE, NEXT), (NEXT, FREE))):
         text = page(loaded(tmp_path / str(number), *(change("remove", step=step) for step in order)), "pack-bearings")
         step = text[text.index('id="pack-bearings.film-hub"') :].split("</li>")[0]

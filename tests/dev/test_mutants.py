@@ -50,7 +50,8 @@ def test_a_module_that_is_not_there():
 
 def test_all_modules_without_a_name():
     names = mutants.chosen_modules(PROJECT / "calculators", None)
-    assert {"judge", "rotor_thickness", "__init__"} <= set(names) and "__main__" not in names
+    assert {"contract/judge", "rotor_thickness", "__init__"} <= set(names) and "__main__" not in names
+    assert mutants.chosen_modules(PROJECT / "calculators", ["judge"]) == ["contract/judge"]
 
 
 def test_no_number_of_mutants_is_refused(capsys):

@@ -143,7 +143,7 @@ def test_page_script_is_one_classic_script(built):
     assert "import(" not in script and "eval(" not in script.replace("wasm-unsafe-eval", "")
 
 
-def test_typefaces_come_with_their_licences(built):
+def test_typefaces_come_with_their_licenses(built):
     names = [uri for uri in built[0] if uri.startswith("assets/typefaces/")]
     assert [name for name in names if name.endswith(".woff2")]
     assert [name for name in names if name.endswith("-licence.txt")]

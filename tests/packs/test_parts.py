@@ -1,4 +1,4 @@
-"""The parts list holds against the packs, the scripts and the runtime; it is sound CycloneDX; every licence text is there."""
+"""The parts list holds against the packs, the scripts and the runtime; it is sound CycloneDX; every license text is there."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from build_tools.browser import licences, parts
+from build_tools.browser import licenses, parts
 from build_tools.browser.bundle import ESBUILD_FLAGS, PACKS, bundle
 from build_tools.browser.node import node
 from build_tools.browser.runtime_parts import RUNTIME_PARTS
@@ -78,13 +78,13 @@ def test_it_is_cyclonedx_1_6(listed):
         assert set(component) <= allowed and component["type"] in {"application", "library", "data"}
         assert all(isinstance(component[key], str) and component[key] for key in ("bom-ref", "name", "version", "purl"))
         assert PURL.fullmatch(component["purl"]), component["purl"]
-        (licence,) = component["licenses"]
-        if "expression" in licence:
-            assert {word for word in re.split(r"[ ()]+", licence["expression"]) if word} <= SPDX_IDS | {"AND", "OR", "WITH"}, licence
+        (license,) = component["licenses"]
+        if "expression" in license:
+            assert {word for word in re.split(r"[ ()]+", license["expression"]) if word} <= SPDX_IDS | {"AND", "OR", "WITH"}, license
         else:
-            assert list(licence) == ["license"] and (
-                licence["license"].get("id") in SPDX_IDS or licence["license"] == {"name": "public domain"}
-            ), licence
+            assert list(license) == ["license"] and (
+                license["license"].get("id") in SPDX_IDS or license["license"] == {"name": "public domain"}
+            ), license
         for digest in component.get("hashes", ()):
             assert len(digest["content"]) == {"SHA-256": 64, "SHA-512": 128}[digest["alg"]] and re.fullmatch("[0-9a-f]+", digest["content"])
 
@@ -217,13 +217,13 @@ def test_nothing_in_the_list_is_missing_from_the_site(listed, made):
             assert any(name.split("/")[0].removesuffix(".pyc") in own for pack in packs for name in inside[pack]), component["name"]
 
 
-def test_every_licence_has_its_text_in_the_site(listed):
+def test_every_license_has_its_text_in_the_site(listed):
     files = parts.files()
     for component in listed["components"]:
         (place,) = values(component, "handbook:licence-text")
         assert len(files[place]) > 70, component["name"]
     texts = {name: content.decode() for name, content in files.items() if name.startswith(parts.TEXTS)}
-    # The texts that these licences ask to be passed on.
+    # The texts that these licenses ask to be passed on.
     assert (
         "Mozilla Public License Version 2.0" in texts["assets/licences/pyodide.txt"]
         and "The source of pyodide" in texts["assets/licences/pyodide.txt"]
@@ -234,11 +234,11 @@ def test_every_licence_has_its_text_in_the_site(listed):
     for part in parts.shipped():
         if part.purl.startswith("pkg:cargo/"):
             assert f"\n{part.name} {part.version}: " in crates
-            assert all(f"\n=== {name} ===\n" in crates for name in parts.chosen(part.licence)), part.name
+            assert all(f"\n=== {name} ===\n" in crates for name in parts.chosen(part.license)), part.name
     assert len({part.text_place for part in parts.shipped() if part.text}) == sum(bool(part.text) for part in parts.shipped())
 
 
-def test_a_licence_whose_text_is_not_held_is_refused():
+def test_a_license_whose_text_is_not_held_is_refused():
     assert parts.chosen("(MIT OR Apache-2.0) AND Unicode-DFS-2016") == ["MIT", "Unicode-DFS-2016"]
     with pytest.raises(ValueError, match="GPL-3.0-only"):
         parts.chosen("MIT AND GPL-3.0-only")
@@ -246,21 +246,21 @@ def test_a_licence_whose_text_is_not_held_is_refused():
 
 def test_bsd_is_the_one_that_its_text_is():
     for part in parts.shipped():
-        if part.purl.startswith("pkg:pypi/") and part.licence.startswith("BSD"):
-            assert bool(re.search(r"\bnames? of\s", part.text)) == (part.licence == "BSD-3-Clause"), part.name
+        if part.purl.startswith("pkg:pypi/") and part.license.startswith("BSD"):
+            assert bool(re.search(r"\bnames? of\s", part.text)) == (part.license == "BSD-3-Clause"), part.name
 
 
 # ---------------------------------------------------------------- the page
 
 
 def test_the_page_shows_every_part_and_leads_to_every_text(listed):
-    page = licences.page()
+    page = licenses.page()
     for component in listed["components"]:
         assert f"| {component['name'].replace('*', '&#42;')} | {component['version']} |" in page
     for place in parts.files():
         assert f"](../{place})" in page, place
 
 
-def test_no_licence_is_unknown():
-    unknown = [part.name for part in (*parts.shipped(), *licences.tools()) if part.licence in ("not stated", "UNKNOWN", "")]
+def test_no_license_is_unknown():
+    unknown = [part.name for part in (*parts.shipped(), *licenses.tools()) if part.license in ("not stated", "UNKNOWN", "")]
     assert unknown == []

@@ -7,7 +7,7 @@
 import { ACTIONS, DECISION, decidedOtherwise, decisionCase, decisionEntry, itemsOf, partOf, saysTheSame } from "../core/decision-case.js";
 import { isOther } from "../layout/applies.js";
 import { layout } from "../layout/layout.js";
-import { labelled } from "../lib/controls.js";
+import { labeled } from "../lib/controls.js";
 import { button, element, inWords } from "../lib/elements.js";
 import { evaluate, onState, retry } from "../python/runtime.js";
 import { looksOf } from "../state/second-looks.js";
@@ -312,7 +312,7 @@ class DecisionStep {
       }
       this.renew();
     });
-    const made = fold("otherwise", "Decide otherwise", this.which.box, this.action.box, labelled("Reason", note), keep, line);
+    const made = fold("otherwise", "Decide otherwise", this.which.box, this.action.box, labeled("Reason", note), keep, line);
     made.classList.add("screen-only");
     return made;
   }
@@ -337,7 +337,7 @@ onState((state) => (runtime = state));
 function choice(id, text, name) {
   const select = element("select");
   Object.assign(select, { id, name });
-  return { box: labelled(text, select), select };
+  return { box: labeled(text, select), select };
 }
 
 /** The decision recorded in a step. @param {import("../state/steps.js").Progress} progress @param {Step} step @param {Place} place @returns {Entry | null} */

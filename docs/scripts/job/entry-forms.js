@@ -2,7 +2,7 @@
 /** The forms inside steps: a calculator's result, torque, findings, a choice, a few words; one button a place records. */
 
 import { asUsed } from "../layout/sheet.js";
-import { labelled } from "../lib/controls.js";
+import { labeled } from "../lib/controls.js";
 import { element } from "../lib/elements.js";
 import { recordedAgainst } from "../state/against.js";
 import { PLACE_NAMES, stepAt } from "../state/steps.js";
@@ -206,7 +206,7 @@ function reasonAgainst(id) {
     "against",
     element("p", "", element("b", "", "Recorded, and asking for more:")),
     list,
-    labelled("Reason for this answer", control),
+    labeled("Reason for this answer", control),
   );
   box.hidden = true;
   return {

@@ -1,7 +1,7 @@
 // @ts-check
 /** The ways round a step: it does not apply, it is signed with a reason, or a note stands beside it, with its picture. */
 
-import { labelled, textField } from "../lib/controls.js";
+import { labeled, textField } from "../lib/controls.js";
 import { button, element } from "../lib/elements.js";
 import { filePicker } from "../lib/files.js";
 import { PLACE_NAMES, placesOf } from "../state/steps.js";
@@ -45,7 +45,7 @@ function otherForm(step, signing) {
   const line = element("p", "step__problem");
   line.setAttribute("role", "status");
   const picture = pictureField(`${step.box.id}-picture`);
-  const form = labelled("Reason or note", text, picture.box, line);
+  const form = labeled("Reason or note", text, picture.box, line);
   /** @param {Place} place @param {(reason: string) => Partial<Entry> & {kind: string}} make */
   const keep = async (place, make) => {
     const reason = text.value.trim();

@@ -1,7 +1,7 @@
 // @ts-check
 /**
  * Shows what applies to the layout and hides the rest: steps, cautions, list items, whole parts with `data-when`.
- * What hangs on an unanswered question stays, labelled «applies if …».
+ * What hangs on an unanswered question stays, labeled «applies if …».
  */
 
 import { holds, inWords } from "../core/when.js";

@@ -58,7 +58,7 @@ export function layout() {
 }
 
 /** The layout as conditions see it: a question that fell away is answered, by no value that a condition names. @returns {Layout} */
-function settledLayout() {
+function wholeLayout() {
   const counted = layout();
   for (const axis of axes()) if (!(axis.id in counted) && holds(axis.when, counted) === false) counted[axis.id] = NOT_ASKED;
   return counted;
@@ -237,7 +237,7 @@ function draw() {
   if (!article) return;
   // A layout that the procedure does not cover gets none of its steps: they would be guesses there.
   article.toggleAttribute("data-refused", isRefused(article));
-  const shown = applyLayout(article, settledLayout(), showAll);
+  const shown = applyLayout(article, wholeLayout(), showAll);
   const picker = /** @type {HTMLElement | null} */ (article.querySelector(".layout-picker"));
   if (picker) drawPicker(picker, article, shown);
 }
@@ -287,7 +287,7 @@ function layOut(picker, open) {
 
 /** @param {HTMLElement} article */
 function isRefused(article) {
-  return holds(article.dataset.covers ? JSON.parse(article.dataset.covers) : null, settledLayout()) === false;
+  return holds(article.dataset.covers ? JSON.parse(article.dataset.covers) : null, wholeLayout()) === false;
 }
 
 /** @param {HTMLElement} article @returns {string[]} */

@@ -3,7 +3,7 @@
 import { element } from "./elements.js";
 
 /** @param {string} caption @param {HTMLElement} control with its id @param {Node[]} after what follows in the same box */
-export function labelled(caption, control, ...after) {
+export function labeled(caption, control, ...after) {
   const label = element("label", "", caption);
   label.htmlFor = control.id;
   return element("div", "field", label, control, ...after);
@@ -13,5 +13,5 @@ export function labelled(caption, control, ...after) {
 export function textField(id, caption, value = "", longest = 180) {
   const input = element("input");
   Object.assign(input, { id, type: "text", value, autocomplete: "off", maxLength: longest });
-  return { box: labelled(caption, input), input };
+  return { box: labeled(caption, input), input };
 }

@@ -9,7 +9,7 @@ const FRAMES = 8;
 let stop = () => {};
 
 /** @param {() => void} jump */
-function settle(jump) {
+function untilStill(jump) {
   stop();
   let left = FRAMES;
   const moves = ["wheel", "touchstart", "pointerdown", "keydown"];
@@ -28,10 +28,10 @@ function settle(jump) {
 
 /** Show a box below the header, or in the middle. @param {Element} box @param {"start" | "center"} block */
 export function bringIntoView(box, block) {
-  settle(() => box.scrollIntoView({ block, behavior: "instant" }));
+  untilStill(() => box.scrollIntoView({ block, behavior: "instant" }));
 }
 
 /** Show a box with its upper edge at a height of the window. @param {Element} box @param {number} top px */
 export function bringTo(box, top) {
-  settle(() => scrollBy({ top: box.getBoundingClientRect().top - top, behavior: "instant" }));
+  untilStill(() => scrollBy({ top: box.getBoundingClientRect().top - top, behavior: "instant" }));
 }

@@ -75,12 +75,12 @@ function giveUp() {
 
 /** @param {string} reason */
 function fail(reason) {
-  dismiss();
+  stopWorker();
   enter({ phase: "failed", reason });
 }
 
 /** End the attempt that runs; a question in work goes back to the queue. */
-function dismiss() {
+function stopWorker() {
   attempts += 1;
   worker?.terminate();
   worker = null;
@@ -172,8 +172,8 @@ async function begin(packs, attempt) {
         });
         if (still()) employ((worker = hire(script)));
       } else {
-        const hired = await employed;
-        if (still()) hired.postMessage({ pack: name, text });
+        const started = await employed;
+        if (still()) started.postMessage({ pack: name, text });
       }
     }),
   );
@@ -184,21 +184,21 @@ async function begin(packs, attempt) {
 /** @param {Blob} script @returns {Worker} */
 function hire(script) {
   const address = URL.createObjectURL(script);
-  const hired = new Worker(address);
-  hired.postMessage({ start: more.packs });
-  hired.onmessage = ({ data }) => {
-    if (hired === worker) hear(data);
+  const started = new Worker(address);
+  started.postMessage({ start: more.packs });
+  started.onmessage = ({ data }) => {
+    if (started === worker) receive(data);
   };
-  hired.onerror = (event) => {
+  started.onerror = (event) => {
     event.preventDefault();
-    if (hired === worker) fail(event.message || "This browser refused to start the background worker.");
+    if (started === worker) fail(event.message || "This browser refused to start the background worker.");
   };
-  hired.addEventListener("message", () => URL.revokeObjectURL(address), { once: true });
-  return hired;
+  started.addEventListener("message", () => URL.revokeObjectURL(address), { once: true });
+  return started;
 }
 
 /** @param {any} data */
-function hear(data) {
+function receive(data) {
   if (data.progress) {
     enter({ phase: "starting" });
   } else if (data.failed) {
@@ -232,7 +232,7 @@ function ask() {
 function stopCalculation() {
   const stopped = asked;
   asked = null;
-  dismiss();
+  stopWorker();
   stopped?.resolve({
     problem: {
       input: null,
@@ -282,7 +282,7 @@ export function forget(owner) {
 /** Start afresh after a failure. */
 export function retry() {
   if (state.phase !== "failed") return;
-  dismiss();
+  stopWorker();
   enter({ phase: "idle" });
   start();
 }

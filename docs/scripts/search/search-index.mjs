@@ -27,7 +27,7 @@ const BOOST = { title: 3, text: 1, within: 0.6, page: 1 };
 const PREFERRED = 0.9; // the handbook's own word for what was typed
 const OTHER = 0.5; // another synonym, as a shop's page may have it
 const STOP = new Set(words("a an and at by do for how i in is it my of on or the to with"));
-const LEAST_CORRECTED = 3; // letters; of so short a word only a swap of neighbours is mended
+const LEAST_CORRECTED = 3; // letters; of so short a word only a swap of neighbors is mended
 
 const makeEngine = () => new MiniSearch(engineOptions());
 /** @returns {import("minisearch").Options} */

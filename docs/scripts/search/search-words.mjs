@@ -30,7 +30,7 @@ export function tokens(text) {
 /** @param {string} text */
 export const words = (text) => tokens(text).map((token) => token.word);
 
-/** How many single-letter slips part two words; two neighbours swapped count as one (optimal string alignment).
+/** How many single-letter slips part two words; two neighbors swapped count as one (optimal string alignment).
  * @param {string} a @param {string} b */
 export function slips(a, b) {
   let before = /** @type {number[]} */ ([]);

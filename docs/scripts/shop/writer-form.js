@@ -1,7 +1,7 @@
 // @ts-check
 /** The form of a procedure: plain data in, changed in place as the writer types. What it does not show stays as it is. */
 
-import { labelled } from "../lib/controls.js";
+import { labeled } from "../lib/controls.js";
 import { button, element } from "../lib/elements.js";
 
 /** @typedef {Record<string, string[][]>} Choices id and label of what can be named, by kind */
@@ -182,7 +182,7 @@ let ids = 0;
 function field(caption, control, key = "") {
   control.dataset.entry = key;
   control.id = `writer-field-${++ids}`;
-  return labelled(caption, control);
+  return labeled(caption, control);
 }
 
 /** Empty text takes the entry away, so that the page says what is missing. @param {any} of @param {string} key @param {string} text */

@@ -77,7 +77,7 @@ def test_codes_are_ranked_worst_first():
     assert worst([]) is None
 
 
-def test_no_colour_stands_for_a_verdict():
+def test_no_color_stands_for_a_verdict():
     assert not {"green", "yellow", "amber", "red"} & set(" ".join(SHOP_WORDS.values()).casefold().split())
 
 

@@ -1,4 +1,4 @@
-"""The page of licences, made from the parts list (parts.py) and from what the tools of a build say of themselves."""
+"""The page of licenses, made from the parts list (parts.py) and from what the tools of a build say of themselves."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from importlib import metadata
 
 from build_tools.browser import parts
-from build_tools.browser.parts import Part, normal, python_licence
+from build_tools.browser.parts import Part, normal, python_license
 from build_tools.setup import BUILD_LOCK, NODE_MODULES
 
 
@@ -19,7 +19,7 @@ class Tool:
 
     name: str
     version: str
-    licence: str
+    license: str
 
 
 def page() -> str:
@@ -59,7 +59,7 @@ def page() -> str:
             "",
             "| Crate | Version | License |",
             "|---|---|---|",
-            *(f"| {part.name} | {part.version} | {part.licence} |" for part in crates),
+            *(f"| {part.name} | {part.version} | {part.license} |" for part in crates),
             "",
             "## Tools that stay behind",
             "",
@@ -67,23 +67,23 @@ def page() -> str:
             "",
             "| Tool | Version | License |",
             "|---|---|---|",
-            *(f"| {tool.name} | {tool.version} | {tool.licence} |" for tool in tools()),
+            *(f"| {tool.name} | {tool.version} | {tool.license} |" for tool in tools()),
             "",
         ]
     )
 
 
 def table(listed: list[Part]) -> list[str]:
-    """A row for each part, its licence a link to the text."""
+    """A row for each part, its license a link to the text."""
     rows = (
-        f"| {part.name.replace('*', '&#42;')} | {part.version} | [{shown(part.licence)}](../{part.text_place}) | {part.use} |"
+        f"| {part.name.replace('*', '&#42;')} | {part.version} | [{shown(part.license)}](../{part.text_place}) | {part.use} |"
         for part in listed
     )
     return ["| Part | Version | License | What it does here |", "|---|---|---|---|", *rows]
 
 
-def shown(licence: str) -> str:
-    return {"LicenseRef-public-domain": "public domain", "blessing": "public domain (blessing)"}.get(licence, licence)
+def shown(license: str) -> str:
+    return {"LicenseRef-public-domain": "public domain", "blessing": "public domain (blessing)"}.get(license, license)
 
 
 def tools() -> Iterator[Tool]:
@@ -92,6 +92,6 @@ def tools() -> Iterator[Tool]:
     for name in re.findall(r"^([\w.-]+)==\S+ \\$", BUILD_LOCK.read_text("utf-8"), re.MULTILINE):
         if normal(name) not in travelling:
             found = metadata.distribution(name)
-            yield Tool(name, found.version, python_licence(found.metadata))
+            yield Tool(name, found.version, python_license(found.metadata))
     about = json.loads((NODE_MODULES / "esbuild" / "package.json").read_text("utf-8"))
     yield Tool("esbuild", about["version"], about["license"])
