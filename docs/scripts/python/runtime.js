@@ -187,7 +187,7 @@ function hire(script) {
   const started = new Worker(address);
   started.postMessage({ start: more.packs });
   started.onmessage = ({ data }) => {
-    if (started === worker) receive(data);
+    if (started === worker) fromWorker(data);
   };
   started.onerror = (event) => {
     event.preventDefault();
@@ -198,7 +198,7 @@ function hire(script) {
 }
 
 /** @param {any} data */
-function receive(data) {
+function fromWorker(data) {
   if (data.progress) {
     enter({ phase: "starting" });
   } else if (data.failed) {
