@@ -11,11 +11,16 @@ import json
 import os
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from build_tools import __version__
 from build_tools.errors import BuildFailed
 from build_tools.paths import PROJECT
+
+if TYPE_CHECKING:
+    from build_tools.content.problems import Problem
 
 # What commands were called in version 0.1.0; to go with the release after the next.
 EARLIER = {"take": "import-pages", "gather": "collect-jobs", "changes": "compare"}
@@ -26,7 +31,9 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     top = argparse.ArgumentParser(prog="python3 -m build_tools", description="Make the wheel-end service handbook.")
     commands = top.add_subparsers(metavar="COMMAND", required=True)
 
-    def command(run, text: str, *, setup: str | None = "build", shop: bool = False) -> argparse.ArgumentParser:
+    def command(
+        run: Callable[[argparse.Namespace], int], text: str, *, setup: str | None = "build", shop: bool = False
+    ) -> argparse.ArgumentParser:
         added = commands.add_parser(run.__name__.rstrip("_").replace("_", "-"), help=text, description=text, allow_abbrev=False)
         added.set_defaults(run=run, setup=setup)
         if shop:
@@ -123,7 +130,8 @@ def run(options: argparse.Namespace) -> int:
     from build_tools.exchange.untrusted import CopyError
 
     try:
-        return options.run(options)
+        code: int = options.run(options)
+        return code
     except FolderError as failed:
         return report([str(failed)])
     except (BuildFailed, CopyError) as failed:
@@ -149,7 +157,7 @@ def report(problems: list[str]) -> int:
     return 2
 
 
-def report_mistakes(problems: list) -> int:
+def report_mistakes(problems: list[Problem]) -> int:
     """Print the mistakes in the content, each with its place, and where they are explained; return the exit code."""
     from build_tools.content.report import report
 
@@ -298,18 +306,20 @@ def list_(options: argparse.Namespace) -> int:
     from build_tools.checks.check import counts, load_and_check
 
     handbook, _ = load_and_check(shop=options.shop)
-    procedures = [
-        {"id": p.id, "title": p.title, "kind": p.kind, "revision": p.revision, "shop": ("procedures", p.id) in handbook.from_shop}
-        for p in handbook.procedures.values()
-    ]
-    calculators = [{"id": c.name, "title": c.title} for c in handbook.catalogue.values()]
     if options.json:
+        procedures = [
+            {"id": p.id, "title": p.title, "kind": p.kind, "revision": p.revision, "shop": ("procedures", p.id) in handbook.from_shop}
+            for p in handbook.procedures.values()
+        ]
+        calculators = [{"id": c.name, "title": c.title} for c in handbook.catalogue.values()]
         print(json.dumps({"counts": counts(handbook), "procedures": procedures, "calculators": calculators}, ensure_ascii=False, indent=2))
         return 0
     for name, number in counts(handbook).items():
         print(f"{number:>6}  {name}")
-    rows = [(p["kind"], p["id"], p["title"] + " (this shop's)" * p["shop"]) for p in procedures]
-    rows += [("calculator", c["id"], c["title"]) for c in calculators]
+    rows: list[tuple[str, str, str]] = [
+        (p.kind, p.id, p.title + " (this shop's)" * (("procedures", p.id) in handbook.from_shop)) for p in handbook.procedures.values()
+    ]
+    rows += [("calculator", c.name, c.title) for c in handbook.catalogue.values()]
     for kind, name, title in rows:
         print(f"{kind:<11}{name:<{max(len(row[1]) for row in rows) + 2}}{title}")
     return 0

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 from pathlib import PurePosixPath
+from typing import Any
 
 from pydantic import BaseModel
 
 from build_tools.content import glossary
-from build_tools.content.handbook import Handbook
+from build_tools.content.handbook import Handbook, ProblemAt
 from build_tools.content.model import (
     FORMS,
     ID,
 )
 from build_tools.content.problems import Fault, Problem, one_of, quoted, unknown
-from build_tools.content.when import values_of
+from build_tools.content.when import Normal, values_of
+from build_tools.content.yaml_reader import Loc
 
 _FOR_EXAMPLE = {
     "takes_off": "wheel",
@@ -25,7 +27,7 @@ _FOR_EXAMPLE = {
 }
 
 
-def _each(wanted: str, item, loc: tuple = ()) -> Iterator[tuple[tuple, list]]:
+def _each(wanted: str, item: object, loc: Loc = ()) -> Iterator[tuple[Loc, list[Any]]]:
     """Every filled entry of this name inside an item, with where it stands."""
     if isinstance(item, BaseModel):
         for name, info in type(item).model_fields.items():
@@ -60,7 +62,7 @@ def condition_problems(handbook: Handbook) -> Iterator[Problem]:
             yield from (layout.problem(loc, *fault) for fault in condition_faults(handbook, when))
 
 
-def condition_faults(handbook: Handbook, when) -> Iterator[Fault]:
+def condition_faults(handbook: Handbook, when: Normal | None) -> Iterator[Fault]:
     for axis, value in values_of(when):
         if axis not in handbook.axes:
             fault = unknown_name(handbook, "N101", axis, "layout question", handbook.axes)
@@ -74,6 +76,8 @@ def condition_faults(handbook: Handbook, when) -> Iterator[Fault]:
 
 def axis_problems(handbook: Handbook, drawings: Collection[str]) -> Iterator[Problem]:
     layout = handbook.origins.get(("layout", ""))
+    if layout is None:
+        return
     for index, axis in enumerate(handbook.axes.values()):
         for position, value in enumerate(axis.values):
             for fault in drawing_faults(drawings, value.drawing):
@@ -95,13 +99,13 @@ def drawing_faults(drawings: Collection[str], name: str | None, pictures: Iterab
             yield unknown("N106", name, "drawing or picture" if known else "drawing", [*known, *sorted(drawings)])
 
 
-def caution_faults(handbook: Handbook, names: list[str], loc: tuple, problem) -> Iterator[Problem]:
+def caution_faults(handbook: Handbook, names: list[str], loc: Loc, problem: ProblemAt) -> Iterator[Problem]:
     for index, name in enumerate(names):
         if name not in handbook.cautions:
             yield problem((*loc, "cautions", index), *unknown("N105", name, "caution", handbook.cautions))
 
 
-def component_faults(handbook: Handbook, name: str, kinds: tuple, field: str) -> Iterator[Fault]:
+def component_faults(handbook: Handbook, name: str, kinds: tuple[str, ...], field: str) -> Iterator[Fault]:
     component = handbook.components.get(name)
     of_kind = [c.id for c in handbook.components.values() if c.kind in kinds]
     if component is None:
@@ -122,12 +126,12 @@ def component_faults(handbook: Handbook, name: str, kinds: tuple, field: str) ->
         )
 
 
-def sheet_problems(handbook: Handbook, ref: str | None, loc: tuple, problem) -> Iterator[Problem]:
+def sheet_problems(handbook: Handbook, ref: str | None, loc: Loc, problem: ProblemAt) -> Iterator[Problem]:
     if ref is not None and ref not in handbook.fields:
         yield problem(loc, *unknown_name(handbook, "N107", ref, "value of a vehicle sheet", handbook.fields))
 
 
-def source_problems(handbook: Handbook, kind: str, key: str, item) -> Iterator[Problem]:
+def source_problems(handbook: Handbook, kind: str, key: str, item: BaseModel) -> Iterator[Problem]:
     for loc, refs in _each("sources", item):
         for index, ref in enumerate(refs):
             if ref.source not in handbook.sources:

@@ -12,11 +12,11 @@ from build_tools.content.model import (
 )
 from build_tools.content.problems import Problem, unknown
 from build_tools.content.shop.shop_markdown import faults
-from build_tools.content.yaml_reader import at, place_of
+from build_tools.content.yaml_reader import Loc, at, place_of
 
 
 def reference_problems(handbook: Handbook, page: ReferencePage, drawings: Collection[str]) -> Iterator[Problem]:
-    def problem(loc, *fault):
+    def problem(loc: Loc, *fault: str) -> Problem:
         return handbook.problem("references", page.id, loc, *fault)
 
     for index, item in enumerate(page.items):
@@ -29,7 +29,7 @@ def reference_problems(handbook: Handbook, page: ReferencePage, drawings: Collec
         if table.computed and table.computed not in TABLES:
             yield problem(("tables", index, "computed"), *unknown("N115", table.computed, "table that is worked out", TABLES))
     yield from caution_faults(handbook, page.cautions, (), problem)
-    ids = [part.id for part in (*page.items, *page.tables)]
+    ids = [*(item.id for item in page.items), *(table.id for table in page.tables)]
     for name in sorted({name for name in ids if ids.count(name) > 1}):
         yield problem(("id",), "J101", f"'{name}' stands twice on this page; every id is used once.", "", "", "", page.id)
 

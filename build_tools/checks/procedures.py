@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator
 
 from build_tools.checks.names import caution_faults, component_faults, drawing_faults, sheet_problems, source_problems, unknown_name
 from build_tools.checks.step_entries import enter_problems, kind_faults
-from build_tools.content.handbook import Handbook
+from build_tools.content.handbook import Handbook, ProblemAt
 from build_tools.content.model import (
     SECURED,
     Procedure,
@@ -16,6 +16,7 @@ from build_tools.content.model import (
 )
 from build_tools.content.page_order import address_of
 from build_tools.content.problems import Problem, nearest, one_of, unknown
+from build_tools.content.yaml_reader import Loc
 from calculators.contract.judge import CODES
 
 _EFFECT_KINDS = {
@@ -34,7 +35,7 @@ _TWO_SENTENCES = re.compile(r"[.;!?]\s+[A-Z]")
 
 
 def procedure_problems(handbook: Handbook, procedure: Procedure, drawings: Collection[str]) -> Iterator[Problem]:
-    def problem(loc, *fault):
+    def problem(loc: Loc, *fault: str) -> Problem:
         return handbook.problem("procedures", procedure.id, loc, *fault)
 
     for field, kind in (("tools", "tool"), ("supplies", "supply")):
@@ -64,7 +65,7 @@ def procedure_problems(handbook: Handbook, procedure: Procedure, drawings: Colle
         yield from _step(handbook, procedure, step, loc, problem, drawings)
 
 
-def _revisions(procedure: Procedure, problem) -> Iterator[Problem]:
+def _revisions(procedure: Procedure, problem: ProblemAt) -> Iterator[Problem]:
     numbers = [change.revision for change in procedure.changes]
     if sorted(numbers) != list(range(1, len(numbers) + 1)):
         yield problem(
@@ -75,7 +76,7 @@ def _revisions(procedure: Procedure, problem) -> Iterator[Problem]:
         )
 
 
-def _inclusions(handbook: Handbook, procedure: Procedure, problem) -> Iterator[Problem]:
+def _inclusions(handbook: Handbook, procedure: Procedure, problem: ProblemAt) -> Iterator[Problem]:
     used: set[str] = set()
     for index, item in enumerate(procedure.steps):
         if not isinstance(item, Use):
@@ -90,7 +91,7 @@ def _inclusions(handbook: Handbook, procedure: Procedure, problem) -> Iterator[P
         used.add(item.use)
 
 
-def _reaches(handbook: Handbook, start: str, goal: str, trail: frozenset) -> bool:
+def _reaches(handbook: Handbook, start: str, goal: str, trail: frozenset[str]) -> bool:
     if start == goal:
         return True
     if start in trail or start not in handbook.procedures:
@@ -98,7 +99,9 @@ def _reaches(handbook: Handbook, start: str, goal: str, trail: frozenset) -> boo
     return any(_reaches(handbook, item.use, goal, trail | {start}) for item in handbook.procedures[start].steps if isinstance(item, Use))
 
 
-def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawings: Collection[str]) -> Iterator[Problem]:
+def _step(
+    handbook: Handbook, procedure: Procedure, step: Step, loc: Loc, problem: ProblemAt, drawings: Collection[str]
+) -> Iterator[Problem]:
     for field, kinds in _EFFECT_KINDS.items():
         for index, name in enumerate(getattr(step, field)):
             yield from (problem((*loc, field, index), *fault) for fault in component_faults(handbook, name, kinds, field))
@@ -134,7 +137,7 @@ def _step(handbook, procedure: Procedure, step: Step, loc: tuple, problem, drawi
     yield from _outcomes(handbook, procedure, step, loc, problem)
 
 
-def _start(procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:
+def _start(procedure: Procedure, step: Step, loc: Loc, problem: ProblemAt) -> Iterator[Problem]:
     """Before the engine is started, steps of the same procedure secure the vehicle, and the start waits for them."""
     awaited = step.hold.until if step.hold else []
     steps = [s for s in procedure.steps if isinstance(s, Step) and s.id in awaited and s.when in (None, step.when)]
@@ -143,7 +146,7 @@ def _start(procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Pr
         yield problem((*loc, "starts"), "J110", f"Nothing that the start waits for secures: {', '.join(lacking)}.")
 
 
-def _references(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:
+def _references(handbook: Handbook, procedure: Procedure, step: Step, loc: Loc, problem: ProblemAt) -> Iterator[Problem]:
     references = [
         ((*loc, name, key, "go"), outcome.go)
         for name in ("if_not", "otherwise")
@@ -162,12 +165,12 @@ def _addresses(handbook: Handbook, procedure: Procedure) -> Iterator[str]:
     yield from (f"{p.id}/{step.id}" for p in handbook.procedures.values() for step in p.steps if isinstance(step, Step))
 
 
-def _outcomes(handbook: Handbook, procedure: Procedure, step: Step, loc: tuple, problem) -> Iterator[Problem]:
+def _outcomes(handbook: Handbook, procedure: Procedure, step: Step, loc: Loc, problem: ProblemAt) -> Iterator[Problem]:
     enter = step.enter
     if enter and enter.as_at:
         other = handbook.step_at(address_of(enter.as_at, procedure.id))
         enter = other.enter if other else None
-    expected = CODES if enter and enter.calculator else tuple(enter.choice) if enter and enter.choice else None
+    expected: tuple[str, ...] = CODES if enter and enter.calculator else tuple(enter.choice) if enter and enter.choice else ()
     for key in step.if_not if expected else ():
         if key not in expected:
             yield problem(

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 
 from build_tools.checks.names import sheet_problems, unknown_name, with_example
-from build_tools.content.handbook import Handbook
+from build_tools.content.handbook import Handbook, ProblemAt
 from build_tools.content.model import (
     SHEET_VALUE,
     STEP_VALUE,
@@ -16,6 +16,7 @@ from build_tools.content.model import (
 )
 from build_tools.content.page_order import address_of
 from build_tools.content.problems import Fault, Problem, one_of, unknown
+from build_tools.content.yaml_reader import Loc
 from calculators.contract.errors import EntryError
 from calculators.contract.inputs import Input
 from calculators.contract.units import UNITS_OF, spelled
@@ -53,7 +54,7 @@ def _as_at_faults(handbook: Handbook, procedure: Procedure, reference: str) -> I
         yield unknown("N119", reference, "step with a choice", choices)
 
 
-def enter_problems(handbook: Handbook, procedure: Procedure, enter: Enter, loc: tuple, problem) -> Iterator[Problem]:
+def enter_problems(handbook: Handbook, procedure: Procedure, enter: Enter, loc: Loc, problem: ProblemAt) -> Iterator[Problem]:
     if enter.findings and enter.findings not in handbook.findings:
         yield problem((*loc, "findings"), *unknown_name(handbook, "N113", enter.findings, "part with findings", handbook.findings))
     if enter.as_at:
@@ -99,7 +100,7 @@ def enter_problems(handbook: Handbook, procedure: Procedure, enter: Enter, loc: 
         )
 
 
-def kind_faults(handbook: Handbook, procedure: Procedure, step: Step) -> Iterator[tuple[tuple, Fault]]:
+def kind_faults(handbook: Handbook, procedure: Procedure, step: Step) -> Iterator[tuple[Loc, Fault]]:
     """Where a step's line, its calculator and what fills the calculator's fields speak of different kinds of quantity."""
     field = handbook.fields.get(step.torque.from_ or "") if step.torque else None
     if field and not _fits(field.units, "torque"):
@@ -107,13 +108,14 @@ def kind_faults(handbook: Handbook, procedure: Procedure, step: Step) -> Iterato
             ("torque", "from"),
             Fault("J111", f"A torque is asked for, and '{field.path}' holds {_of_kind(field.units)}.", "from: vehicle.wheel_nut.torque"),
         )
-    calculator = handbook.catalogue.get(step.enter.calculator or "") if step.enter else None
-    if calculator is None:
+    enter = step.enter
+    calculator = handbook.catalogue.get(enter.calculator or "") if enter else None
+    if enter is None or calculator is None:
         return
-    fixed = {name: given for name, given in step.enter.fixed.items() if name in calculator.inputs}
+    fixed = {name: given for name, given in enter.fixed.items() if name in calculator.inputs}
     if calculator.quantities and fixed.get("quantity") not in calculator.quantities:
         fields = ", ".join(
-            f"{name}: {given}" for name, given in ({"quantity": ""} | step.enter.fields | {"quantity": calculator.quantities[0]}).items()
+            f"{name}: {given}" for name, given in ({"quantity": ""} | enter.fields | {"quantity": calculator.quantities[0]}).items()
         )
         yield (
             ("enter", "fields"),
@@ -126,9 +128,11 @@ def kind_faults(handbook: Handbook, procedure: Procedure, step: Step) -> Iterato
         )
         return
     inputs = calculator.inputs_given(fixed)
-    for name, given in step.enter.fields.items():
+    for name, given in enter.fields.items():
         spec = inputs.get(name)
-        units = _units_of(handbook, procedure, given) if spec else None
+        if spec is None:
+            continue
+        units = _units_of(handbook, procedure, given)
         if units is not None and not _fits(units, spec.kind):
             yield (
                 ("enter", "fields", name),
@@ -160,9 +164,10 @@ def _units_of(handbook: Handbook, procedure: Procedure, given: str) -> list[str]
         return handbook.fields[given].units
     reference, _, value = given.partition("#")
     step = handbook.step_at(address_of(reference, procedure.id)) if value else None
-    calculator = handbook.catalogue.get(step.enter.calculator or "") if step and step.enter else None
-    if calculator and value in calculator.inputs:
-        return [unit for unit in calculator.inputs_given(step.enter.fixed)[value].units if unit]
+    enter = step.enter if step else None
+    calculator = handbook.catalogue.get(enter.calculator or "") if enter else None
+    if enter and calculator and value in calculator.inputs:
+        return [unit for unit in calculator.inputs_given(enter.fixed)[value].units if unit]
     return (
         [unit]
         if calculator and value in calculator.values and (unit := calculator.values[value].unit)

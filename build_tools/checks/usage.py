@@ -7,11 +7,13 @@ from collections.abc import Iterator
 from build_tools.checks.names import unknown_name
 from build_tools.content.handbook import Handbook
 from build_tools.content.model import (
+    Caution,
     Procedure,
     SheetField,
     Step,
 )
 from build_tools.content.problems import Problem, unknown
+from build_tools.content.yaml_reader import Loc
 from calculators.contract.bands import BANDS
 from calculators.contract.units import kind_of
 
@@ -20,7 +22,7 @@ _SIGNALS = ("danger", "warning", "caution", "notice")
 
 def _procedures(handbook: Handbook) -> list[Procedure]:
     """All procedures, those too that a shop's own took the place of: what only they use is not left over."""
-    return [*handbook.procedures.values(), *(item for (kind, _), item in handbook.replaced.items() if kind == "procedures")]
+    return [*handbook.procedures.values(), *(item for item in handbook.replaced.values() if isinstance(item, Procedure))]
 
 
 def fields_used(handbook: Handbook) -> Iterator[Problem]:
@@ -48,10 +50,11 @@ def bands_named(handbook: Handbook) -> Iterator[Problem]:
                 f"The band '{field.band}' is in {BANDS[field.band].edges[0].unit}, and this value is not.",
                 f"units: [{', '.join(edges.unit for edges in BANDS[field.band].edges)}]",
             )
-        others = [(("under", at), name) for at, name in enumerate(field.under)] + [
-            (("not_over", at), name) for at, name in enumerate(field.not_over)
+        others: list[tuple[Loc, str]] = [
+            *((("under", at), name) for at, name in enumerate(field.under)),
+            *((("not_over", at), name) for at, name in enumerate(field.not_over)),
+            *([(("usual_share", "of"), field.usual_share.of)] if field.usual_share else []),
         ]
-        others += [(("usual_share", "of"), field.usual_share.of)] if field.usual_share else []
         for loc, name in others:
             if f"{field.of}.{name}" not in handbook.fields:
                 yield handbook.problem(
@@ -104,7 +107,7 @@ def replacements(handbook: Handbook) -> Iterator[Problem]:
                 "The entry 'made_for' is missing: the fingerprint of the handbook's own as you have read it.",
                 f"made_for: {stock.hash}",
             )
-        if kind == "cautions" and _SIGNALS.index(own.signal) > _SIGNALS.index(stock.signal):
+        if isinstance(stock, Caution) and _SIGNALS.index(own.signal) > _SIGNALS.index(stock.signal):
             yield handbook.problem(
                 kind,
                 key,

@@ -8,12 +8,14 @@ from build_tools.checks import sheet_values
 from build_tools.checks.names import condition_faults, unknown_name, with_example
 from build_tools.content.handbook import Handbook
 from build_tools.content.model import (
+    EndSheet,
     SheetField,
     Sourced,
     Vehicle,
 )
 from build_tools.content.problems import Fault, Problem, nearest, one_of, quoted
 from build_tools.content.when import holds
+from build_tools.content.yaml_reader import Loc
 from calculators import named
 from calculators.contract.bands import BANDS
 from calculators.contract.entries import read_entry, split_list
@@ -24,14 +26,12 @@ from calculators.contract.units import kind_of, unit_named
 
 
 def vehicle_problems(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
-    def problem(loc, *fault):
+    def problem(loc: Loc, *fault: str) -> Problem:
         return handbook.problem("vehicles", vehicle.id, loc, *fault)
 
     if ("vehicles", vehicle.id) not in handbook.from_shop and not vehicle.invented:
         yield problem((), "V101", "A vehicle of the handbook must be invented and say so.", "invented: true")
-    ends = [("front", vehicle.front), ("rear", vehicle.rear)]
-    sheets = [((), vehicle, "vehicle"), *(((name,), end, "end") for name, end in ends if end)]
-    for loc, sheet, scope in sheets:
+    for loc, sheet, scope in _sheets(vehicle):
         for axis, value in sheet.layout.items():
             yield from (problem((*loc, "layout", axis), *fault) for fault in condition_faults(handbook, [{axis: [value]}]))
         for path, sourced in sheet.values.items():
@@ -49,15 +49,14 @@ def vehicle_problems(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
     if ("vehicles", vehicle.id) not in handbook.from_shop:
         yield from _figures(handbook, vehicle)
     for loc, vin in _vins(vehicle):
-        fault = _vin_fault(vin)
-        if fault:
+        if why := _vin_fault(vin):
             yield problem(
                 loc,
                 "V103",
-                fault,
+                why,
                 'vin: {value: "11111111111111111", source: plate at the windscreen}' if "values" in loc else 'vin: "11111111111111111"',
             )
-    for name, end in ends:
+    for name, end in (("front", vehicle.front), ("rear", vehicle.rear)):
         layout = {**vehicle.layout, **(end.layout if end else {}), "axle": name}
         for wrong in handbook.impossible if end else ():
             if holds(wrong.when, layout):
@@ -66,12 +65,15 @@ def vehicle_problems(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
                 )
 
 
+def _sheets(vehicle: Vehicle) -> Iterator[tuple[Loc, Vehicle | EndSheet, str]]:
+    """The vehicle's own layout and values, then those of its ends: where they stand, they themselves, and what they are of."""
+    yield (), vehicle, "vehicle"
+    yield from (((name,), end, "end") for name, end in (("front", vehicle.front), ("rear", vehicle.rear)) if end)
+
+
 def _figures(handbook: Handbook, vehicle: Vehicle) -> Iterator[Problem]:
     """Figures of a sheet that cannot be, contradict each other, or are rare without a reason."""
-    for loc, sheet, scope in [
-        ((), vehicle, "vehicle"),
-        *(((name,), end, "end") for name, end in (("front", vehicle.front), ("rear", vehicle.rear)) if end),
-    ]:
+    for loc, sheet, scope in _sheets(vehicle):
         fields = {field.id: field for field in handbook.fields.values() if field.of == scope}
         for path, fault in sheet_values.faults(fields, sheet.values):
             yield handbook.problem("vehicles", vehicle.id, (*loc, "values", path, "value"), *fault)
@@ -137,7 +139,9 @@ def _figure_for(field: SheetField) -> str:
 def _unit_fault(field: SheetField, sourced: Sourced) -> Fault:
     if not field.units:
         return Fault(
-            "V102", f"{field.label}: no unit belongs to it, and it says {quoted(sourced.unit)}.", f"{{value: {sourced.value}, source: …}}"
+            "V102",
+            f"{field.label}: no unit belongs to it, and it says {quoted(sourced.unit or '')}.",
+            f"{{value: {sourced.value}, source: …}}",
         )
     example = f"{{value: {sourced.value}, unit: {field.units[0]}, source: {sourced.source}}}"
     if sourced.unit is None:
@@ -152,7 +156,7 @@ def _unit_fault(field: SheetField, sourced: Sourced) -> Fault:
     )
 
 
-def _vins(vehicle: Vehicle) -> Iterator[tuple[tuple, str]]:
+def _vins(vehicle: Vehicle) -> Iterator[tuple[Loc, str]]:
     """The VINs of a sheet, with where they stand."""
     if vehicle.vin:
         yield ("vin",), vehicle.vin
@@ -166,4 +170,4 @@ def _vin_fault(vin: str) -> str | None:
         verdict = named("vin-check").run(vin=vin).verdict
     except EntryError as error:
         return f"The VIN cannot be right: {error.message.rstrip('.')}."
-    return f"The VIN cannot be right: {verdict.text.rstrip('.')}." if verdict.code == BEYOND else None
+    return f"The VIN cannot be right: {verdict.text.rstrip('.')}." if verdict and verdict.code == BEYOND else None

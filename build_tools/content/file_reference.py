@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from types import GenericAlias
 from typing import get_args
 
 from pydantic import BaseModel
@@ -60,7 +61,7 @@ def kinds() -> list[Kind]:
 
 def _kinds(name: str, place: str, told: set[type]) -> Iterator[Kind]:
     cls, key = FILES[name]
-    top = get_args(cls)[0] if get_args(cls) else cls
+    top: type[BaseModel] = get_args(cls)[0] if isinstance(cls, GenericAlias) else cls
     told.add(top)
     yield Kind(name, place, _first_line(top), place, key or ("" if top is not cls else None), _rows(top))
     for inner in _inside(top, told):

@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 import calculators
 from build_tools.content import model
 from build_tools.content.problems import Problem
 from build_tools.content.shop import shop_changes
-from build_tools.content.yaml_reader import Origin
+from build_tools.content.yaml_reader import Loc, Origin
 
 if TYPE_CHECKING:
     from calculators.contract.declaration import Calculator
+
+
+class ProblemAt(Protocol):
+    """Says a mistake inside one item, at the entry that `loc` leads to; the rest as in problems.Fault."""
+
+    def __call__(self, loc: Loc, /, *fault: str) -> Problem: ...
 
 
 @dataclass
@@ -43,9 +49,9 @@ class Handbook:
     changed_steps: dict[str, model.Step] = field(default_factory=dict)  # the handbook's step behind each change
     replaced: dict[tuple[str, str], model.Replaceable] = field(default_factory=dict)  # what a shop's own took the place of
     notes: dict[str, list[shop_changes.Note]] = field(default_factory=dict)  # step address → what the shop did there
-    step_places: dict[str, list[tuple[Origin, tuple]]] = field(default_factory=dict)  # procedure with changed steps → where each stands
+    step_places: dict[str, list[tuple[Origin, Loc]]] = field(default_factory=dict)  # procedure with changed steps → where each stands
     origins: dict[tuple[str, str], Origin] = field(default_factory=dict)
-    bases: dict[tuple[str, str], tuple] = field(default_factory=dict)
+    bases: dict[tuple[str, str], Loc] = field(default_factory=dict)
     from_shop: set[tuple[str, str]] = field(default_factory=set)
     drawings: dict[str, str] = field(default_factory=dict)  # of the handbook: name → title
     earlier: dict[str, dict[str, Any]] = field(default_factory=dict)  # steps of version 0.1.0 by address: meaning.earlier
@@ -63,9 +69,9 @@ class Handbook:
         own = [p for p in everything if ("procedures", p.id) in self.from_shop]
         return [p for p in everything if p not in own], own
 
-    def problem(self, kind: str, key: str, loc: tuple, *fault: str) -> Problem:
+    def problem(self, kind: str, key: str, loc: Loc, *fault: str) -> Problem:
         """A mistake (code, message, example …, see problems.Fault) inside the item `kind`/`key`, at the entry that `loc` leads to."""
-        if kind == "procedures" and key in self.step_places and loc[:1] == ("steps",) and len(loc) > 1:
+        if kind == "procedures" and key in self.step_places and loc[:1] == ("steps",) and len(loc) > 1 and isinstance(loc[1], int):
             origin, base = self.step_places[key][loc[1]]
             return origin.problem(base + loc[2:], *fault)
         return self.origins[kind, key].problem(self.bases.get((kind, key), ()) + loc, *fault)

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
+from types import GenericAlias
 from typing import Any
 
 import yaml
@@ -22,11 +23,14 @@ from build_tools.content.mistakes import MISTAKES
 from build_tools.content.problems import ContentError, Problem, alike, nearest, one_line, one_of, quoted
 from build_tools.content.shop import page_limits, plain_files, shop_calculators, shop_changes
 from build_tools.content.validate import MOST_SAID, validate
-from build_tools.content.yaml_reader import LARGEST_FILE, Document, Origin, at, decode, read, read_json, too_large
+from build_tools.content.yaml_reader import LARGEST_FILE, Document, Loc, Origin, at, decode, read, read_json, too_large
 from build_tools.paths import PROJECT
 
+_ListRule = tuple[str | None, str, type[BaseModel], str]
+_Single = model.Procedure | model.Vehicle | model.ReferencePage | model.Caution
+
 # file or folder → (key of the list in the file, None where the file is the list; kind; type; attribute that names an item)
-_LISTS = {
+_LISTS: dict[str, _ListRule] = {
     "sheet.yml": ("fields", "fields", model.SheetField, "path"),
     "cautions.yml": ("cautions", "cautions", model.Caution, "id"),
     "sources.yml": ("sources", "sources", model.Source, "id"),
@@ -36,9 +40,14 @@ _LISTS = {
     "components": ("components", "components", model.Component, "id"),
     "changes": ("changes", "changes", model.StepChange, "step"),
 }
-_SINGLES = {"procedures": model.Procedure, "vehicles": model.Vehicle, "references": model.ReferencePage, "cautions": model.Caution}
+_SINGLES: dict[str, type[_Single]] = {
+    "procedures": model.Procedure,
+    "vehicles": model.Vehicle,
+    "references": model.ReferencePage,
+    "cautions": model.Caution,
+}
 # kind of file → type, and the key of its list where it holds one; what build_tools/content/json_schema.py writes
-FILES = {
+FILES: dict[str, tuple[type[BaseModel] | GenericAlias, str | None]] = {
     "shop": (model.Shop, None),
     "procedure": (model.Procedure, None),
     "vehicle": (model.Vehicle, None),
@@ -46,7 +55,7 @@ FILES = {
     "page": (model.PageHead, None),
     "reference": (model.ReferencePage, None),
     "layout": (model.LayoutFile, None),
-    **{name.removesuffix(".yml"): (cls, key) if key else (list[cls], None) for name, (key, _, cls, _) in _LISTS.items()},
+    **{name.removesuffix(".yml"): (cls, key) if key else (GenericAlias(list, (cls,)), None) for name, (key, _, cls, _) in _LISTS.items()},
 }
 PICTURES = plain_files.PICTURES
 
@@ -78,7 +87,10 @@ def drawing_titles(folder: Path = PROJECT / "docs" / "drawings") -> dict[str, st
 
 def take_folder(handbook: Handbook, folder: Path, is_shop: bool) -> list[Problem]:
     """Take in every file of a folder; every mistake found is given back, and what is sound is taken all the same."""
-    problems, files, pictures, held = [], {}, [], {}
+    problems: list[Problem] = []
+    files: dict[str, bytes] = {}
+    pictures: list[plain_files.Found] = []
+    held: dict[str, str] = {}
     for found in plain_files.below(folder):
         is_picture = is_shop and found.name.startswith("pictures/") or found.name == "pictures"
         if found.name and not (is_picture or _is_content(found.name) or found.says and PurePosixPath(found.name).parts[0] in _ENDINGS):
@@ -114,7 +126,7 @@ def _shown(problem: Problem) -> Problem:
 
 def take_stock(handbook: Handbook, files: dict[str, Any]) -> None:
     """Take in the stock content as data that was read before, by path: nothing in it is asked for its place any more."""
-    start = yaml.Mark("", 0, 0, 0, None, None)
+    start = yaml.Mark("", 0, 0, 0, None, 0)
     for name, data in files.items():
         _take(handbook, Document(data, Origin(f"site_data/{name}", yaml.ScalarNode("", "", start, start))), PurePosixPath(name), False)
 
@@ -223,13 +235,15 @@ def _take(handbook: Handbook, document: Document, path: PurePosixPath, is_shop: 
         return problems
     if top in _SINGLES and len(path.parts) == 2:
         item, problems = validate(_SINGLES[top], document.data, document.origin)
-        return problems or _file_name(path, item, document.origin) or _add(handbook, top, item.id, item, document.origin, (), is_shop)
+        if item is None:
+            return problems
+        return _file_name(path, item, document.origin) or _add(handbook, top, item.id, item, document.origin, (), is_shop)
     if top in _LISTS and len(path.parts) == (1 if top.endswith(".yml") else 2):
         return _take_list(handbook, document, _LISTS[top], is_shop)
     return [_misplaced(document.origin.file, path, is_shop)]
 
 
-def _file_name(path: PurePosixPath, item: BaseModel, origin: Origin) -> list[Problem]:
+def _file_name(path: PurePosixPath, item: _Single, origin: Origin) -> list[Problem]:
     """A file is named after what it holds."""
     if item.id == path.stem:
         return []
@@ -268,7 +282,7 @@ def _misplaced(name: str, path: PurePosixPath, is_shop: bool) -> Problem:
     )
 
 
-def _take_list(handbook: Handbook, document: Document, rule: tuple, is_shop: bool) -> list[Problem]:
+def _take_list(handbook: Handbook, document: Document, rule: _ListRule, is_shop: bool) -> list[Problem]:
     key, kind, cls, name = rule
     top = () if key is None else (key,)
     data = document.data
@@ -276,7 +290,10 @@ def _take_list(handbook: Handbook, document: Document, rule: tuple, is_shop: boo
         data = data[key] if isinstance(data, dict) and list(data) == [key] else None
     if not isinstance(data, list):
         wanted = f"one list named '{key}'" if key else "one list"
-        example = f"{name}: {cls.model_fields[name].examples[0]}"
+        shown = name if name in cls.model_fields else "id"  # the path of a sheet's field is put together from others
+        examples = cls.model_fields[shown].examples
+        assert examples, "what names an item has an example"
+        example = f"{shown}: {examples[0]}"
         return [
             document.origin.problem(
                 (), "F109", f"This file must hold {wanted}, and nothing else.", f"{key}:\n  - {example}" if key else f"- {example}"
@@ -286,13 +303,13 @@ def _take_list(handbook: Handbook, document: Document, rule: tuple, is_shop: boo
     for index, raw in enumerate(data):
         base = (*top, index)
         item, mistakes = validate(cls, raw, document.origin, base)
-        problems += mistakes or _add(handbook, kind, getattr(item, name), item, document.origin, base, is_shop)
+        problems += mistakes if item is None else _add(handbook, kind, getattr(item, name), item, document.origin, base, is_shop)
         if len(problems) > MOST_SAID:
             break
     return problems
 
 
-def _add(handbook: Handbook, kind: str, key: str, item: BaseModel, origin: Origin, base: tuple, is_shop: bool) -> list[Problem]:
+def _add(handbook: Handbook, kind: str, key: str, item: BaseModel, origin: Origin, base: Loc, is_shop: bool) -> list[Problem]:
     held = getattr(handbook, kind)
     signed = getattr(item, "replaces_stock", None)
     if key in held and is_shop and signed and (kind, key) not in handbook.from_shop:
@@ -337,7 +354,7 @@ def read_page(text: str, name: str) -> tuple[model.PageHead, str]:
         return model.PageHead(), text
     document = read("\n" + found[1], name)  # a line in place of the first ---
     head, problems = validate(model.PageHead, document.data, document.origin)
-    if problems:
+    if head is None:
         raise ContentError(problems)
     return head, "\n" * found[0].count("\n") + text[found.end() :]
 
@@ -362,8 +379,8 @@ def _add_picture(handbook: Handbook, found: plain_files.Found, place: str) -> li
                 f"pictures/{found.path.stem}.jpg",
             )
         ]
-    if fault := plain_files.picture_fault(found):
-        return [Problem(place, 1, 1, *fault)]
+    if unfit := plain_files.picture_fault(found):
+        return [Problem(place, 1, 1, *unfit)]
     if found.name == f"pictures/{found.path.name}":
         handbook.pictures[found.path.name] = found.path
     return []

@@ -10,14 +10,15 @@ import html
 import itertools
 import json
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypedDict
 
 import jinja2
 from markupsafe import Markup, escape
+from pydantic import BaseModel
 
 from build_tools.checks import check, layouts
 from build_tools.checks.sheet_values import judged_by
@@ -25,13 +26,14 @@ from build_tools.content import computed_tables, decision_rules, file_reference
 from build_tools.content.handbook import Handbook
 from build_tools.content.meaning import hash_before
 from build_tools.content.mistakes import MISTAKES
-from build_tools.content.model import SHEET_VALUE, STEP_VALUE, PageHead, Procedure, ReferencePage, Step, Table
-from build_tools.content.page_order import Placed, address_of, by_subject, parts_of, whole_jobs
-from build_tools.content.when import in_words
+from build_tools.content.model import SHEET_VALUE, STEP_VALUE, Outcome, PageHead, Procedure, ReferencePage, Signed, SourceRef, Step, Table
+from build_tools.content.page_order import Part, Placed, address_of, by_subject, parts_of, whole_jobs
+from build_tools.content.when import Normal, in_words
 from calculators.contract.judge import SHOP_WORDS
 
 if TYPE_CHECKING:
     from build_tools.exchange.compare_sites import Comparison
+    from calculators.contract.declaration import Calculator
 
 TEMPLATES = Path(__file__).parent / "templates"
 # A number and its unit are never parted at the end of a line.
@@ -56,7 +58,7 @@ def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str,
     procedures = handbook.procedures.values()
     symptoms = [p for p in procedures if p.kind == "diagnosis"]
 
-    def filled(template: str, **values) -> Callable[[Pages], str]:
+    def filled(template: str, **values: object) -> Callable[[Pages], str]:
         return lambda pages: pages.page(template, **values)
 
     return {
@@ -89,10 +91,10 @@ def every_source(handbook: Handbook) -> dict[str, object]:
     return dict(handbook.sources) | {name: source for name, source in cited.items() if name not in handbook.sources}
 
 
-def page_data(handbook: Handbook) -> dict:
+def page_data(handbook: Handbook) -> dict[str, Any]:
     """What every page's scripts need of the handbook: the questions of the layout, the fields and values of sheets."""
 
-    def plain(items):
+    def plain(items: Iterable[BaseModel]) -> list[dict[str, Any]]:
         return [item.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"replaces_stock"}) for item in items]
 
     return {
@@ -122,7 +124,7 @@ class Row:
 
     label: str
     note: str | None = None
-    when: list | None = None
+    when: Normal | None = None
 
 
 class Pages:
@@ -190,7 +192,7 @@ class Pages:
             "since_steps": changed.of_steps() if changed else {},
         }
 
-    def page(self, template: str, **values) -> str:
+    def page(self, template: str, **values: object) -> str:
         text = self.env.get_template(template).render(values)
         # a blank line inside raw HTML would end it for some Markdown readers
         return re.sub(r"\n{3,}", "\n\n", text).lstrip("\n")
@@ -227,8 +229,9 @@ class Pages:
             left_from=self.left_from.get(procedure.id, {}),
         )
 
-    def _calculator_at(self, step: Step) -> dict:
+    def _calculator_at(self, step: Step) -> dict[str, Any]:
         """The calculator of a step, with its fields as they are read there."""
+        assert step.enter and step.enter.calculator, "asked for where a calculator stands"
         item = self.calculators[step.enter.calculator]
         return {**item, "inputs": item["quantities"].get(step.enter.fixed.get("quantity"), item["inputs"])}
 
@@ -275,7 +278,7 @@ class Pages:
             "---\n" + "".join(f"{key}: {json.dumps(said, ensure_ascii=False)}\n" for key, said in front.items()) + f"---\n\n{text.lstrip()}"
         )
 
-    def _signed(self, kind: str, key: str):
+    def _signed(self, kind: str, key: str) -> Signed | None:
         """Who decided on what stands in place of the handbook's own; None where it stands beside it."""
         return getattr(getattr(self.handbook, kind)[key], "replaces_stock", None)
 
@@ -286,7 +289,7 @@ class Pages:
             needed.add("axle")
         return [axis for axis in self.handbook.axes if axis in needed]
 
-    def _needed(self, field: str, procedure: Procedure, once) -> list[Row]:
+    def _needed(self, field: str, procedure: Procedure, once: Iterable[Part]) -> list[Row]:
         own = [(self._row(name), None) for name in getattr(procedure, field)]
         theirs = [
             (self._row(name), part.when) for part in once if part.procedure is not procedure for name in getattr(part.procedure, field)
@@ -303,14 +306,14 @@ class Pages:
     def _label(self, name: str) -> str:
         return self.handbook.components[name].label if name in self.handbook.components else name.replace("-", " ")
 
-    def _words(self, condition) -> str:
+    def _words(self, condition: Normal | None) -> str:
         def label(axis: str, value: str | None = None) -> str:
             known = self.handbook.axes[axis]
             return known.label.lower() if value is None else next(v.label for v in known.values if v.id == value)
 
         return in_words(condition, label)
 
-    def _source(self, ref) -> Markup:
+    def _source(self, ref: SourceRef) -> Markup:
         source = self.handbook.sources[ref.source]
         text = source.title if source.kind == "published" else source.kind
         return Markup('<a href="{}reference/sources.html#{}">{}</a>{}').format("../", source.id, text, f", {ref.at}" if ref.at else "")
@@ -337,15 +340,15 @@ def _inert(value: object) -> Markup:
     return Markup(str(escape(value)).replace("{", "&#123;").replace("}", "&#125;"))
 
 
-def _gather(*groups: list[tuple[Row, list | None]]) -> list[Row]:
+def _gather(*groups: Iterable[tuple[Row, Normal | None]]) -> list[Row]:
     """One line for each thing; its condition is the sum of those it came with, none where one of them is «always»."""
-    found: dict[tuple, list] = {}
+    found: dict[tuple[str, str | None], list[Normal | None]] = {}
     for row, when in (pair for group in groups for pair in group):
         found.setdefault((row.label, row.note), []).append(when)
     rows = []
     for (label, note), whens in found.items():
         always = any(when is None for when in whens)
-        alternatives = [] if always else [a for when in whens for a in when]
+        alternatives = [] if always else [a for when in whens for a in when or []]
         unique = [a for index, a in enumerate(alternatives) if a not in alternatives[:index]]
         rows.append(Row(label, note, None if always else unique))
     return rows
@@ -373,23 +376,30 @@ def _only_axle(procedure: Procedure) -> str | None:
     return wanted.pop() if len(wanted) == 1 else None
 
 
-def _left_from(handbook: Handbook) -> dict[str, dict[str, dict]]:
+class _Left(TypedDict):
+    """A step that leads to a job and back again: its line, and the outcomes that do."""
+
+    does: str
+    outcomes: list[str]
+
+
+def _left_from(handbook: Handbook) -> dict[str, dict[str, _Left]]:
     """The steps whose outcome leads to a job and back again: the job → address of the step → its line and these outcomes."""
-    found: dict[str, dict[str, dict]] = {}
+    found: dict[str, dict[str, _Left]] = {}
     for procedure in handbook.procedures.values():
         for step in (step for step in procedure.steps if isinstance(step, Step)):
             for code, way in (*step.if_not.items(), *step.otherwise.items()):
-                if way.back:
+                if way.back and way.go:
                     job = address_of(way.go, procedure.id).partition("/")[0]
                     left = found.setdefault(job, {}).setdefault(f"{procedure.id}/{step.id}", {"does": step.do, "outcomes": []})
                     left["outcomes"].append(code)
     return found
 
 
-def _outcomes(placed: Placed) -> dict:
+def _outcomes(placed: Placed) -> dict[str, str]:
     """Outcome → where it leads: the full address of a step, `again` or `stop`. What is said stands in the page's list."""
 
-    def way(outcome) -> str:
+    def way(outcome: Outcome) -> str:
         return address_of(outcome.go, placed.home) if outcome.go else "again" if outcome.again else "stop"
 
     return {key: way(outcome) for key, outcome in (*placed.step.if_not.items(), *placed.step.otherwise.items())}
@@ -397,9 +407,8 @@ def _outcomes(placed: Placed) -> dict:
 
 def _earlier(placed: Placed) -> dict[str, str]:
     """The entries of a step's calculator, those that an earlier step found under that step's full address."""
-    return {
-        name: address_of(given, placed.home) if STEP_VALUE.fullmatch(given) else given for name, given in placed.step.enter.fields.items()
-    }
+    fields = placed.step.enter.fields if placed.step.enter else {}
+    return {name: address_of(given, placed.home) if STEP_VALUE.fullmatch(given) else given for name, given in fields.items()}
 
 
 def _outcome_words(key: str, step: Step) -> str:
@@ -410,12 +419,12 @@ def _outcome_words(key: str, step: Step) -> str:
     return f"If {key.replace('-', ' ')}"
 
 
-def _json(value) -> Markup:
+def _json(value: object) -> Markup:
     """Data in an attribute: inside a tag no brace is read as Markdown, and entities would make the page longer."""
     return Markup(escape(json.dumps(value, ensure_ascii=False, separators=(",", ":"))))
 
 
-def _description(calculator: dict) -> Markup:
+def _description(calculator: dict[str, Any]) -> Markup:
     """What the form's script needs of the declaration: the labels of the values."""
     kept = {"values": [{"name": value["name"], "label": value["label"]} for value in calculator["values"]]}
     # «</» would end the element that holds it
@@ -449,13 +458,13 @@ def _worked_out(table: Table) -> computed_tables.Rows:
     return computed_tables.TABLES[table.computed]() if table.computed else (table.columns, table.rows)
 
 
-def calculator_data(calculator) -> dict:
+def calculator_data(calculator: Calculator) -> dict[str, Any]:
     """The declaration as pages need it, with the worked example computed now."""
     data = calculator.describe()
     result = calculator.worked_example().as_json()
     labels = {part["name"]: part["label"] for part in (*data["inputs"], *data["values"])}
 
-    def text(part) -> str:
+    def text(part: dict[str, Any] | list[dict[str, Any]]) -> str:
         return "; ".join(p["text"] for p in part) if isinstance(part, list) else part["text"]
 
     verdict = result["verdict"]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from build_tools.browser import bundle, licenses, parts
@@ -14,6 +15,7 @@ from build_tools.checks import page_links
 from build_tools.checks.check import load_and_check
 from build_tools.content import decision_rules
 from build_tools.content.handbook import Handbook
+from build_tools.content.model import Procedure
 from build_tools.content.page_order import by_subject, whole_jobs
 from build_tools.content.problems import ContentError
 from build_tools.content.shop import shop_calculators
@@ -111,14 +113,14 @@ def _made(shop: Path | None, since: Path | None) -> Made:
     return handbook, pages, files | parts.files()
 
 
-def _build_id(content: list, assets: dict) -> str:
+def _build_id(content: list[object], assets: Mapping[str, bytes | Path]) -> str:
     """Twelve hex digits of everything that makes the site; the same content gives the same id on any machine."""
     digest = hashlib.sha256(json.dumps(content, sort_keys=True, ensure_ascii=False).encode())
     for path in sorted(path for path in (PROJECT / "docs").rglob("*") if path.suffix in (".md", ".css", ".html")):
         digest.update(path.read_bytes())
     for uri in sorted(assets):
-        content = assets[uri]
-        digest.update(uri.encode() + (content if isinstance(content, bytes) else Path(content).read_bytes()))
+        asset = assets[uri]
+        digest.update(uri.encode() + (asset if isinstance(asset, bytes) else asset.read_bytes()))
     return digest.hexdigest()[:12]
 
 
@@ -128,10 +130,10 @@ def _nav(handbook: Handbook, first: list[str]) -> list[dict[str, list[str]]]:
     whole = [p for listed in by_subject(whole_jobs(stock)).values() for p in listed]
     parts = [p for p in stock if p not in whole and p not in symptoms]
 
-    def references(group):
+    def references(group: str) -> list[str]:
         return [f"reference/{page.id}.md" for page in handbook.references.values() if page.group == group]
 
-    def uris(procedures):
+    def uris(procedures: Iterable[Procedure]) -> list[str]:
         return [f"procedures/{p.id}.md" for p in procedures]
 
     nav = [

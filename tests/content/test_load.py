@@ -127,3 +127,15 @@ def test_a_file_in_the_wrong_place_and_an_id_that_is_not_the_file_name(tmp_path)
 def test_the_stock_content_loads():
     handbook = load(PROJECT / "site_data")
     assert handbook.axes and handbook.cautions and handbook.terms
+
+
+@pytest.mark.parametrize("name", ["sheet.yml", "cautions.yml", "rules.yml", "terms.yml"])
+def test_a_list_file_that_holds_something_else_is_said_with_an_example(tmp_path, name):
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    (shop / "shop.yml").write_text("name: Demo shop (invented)\n", "utf-8")
+    (shop / name).write_text("foo: bar\n", "utf-8")
+    with pytest.raises(ContentError) as found:
+        load(PROJECT / "site_data", shop)
+    codes = {problem.code for problem in found.value.problems}
+    assert codes == {"F109"}

@@ -48,7 +48,6 @@ from build_tools.content.model.procedure import (
     StepRef,
     Torque,
     Use,
-    filled,
 )
 from build_tools.content.model.reference import ReferenceItem, ReferencePage, Table, Term
 from build_tools.content.model.shop import PageHead, Shop
@@ -118,6 +117,5 @@ __all__ = [
     "Vehicle",
     "When",
     "content_hash",
-    "filled",
     "mistake",
 ]

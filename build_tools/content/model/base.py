@@ -102,12 +102,15 @@ def _as_date(written: str) -> str:
 def _date(raw: object) -> object:
     """A date is written in one way only; a bare number would be read as seconds."""
     if isinstance(raw, str):
+        found = re.fullmatch(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", raw)
         try:
-            return datetime.date(*map(int, re.fullmatch(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", raw).groups()))
-        except (AttributeError, ValueError):
-            raise mistake(
-                "E110", f"{quoted(raw)} is not a date of the form year-month-day, in figures joined by hyphens.", f"date: {_as_date(raw)}"
-            ) from None
+            if found:
+                return datetime.date(*map(int, found.groups()))
+        except ValueError:
+            pass
+        raise mistake(
+            "E110", f"{quoted(raw)} is not a date of the form year-month-day, in figures joined by hyphens.", f"date: {_as_date(raw)}"
+        )
     return raw
 
 
@@ -142,7 +145,7 @@ class Entry(BaseModel):
 Hash = Annotated[str, StringConstraints(pattern=_HASH)]
 
 
-def content_hash(item: BaseModel, leave_out: set[str] | dict[str, Any] = frozenset()) -> str:
+def content_hash(item: BaseModel, leave_out: set[str] | frozenset[str] | dict[str, Any] = frozenset()) -> str:
     """Twelve hex digits of what an item says: another hash says that it has changed."""
     unsaid = leave_out if isinstance(leave_out, dict) else set(leave_out)
     text = json.dumps(item.model_dump(mode="json", exclude=unsaid, exclude_defaults=True), sort_keys=True, ensure_ascii=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import (
     Field,
@@ -85,7 +85,7 @@ class DecisionRule(Entry):
     )
 
     @model_validator(mode="after")
-    def _one_kind(self):
+    def _one_kind(self) -> Self:
         of_finding = "/" in (self.replaces or "")
         if self.replaces and not self.why:
             raise mistake("D109", "A rule that replaces another says why.", "why: Our supplier sells calipers in pairs.")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import (
     BeforeValidator,
@@ -56,9 +56,10 @@ def _none_or_list(raw: object) -> object:
     return raw
 
 
-def filled(item):
-    """A list of `item` that is filled or explicitly `none`."""
-    return Annotated[list[item], BeforeValidator(_none_or_list, json_schema_input_type=list[item] | Literal["none"])]
+# Lists that are filled or explicitly `none`.
+FilledTexts = Annotated[list[Text], BeforeValidator(_none_or_list, json_schema_input_type=list[Text] | Literal["none"])]
+
+FilledIds = Annotated[list[Id], BeforeValidator(_none_or_list, json_schema_input_type=list[Id] | Literal["none"])]
 
 
 Action = Literal["use again", "service", "machine", "measure again", "replace"]
@@ -99,7 +100,7 @@ class Outcome(Entry):
     )
 
     @model_validator(mode="after")
-    def _one_way(self):
+    def _one_way(self) -> Self:
         if self.back and not self.go:
             raise mistake(
                 "E115", "The entry back belongs to an outcome that goes to another job.", "{go: reservoir-ran-dry/stop-work, back: true}"
@@ -175,7 +176,7 @@ class Enter(Entry):
         }
 
     @model_validator(mode="after")
-    def _one_kind(self):
+    def _one_kind(self) -> Self:
         if sum(kind is not None for kind in (self.calculator, self.findings, self.choice, self.text, self.as_at, self.decision)) != 1:
             raise mistake(
                 "E115",
@@ -357,7 +358,7 @@ class StepChange(Signed):
     )
 
     @model_validator(mode="after")
-    def _one_kind(self):
+    def _one_kind(self) -> Self:
         if (self.do in ("before", "after", "instead")) != bool(self.steps):
             raise mistake(
                 "S111",
@@ -421,12 +422,12 @@ class Procedure(Replaceable):
     people: People = Field(
         description="Who does it, and for how long.", examples=["{count: 1, skill: a technician who fits wheels, minutes: 20}"]
     )
-    conditions: filled(Text) = Field(
+    conditions: FilledTexts = Field(
         description="What must be so before it starts, or `none`.", examples=["[The vehicle is on stands on firm, level ground.]"]
     )
-    tools: filled(Id) = Field(description="Ids of tools, or `none`.", examples=["[torque-wrench, sockets]"])
-    supplies: filled(Id) = Field(description="Ids of supplies, or `none`.", examples=["none"])
-    cautions: filled(Id) = Field(description="Ids of safety messages for the whole page, or `none`.", examples=["[vehicle-falls]"])
+    tools: FilledIds = Field(description="Ids of tools, or `none`.", examples=["[torque-wrench, sockets]"])
+    supplies: FilledIds = Field(description="Ids of supplies, or `none`.", examples=["none"])
+    cautions: FilledIds = Field(description="Ids of safety messages for the whole page, or `none`.", examples=["[vehicle-falls]"])
     changes: list[Change] = Field(
         min_length=1, description="Its revisions.", examples=["[{revision: 1, date: 2026-11-27, reason: First issue.}]"]
     )
@@ -440,7 +441,7 @@ class Procedure(Replaceable):
     )
 
     @model_validator(mode="after")
-    def _diagnosis(self):
+    def _diagnosis(self) -> Self:
         if (self.kind == "diagnosis") != bool(self.stop_driving and self.also):
             raise mistake(
                 "E116",
@@ -450,7 +451,7 @@ class Procedure(Replaceable):
         return self
 
     @model_validator(mode="after")
-    def _approved(self):
+    def _approved(self) -> Self:
         if self.state == "approved" and not self.newest.approver:
             raise mistake(
                 "S112",

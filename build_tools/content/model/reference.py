@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, Self
 
 from pydantic import (
     Field,
@@ -58,7 +58,7 @@ class Table(Entry):
     )
 
     @model_validator(mode="after")
-    def _whole(self):
+    def _whole(self) -> Self:
         if (self.computed is None) == (not self.rows):
             raise mistake("E117", "A table holds either rows with their columns, or 'computed'.", "{columns: [Tool], rows: [[Micrometer]]}")
         if any(len(row) != len(self.columns) for row in self.rows):
@@ -86,7 +86,7 @@ class ReferencePage(Entry):
     )
 
     @model_validator(mode="after")
-    def _filled(self):
+    def _filled(self) -> Self:
         if not self.items and not self.tables:
             raise mistake(
                 "E116",

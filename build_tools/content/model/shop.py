@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, Self
 
 from pydantic import (
     Field,
@@ -39,7 +39,7 @@ class PageHead(Entry):
     approver: Text | None = Field(None, description="Who approved it.", examples=["shop lead"])
 
     @model_validator(mode="after")
-    def _approved(self):
+    def _approved(self) -> Self:
         if self.state == "approved" and not (self.date and self.approver):
             raise mistake("S112", "An approved page names date and approver.", "{state: approved, date: 2026-11-27, approver: shop lead}")
         return self
