@@ -28,12 +28,11 @@ def main(file: Path, page: str | None, shop: Path | None, *, as_json: bool) -> i
     except (JobFileError, OSError, UnicodeError, UnknownPage) as problem:
         print(f"{file}: {' '.join(str(problem).split())}", file=sys.stderr)
         return 2
-    if as_json:
-        print(json.dumps(as_data(state), ensure_ascii=False, indent=1))
-    else:
-        print("\n".join(lines(state)))
+    if page is not None:
+        state.pages = {page: state.pages[page]}
+    print(json.dumps(as_data(state), ensure_ascii=False, indent=1) if as_json else "\n".join(lines(state)))
     may = all(each.may_complete or each.closed for each in state.pages.values())
-    return 0 if may and (state.may_hand_over or page is not None) else 1
+    return 0 if may and state.may_hand_over else 1
 
 
 class UnknownPage(ValueError):

@@ -29,7 +29,10 @@ Entry = Mapping[str, Any]
 
 @dataclass
 class PageState:
-    """One page of the job. `closed`: {entry, as, stays} once it is complete; `ready`: what is lacking but its own last signature."""
+    """One page of the job. `closed`: {entry, as, stays} once it is complete; `completing`: the steps that sign it as complete.
+
+    `worked`: whether anything was recorded on it.
+    """
 
     id: str
     axle: str
@@ -38,6 +41,7 @@ class PageState:
     closes: str
     closed: dict[str, Any]
     completing: frozenset[str]
+    worked: bool
 
     @property
     def may_complete(self) -> bool:
@@ -87,7 +91,7 @@ def work_out(
 ) -> State:
     """The state of a job after these entries (as in a job file), whole and from scratch.
 
-    `now`: the time, handed in; `layout`: axis → value, else as the job keeps it; `pages`: ids, else those that were worked on;
+    `now`: the time, handed in; `layout`: axis → value, else as the job keeps it; `pages`: ids besides those that were worked on;
     `rules`: of the decision, else the stock ones; `decide`: another way to the same answer; `build`: of this handbook (rule 12).
     """
     book = read_book(handbook, line_up(entries, now))
@@ -112,9 +116,8 @@ class _Deciding:
 
 
 def _works(book: Book, layout: Mapping[str, str] | None, pages: Sequence[str] | None) -> dict[str, Work]:
-    named = pages or list(
-        dict.fromkeys(entry["procedure"] for entry in book.lined.standing if entry.get("procedure") and _is_of_page(entry))
-    )
+    worked = [entry["procedure"] for entry in book.lined.standing if entry.get("procedure") and _is_of_page(entry)]
+    named = list(dict.fromkeys([*worked, *(pages or ())]))
     found: dict[str, Work] = {}
     for name in named:
         if page := book.handbook.pages.get(name):
@@ -122,6 +125,10 @@ def _works(book: Book, layout: Mapping[str, str] | None, pages: Sequence[str] | 
             axle = own.get("axle", "") if own.get("axle", "") in ("front", "rear") else ""
             found[name] = work_of(book, page, axle, applying(book.handbook, page, own))
     return found
+
+
+def _is_worked(book: Book, page: str) -> bool:
+    return any(entry.get("procedure") == page and _is_of_page(entry) for entry in book.lined.standing)
 
 
 def _is_of_page(entry: Entry) -> bool:
@@ -163,7 +170,16 @@ def _pages(
         lacks = complete.of_spots(verdicts.book.handbook, spots) + _page_lacks(verdicts, work, left, own_beyond, now) + lacks
         closes = complete.closes_as(work, own_beyond)
         completing = frozenset(step.address for step in work.page.steps if step.completes)
-        found[name] = PageState(name, work.axle, spots, lacks, closes, complete.closed_by(work, closes, lacks, build), completing)
+        found[name] = PageState(
+            name,
+            work.axle,
+            spots,
+            lacks,
+            closes,
+            complete.closed_by(work, closes, lacks, build),
+            completing,
+            _is_worked(verdicts.book, name),
+        )
     return found, against
 
 
@@ -230,7 +246,7 @@ def _hand_over(handbook: Handbook, state: State) -> list[Lack]:
         for each in state.conflicts
     ]
     for name, page in state.pages.items():
-        if not page.may_complete and not page.closed and handbook.pages[name].kind != "diagnosis":
+        if page.worked and not page.may_complete and not page.closed and handbook.pages[name].kind != "diagnosis":
             line = f"«{handbook.pages[name].title}» is not complete: {len(page.lacking)} lacking"
             lacks.append(Lack("page", line, {"page": name, "codes": dict(Counter(lack.code for lack in page.lacking))}))
     return lacks
