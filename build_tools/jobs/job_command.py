@@ -31,7 +31,7 @@ def main(file: Path, page: str | None, shop: Path | None, *, as_json: bool) -> i
     if page is not None:
         state.pages = {page: state.pages[page]}
     print(json.dumps(as_data(state), ensure_ascii=False, indent=1) if as_json else "\n".join(lines(state)))
-    may = all(each.may_complete or each.closed for each in state.pages.values())
+    may = bool(state.pages) and all(each.may_complete or each.closed for each in state.pages.values())
     return 0 if may and state.may_hand_over else 1
 
 
