@@ -28,6 +28,7 @@ def steps_data(handbook: Handbook) -> dict[str, Any]:
     table = _Conditions()
     steps: dict[str, dict[str, Any]] = {}
     pages: dict[str, dict[str, Any]] = {}
+    homes = {name: [item.id for item in each.steps if isinstance(item, Step)] for name, each in handbook.procedures.items()}
     led = _led_from(handbook)
     for procedure in handbook.procedures.values():
         placed = steps_of(procedure, handbook.procedures)
@@ -38,7 +39,7 @@ def steps_data(handbook: Handbook) -> dict[str, Any]:
     axes = {axis.id: table.number(axis.when) for axis in handbook.axes.values() if axis.when is not None}
     parts = dict.fromkeys(part for step in steps.values() for said in step.get("means", {}).values() for part in said)
     judged = {part: least for part in parts if (least := decision_rules.least_actions(handbook, part))}
-    return {"format": FORMAT, "when": table.listed, "axes": axes, "judged": judged, "steps": steps, "pages": pages}
+    return {"format": FORMAT, "when": table.listed, "axes": axes, "judged": judged, "homes": homes, "steps": steps, "pages": pages}
 
 
 def step_data(handbook: Handbook, placed: Placed) -> dict[str, Any]:
@@ -112,11 +113,6 @@ def _reads(handbook: Handbook, step: Step) -> dict[str, Any]:
 
 
 def _page(procedure: Procedure, placed: list[Placed], table: _Conditions, led: dict[str, list[str]]) -> dict[str, Any]:
-    order: list[Any] = []
-    for each in placed:
-        if not order or order[-2] != each.home:
-            order += [each.home, []]
-        order[-1] += [each.step.id, table.number(each.when)]
     axles = {value for alternative in procedure.when or [{}] for value in alternative.get("axle", ["front", "rear"])}
     told = {
         "title": procedure.title,
@@ -125,7 +121,23 @@ def _page(procedure: Procedure, placed: list[Placed], table: _Conditions, led: d
         "axle": axles.pop() if len(axles) == 1 else "",
         "from": led,
     }
+    order = _order(placed, table)
     return {**{name: value for name, value in told.items() if value}, "covers": table.number(procedure.when), "order": order}
+
+
+def _order(placed: list[Placed], table: _Conditions) -> list[Any]:
+    """The steps in runs of one home: [home, its first step, [condition, how many steps, …], …]."""
+    order: list[Any] = []
+    for each in placed:
+        number = table.number(each.when)
+        if not order or order[-3] != each.home:
+            order += [each.home, each.step.id, []]
+        conditions = order[-1]
+        if conditions and conditions[-2] == number:
+            conditions[-1] += 1
+        else:
+            conditions += [number, 1]
+    return order
 
 
 def _led_from(handbook: Handbook) -> dict[str, dict[str, list[str]]]:

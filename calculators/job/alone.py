@@ -82,5 +82,10 @@ def usual_answer(page: Page, number: int) -> str:
 
 
 def must_be_worked(step: Step) -> bool:
-    """Whether a reason alone does not settle it (rule 7): something is put right here, or reaches its final torque."""
+    """Whether a reason settles it only as «done otherwise» (rule 7): it puts something right, or there is no way back from it."""
+    return step.critical or step.look or bool(step.presses) or settles_effect(step)
+
+
+def settles_effect(step: Step) -> bool:
+    """Whether something is put right here, or reaches its final torque."""
     return step.final or bool(step.clears) or any(effect in step.effects for effect in PUTS_RIGHT)

@@ -23,7 +23,7 @@ Entry = Mapping[str, Any]
 @dataclass(frozen=True)
 class Lack:
     """One thing that keeps a page from being complete: a code (a state of a place, a list of what is left over, beyond, decision,
-    undecided, interruption, unknown-step, page), what it is about as data, and one plain line."""
+    undecided, layout, interruption, unknown-step, page), what it is about as data, and one plain line."""
 
     code: str
     line: str

@@ -56,28 +56,37 @@ def played(book: Book, works: Mapping[str, Work]) -> list[Played]:
         step = book.handbook.steps[address]
         if step.effects or step.sets or step.clears:
             for place, made in by_place.items():
-                found += _played_at(works, step, place, made)
+                found += _played_at(book, works, step, place, made)
     order = {address: number for number, address in enumerate(book.handbook.steps)}
     return sorted(found, key=lambda each: (each.at, order[each.step.address]))
 
 
-def _played_at(works: Mapping[str, Work], step: Step, place: str, made: Sequence[Made]) -> list[Played]:
+def _played_at(book: Book, works: Mapping[str, Work], step: Step, place: str, made: Sequence[Made]) -> list[Played]:
     worked = [each for each in made if is_work(each[1]) and each[1]["kind"] != "not-applicable"]
     if not worked:
         return []
-    by = _settles(works, step, place, made)
+    by = _settles(book, works, step, place, made)
     return [Played(at, step, place, by is not None and at == by) for at, _ in worked]
 
 
-def _settles(works: Mapping[str, Work], step: Step, place: str, made: Sequence[Made]) -> int | None:
+def _settles(book: Book, works: Mapping[str, Work], step: Step, place: str, made: Sequence[Made]) -> int | None:
     """The last entry of the place, where it settles the step on the page on which it was made and is more than a reason."""
     at, entry = next(each for each in reversed(made) if is_work(each[1]))
-    work = works.get(str(entry.get("procedure")))
-    number = work.page.at.get(step.address) if work else None
-    by = work.settled((number, place), False) if work and number is not None else settled_by(step, made, (), ())
+    by = _settled_on(book, works, step, place, made, entry.get("procedure"))
     if by is None or by[0] != at or entry["kind"] == "not-applicable":
         return None
     return None if entry["kind"] == "override" and not done_otherwise(entry) else at
+
+
+def _settled_on(book: Book, works: Mapping[str, Work], step: Step, place: str, made: Sequence[Made], page: str | None) -> Made | None:
+    """What settles a place on the page of its last entry; where that page is not known, on another one that has the step."""
+    named = works.get(page or "")
+    for work in (named, *works.values()) if named is None or step.address not in named.page.at else (named,):
+        if work is not None and step.address in work.page.at:
+            return work.settled((work.page.at[step.address], place), False)
+    any_page = book.handbook.pages[book.handbook.pages_with[step.address][0]]
+    by = settled_by(step, made, (), any_page.back[any_page.at[step.address]])
+    return None if by and step.look and book.looks.get(by[1]["id"], -1) < by[0] else by
 
 
 def left_over(listed: Sequence[Played]) -> list[Left]:

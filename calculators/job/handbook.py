@@ -1,9 +1,13 @@
 """The steps of a handbook as the state of a job needs them, read from plain data.
 
-{"format": "wheel-end-steps/1", "when": [condition], "axes": {axis: number of its condition},
- "judged": {part: {calculator: {verdict: least action}}},
- "steps": {address: {"do", "hash", "work", …}},                     what is empty is left out; the names are those of `Step`
- "pages": {id: {"title", "kind", "ends", "covers", "axle", "from": {address: [outcome]}, "order": [home, [id, number of condition, …], …]}}}
+format  wheel-end-steps/1
+when    [condition]; elsewhere a condition is its number here, -1 none
+axes    {axis: its condition}
+judged  {part: {calculator: {verdict: least action}}}
+homes   {procedure: [ids of its own steps]}
+steps   {address: {"do", "hash", "work", …}}, named as in `Step`, `for` for `per`; what is empty is left out
+pages   {id: {"title", "kind", "ends", "covers", "axle", "from": {address: [outcome]}, "order"}};
+        order: runs of one home, [home, its first step, [condition, how many steps, …], …]
 """
 
 from __future__ import annotations
@@ -154,7 +158,7 @@ def read_handbook(data: Mapping[str, Any]) -> Handbook:
     if data.get("format") != FORMAT:
         raise ValueError(f"the steps are not of the make {FORMAT}")
     steps = {address: read_step(address, raw) for address, raw in data["steps"].items()}
-    pages = {name: _page(name, raw, steps) for name, raw in data["pages"].items()}
+    pages = {name: _page(name, raw, steps, data["homes"]) for name, raw in data["pages"].items()}
     return Handbook(steps, pages, tuple(data["when"]), dict(data.get("axes", {})), data.get("judged", {}))
 
 
@@ -180,13 +184,14 @@ def read_step(address: str, raw: Mapping[str, Any]) -> Step:
     )
 
 
-def _page(name: str, raw: Mapping[str, Any], steps: Mapping[str, Step]) -> Page:
+def _page(name: str, raw: Mapping[str, Any], steps: Mapping[str, Step], homes: Mapping[str, list[str]]) -> Page:
     listed: list[Step] = []
     when: list[int] = []
     order = raw["order"]
-    for home, run in zip(order[::2], order[1::2], strict=True):
-        listed += [steps[f"{home}/{each}"] for each in run[::2]]
-        when += run[1::2]
+    for home, first, conditions in zip(order[::3], order[1::3], order[2::3], strict=True):
+        at, run = homes[home].index(first), [number for number, count in zip(conditions[::2], conditions[1::2]) for _ in range(count)]
+        listed += [steps[f"{home}/{each}"] for each in homes[home][at : at + len(run)]]
+        when += run
     led_from = {address: tuple(codes) for address, codes in raw.get("from", {}).items()}
     estimate = raw.get("ends") == "estimate" or raw.get("kind") == "diagnosis"
     return Page(

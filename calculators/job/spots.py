@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from calculators.job.alone import must_be_worked
+from calculators.job.alone import settles_effect
 from calculators.job.answers import Contradicted
 from calculators.job.entries import is_work
 from calculators.job.settled import Made, code_of, is_changed, is_reading, is_reworded, is_unjudged, settled_by
@@ -155,7 +155,7 @@ def _closes_beyond(work: Work, verdicts: Verdicts, marks: Marks, spot: Spot, cou
     found = beyond_of(counting)
     if found is None or any(at > found[0] and is_reading(entry) for at, entry in counting):
         return {}
-    if set(step.needs) - {found[1]["kind"]} or must_be_worked(step):
+    if set(step.needs) - {found[1]["kind"]} or settles_effect(step):
         return {}
     if unrepaired := marks.unrepaired.get(found[1]["id"]):
         return {"unrepaired": unrepaired}

@@ -61,7 +61,7 @@ class PageState:
 
 @dataclass
 class State:
-    """A job as it stands."""
+    """A job as it stands. `unknown`: pages that were worked on and that this handbook does not have."""
 
     pages: dict[str, PageState]
     left: list[Leftover]
@@ -70,6 +70,7 @@ class State:
     contradicted: list[Contradicted]
     interruption: Interruption | None
     questions: list[Question]
+    unknown: list[str]
     lacking: list[Lack] = field(default_factory=list)
 
     @property
@@ -104,7 +105,8 @@ def work_out(
     pages_now, against = _pages(verdicts, left, beyond, apart, _Deciding(rules, decide or case.decide), layout, build, now)
     away = interruption(book.lined.standing, now)
     asked = questions(book.lined.standing, list(works.values()), [each.left for each in left])
-    state = State(pages_now, left, beyond, apart, against, away, asked)
+    strange = [name for name in _worked_on(book) if name not in handbook.pages]
+    state = State(pages_now, left, beyond, apart, against, away, asked, strange)
     state.lacking = _hand_over(handbook, state)
     return state
 
@@ -116,8 +118,7 @@ class _Deciding:
 
 
 def _works(book: Book, layout: Mapping[str, str] | None, pages: Sequence[str] | None) -> dict[str, Work]:
-    worked = [entry["procedure"] for entry in book.lined.standing if entry.get("procedure") and _is_of_page(entry)]
-    named = list(dict.fromkeys([*worked, *(pages or ())]))
+    named = list(dict.fromkeys([*_worked_on(book), *(pages or ())]))
     found: dict[str, Work] = {}
     for name in named:
         if page := book.handbook.pages.get(name):
@@ -125,6 +126,10 @@ def _works(book: Book, layout: Mapping[str, str] | None, pages: Sequence[str] | 
             axle = own.get("axle", "") if own.get("axle", "") in ("front", "rear") else ""
             found[name] = work_of(book, page, axle, applying(book.handbook, page, own))
     return found
+
+
+def _worked_on(book: Book) -> list[str]:
+    return list(dict.fromkeys(entry["procedure"] for entry in book.lined.standing if entry.get("procedure") and _is_of_page(entry)))
 
 
 def _is_worked(book: Book, page: str) -> bool:
@@ -168,6 +173,8 @@ def _pages(
         spots = list(spot_states(work, verdicts, marks))
         own_beyond = [each for each in beyond if each.page in ("", name)]
         lacks = complete.of_spots(verdicts.book.handbook, spots) + _page_lacks(verdicts, work, left, own_beyond, now) + lacks
+        if not any(each.state != "other-layout" for each in spots):
+            lacks.append(Lack("layout", "The page is not written for this layout: none of its steps stands"))
         closes = complete.closes_as(work, own_beyond)
         completing = frozenset(step.address for step in work.page.steps if step.completes)
         found[name] = PageState(
@@ -244,6 +251,9 @@ def _hand_over(handbook: Handbook, state: State) -> list[Lack]:
     lacks += [
         Lack("conflict", f"{each.place}: {handbook.steps[each.step].do} (two entries contradict each other)", asdict(each))
         for each in state.conflicts
+    ]
+    lacks += [
+        Lack("page", f"«{name}» is no page of this handbook: what was done there is not known", {"page": name}) for name in state.unknown
     ]
     for name, page in state.pages.items():
         if page.worked and not page.may_complete and not page.closed and handbook.pages[name].kind != "diagnosis":

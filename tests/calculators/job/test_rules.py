@@ -14,7 +14,7 @@ from calculators.job.branches import work_of
 from calculators.job.case import case_of
 from calculators.job.entries import line_up
 from calculators.job.when import holds
-from tests.calculators.job.world import NOW, SLIP_ON, Job, mini
+from tests.calculators.job.world import NOW, SLIP_ON, Job, mini, state_of
 
 READ = {"id": "read", "needs": ["result"], "reads": {"calculator": "rotor-thickness", "judges": ["rotor"]}, "out": {"beyond": "after"}}
 NEW = {"id": "new", "needs": ["result"], "reads": {"calculator": "rotor-thickness", "judges": ["rotor"], "of": "new"}}
@@ -294,6 +294,23 @@ def test_7_a_reason_settles_no_effect_but_done_otherwise_does():
     assert job.spot("tighten", "LF").state == "done" and not job.left()
 
 
+@pytest.mark.parametrize("more", [{"critical": True}, {"presses": "pedal"}, {"look": True}])
+def test_7_what_a_life_hangs_on_is_not_signed_with_a_mere_reason(more):
+    job = Job(mini({"id": "one", **more}))
+    entry = job.reason("one", "LF")
+    job.look("one", "LF", entry)
+    assert job.spot("one", "LF").state == "open"
+    entry = job.reason("one", "LF", otherwise={"how": "on the other lift", "by": "C. Sample"})
+    job.look("one", "LF", entry)
+    assert job.spot("one", "LF").state == "done"
+
+
+def test_7_a_decision_is_not_signed_with_a_reason():
+    job = Job(mini({"id": "settle", "for": "axle", "needs": ["result"], "decides": True}))
+    job.reason("settle", "front", otherwise={"how": "by eye", "by": "C. Sample"})
+    assert job.spot("settle", "front").state == "open"
+
+
 def test_7_a_step_signed_alone_is_never_not_applicable():
     job = Job(mini(*NUTS, {"id": "line"}))
     job.skip("tighten", "LF")
@@ -454,6 +471,21 @@ def test_11_a_step_for_the_vehicle_signed_with_one_axle_is_signed_again_with_the
     assert job.spot("pedal", "vehicle").state == "done"
     job.add("layout", None, "rear", typed={"layout": SLIP_ON | {"axle": "rear"}})
     assert job.spot("pedal", "vehicle").state == "open"
+
+
+def test_11_a_page_that_is_not_known_keeps_the_job():
+    job = Job(mini(*SHARED, pages=TWO), "gone")
+    job.done("off", "LF")
+    job.done("on", "LF")
+    state = state_of(job.handbook, job.entries)
+    assert state.unknown == ["gone"] and not state.left and not state.may_hand_over
+
+
+def test_11_a_page_that_is_not_written_for_the_layout_is_not_complete():
+    job = Job(mini({"id": "one"}, covers=0))
+    assert job.codes() == ["layout"]
+    job = Job(mini({"id": "one", "hub_only": 0}))
+    assert job.codes() == ["layout"]
 
 
 # ---------------------------------------------------------------- 12 wording

@@ -28,10 +28,15 @@ FIXED = SLIP_ON | {"caliper": "fixed-two-piston"}
 
 
 @cache
+def loaded() -> Any:
+    """The stock handbook as the build loads it."""
+    return load(PROJECT / "site_data")
+
+
+@cache
 def stock_data() -> dict[str, Any]:
     """The stock handbook's steps as data, through JSON as a page gets them; and the rules of its decision."""
-    handbook = load(PROJECT / "site_data")
-    return {"steps": json.loads(json.dumps(steps_data(handbook))), "rules": json.loads(json.dumps(export(handbook)))}
+    return {"steps": json.loads(json.dumps(steps_data(loaded()))), "rules": json.loads(json.dumps(export(loaded())))}
 
 
 @cache
@@ -57,13 +62,15 @@ def mini(*steps: dict[str, Any], pages: dict[str, Any] | None = None, **page: An
             "when": [[{"rotor": ["hub"]}]],
             "axes": {},
             "judged": {"rotor": {"rotor-thickness": {"beyond": "replace", "adjust": "service", "too-close": "measure again"}}},
+            "homes": {name: ids for name, (ids, _) in listed.items()} | {"job": [step["id"] for step in steps]},
             "steps": known,
-            "pages": {
-                name: {"title": name, "order": ["job", [part for each in ids for part in (each, known[f"job/{each}"].pop("hub_only", -1))]], **more}
-                for name, (ids, more) in listed.items()
-            },
+            "pages": {name: {"title": name, "order": _order(ids, known), **more} for name, (ids, more) in listed.items()},
         }
     )  # fmt: skip
+
+
+def _order(ids: list[str], known: dict[str, Any]) -> list[Any]:
+    return [part for each in ids for part in ("job", each, [known[f"job/{each}"].get("hub_only", -1), 1])]
 
 
 def _whole(step: dict[str, Any]) -> dict[str, Any]:
