@@ -71,6 +71,10 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     collected.add_argument("folder", type=folder, metavar="FOLDER", help="where the job files lie, in folders below it too")
     collected.add_argument("--into", type=Path, required=True, metavar="jobs.sqlite", help="the database; made where there is none")
     collected.add_argument("--csv", type=Path, metavar="DIR", help="also write each table as CSV for a spreadsheet")
+    judged = command(job, "Say what a saved job lacks, and whether it may be completed and handed over.", shop=True)
+    judged.add_argument("file", type=Path, metavar="FILE.json", help="a job as the page saved it")
+    judged.add_argument("--page", metavar="ID", help="only this page of the job, such as front-brake-service")
+    judged.add_argument("--json", action="store_true", help="the whole state as JSON, for other programs")
     command(new_shop, "Start a shop's own folder; it builds as it is.").add_argument(
         "folder", type=Path, metavar="DIR", help="where to make it; nothing is ever written over"
     )
@@ -377,6 +381,12 @@ def collect_jobs(options: argparse.Namespace) -> int:
         raise BuildFailed([str(problem)]) from None
     print(f"{done.files} files taken: {done.jobs} new jobs, {done.entries} new entries in {options.into}.")
     return report(done.problems) if done.problems else 0
+
+
+def job(options: argparse.Namespace) -> int:
+    from build_tools.jobs.job_command import main
+
+    return main(options.file, options.page, options.shop, as_json=options.json)
 
 
 def import_pages(options: argparse.Namespace) -> int:

@@ -73,7 +73,7 @@ PACKS: tuple[Pack, ...] = (
                     "windows.py",
                 ),
             ),
-            Package("calculators", leave_out=("__main__.py", "calls/command_line.py")),
+            Package("calculators", leave_out=("__main__.py", "calls/command_line.py", "job")),
         ),
     ),
     # The build's own checks and templates, for the page in which a shop writes its pages.

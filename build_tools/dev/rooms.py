@@ -22,6 +22,8 @@ PYTHON = (
     "calculators/shared",
     "calculators",
     "calculators/decision",
+    "calculators/job",
+    "calculators/job",
     "calculators/calls",
     "calculators/__main__.py",
     "build_tools/__init__.py build_tools/paths.py build_tools/errors.py",
