@@ -242,6 +242,8 @@ def faults(page) -> list[str]:
 
 
 def found(page, value: str, place: str = "LF"):
+    # in the middle of the window, clear of the header above and the job below
+    step(page, "inspect/rotor-faces").evaluate("(box) => box.scrollIntoView({block: 'center'})")
     mark(page, "inspect/rotor-faces", value)
     record(page, "inspect/rotor-faces", place)
 

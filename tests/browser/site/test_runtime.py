@@ -198,7 +198,7 @@ def test_enter_asks_at_once_and_focus_stays(form):
         field.dispatchEvent(new KeyboardEvent("keydown", { key: "Enter", bubbles: true, cancelable: true }));
     })""")
     assert waited < 300, "without the rest after the last key"
-    assert form.evaluate("document.activeElement.id") == "r-discard"
+    assert form.evaluate("document.activeElement.id") == "s1-discard"
     box = form.locator("[data-calculator=rotor-thickness] .calculator__answer")
     assert box.get_attribute("aria-live") == "polite"
 
@@ -246,7 +246,7 @@ def test_ambiguous_entry_is_asked_about_at_its_field(form):
     assert form.input_value("#s1-readings").endswith("in")
     assert field.get_attribute("aria-invalid") is None
     assert line.inner_text() == ""
-    assert form.evaluate("document.activeElement.id") == "r-readings"
+    assert form.evaluate("document.activeElement.id") == "s1-readings"
 
 
 @pytest.mark.parametrize("entry", ["thick", "1e3", "NaN", "<b>24</b>", "9" * 400, "24.1 mm 24.0 kg"])
@@ -397,7 +397,7 @@ def test_browser_that_cannot_is_told_what_to_do(page, folder, lack):
     page.add_init_script(f"delete self.{lack}; self.{lack} = undefined;")
     page.goto((folder / PAGE).as_uri())
     expect_text(page, STATE, f"it has no {lack}. Open this page in a current Chromium or Firefox.")
-    assert "formula and the worked example below still serve" in page.inner_text(STATE)
+    assert "formula and the worked example below still serve" in page.text_content(STATE)
 
 
 def test_files_that_do_not_come_are_said_after_twenty_seconds_and_may_still_come(page, folder):
