@@ -151,7 +151,7 @@ def lock_steps() -> Rows:
 
 
 def _figures(number: float) -> str:
-    """At most six figures, without noughts at the end."""
+    """At most six figures, without zeros at the end."""
     text = f"{number:.6g}"
     return text if "e" not in text else f"{number:.8f}".rstrip("0")
 

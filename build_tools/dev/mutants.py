@@ -106,7 +106,7 @@ def places(source: str) -> list[tuple[str, Operator, int, int]]:
     for name, operator in operators():
         starts = [start for node in nodes for start, _ in operator.mutation_positions(node)]
         for occurrence, start in enumerate(starts):
-            # `a | b` in an annotation is a type, and nothing reckons with it.
+            # `a | b` in an annotation is a type, and nothing computes with it.
             left_out = drawings + types if "BitOr" in name else drawings
             if not any(begin <= start <= end for begin, end in left_out):
                 found.append((name, operator, occurrence, start[0]))

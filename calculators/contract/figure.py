@@ -99,7 +99,7 @@ def spaced(heights: Sequence[float], top: float, bottom: float) -> list[float]:
 
 
 def round_step(most: float) -> float:
-    """The greatest 1, 2 or 5 with noughts that is not over `most`: the step of a scale."""
+    """The greatest 1, 2 or 5 with zeros that is not over `most`: the step of a scale."""
     power = 10.0 ** math.floor(math.log10(most))
     return next(k * power for k in (5, 2, 1) if k * power <= most * (1 + 1e-9))
 

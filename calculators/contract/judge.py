@@ -23,7 +23,7 @@ SHOP_WORDS = {
     WITHIN: "Within limits",
 }
 RELATIVE = 1e-9  # what binary floats may differ by, far below any tool
-NOTHING = 1e-12  # for differences that should be nought
+NOTHING = 1e-12  # for differences that should be zero
 
 
 def compare(a: float, b: float) -> int:

@@ -19,7 +19,7 @@ THREAD_STEP = 1e-2  # a thread count is exact; its pitch is shown to the thousan
 
 
 def fixed(number: float, decimals: int) -> str:
-    """The number with this many decimals, halves away from zero, and no minus on nought."""
+    """The number with this many decimals, halves away from zero, and no minus on zero."""
     exact = Decimal(f"{number:.14g}")
     text = f"{exact.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP):f}"
     return text.lstrip("-") if not float(text) else text
@@ -36,7 +36,7 @@ def cut_off(number: float, decimals: int) -> str:
 
 
 def without_exponent(number: float, figures: int) -> str:
-    """The number to so many significant figures at most, its noughts written out: 0.000015625, 12500000."""
+    """The number to so many significant figures at most, its zeros written out: 0.000015625, 12500000."""
     return f"{Decimal(f'{number:.{figures}g}'):f}"
 
 
@@ -59,7 +59,7 @@ def to_significant(number: float, digits: int = 3) -> str:
 
 
 def trimmed(number: float, decimals: int = 2) -> str:
-    """The number without the noughts that end it: 60, 22.5, 25.71."""
+    """The number without the zeros that end it: 60, 22.5, 25.71."""
     text = fixed(number, decimals)
     return text.rstrip("0").rstrip(".") if "." in text else text
 

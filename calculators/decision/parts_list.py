@@ -86,7 +86,7 @@ def _supply_entry(axle: Axle, supply: Supply, sides: list[str], facts: Mapping[s
 
 
 def _amount(axle: Axle, amount: str, sides: list[str]) -> str:
-    """How much, as the calculator said it on these sides; where nobody has reckoned it, that it is to be reckoned."""
+    """How much, as the calculator said it on these sides; where nobody has computed it, that it is to be computed."""
     calculator, _, value = amount.partition("/")
     if not amount:
         return ""

@@ -25,7 +25,7 @@ class Turn:
 
     @cached_property
     def tilt(self) -> complex:
-        """The once-per-turn part as A − iB of A·cos θ + B·sin θ; nought where it is only rounding."""
+        """The once-per-turn part as A − iB of A·cos θ + B·sin θ; zero where it is only rounding."""
         found = 2 * self.coefficients[1]
         return 0j if abs(found) <= NEGLIGIBLE * max(map(abs, self.readings), default=0) else found
 
@@ -95,7 +95,7 @@ def indexed(turn: Turn, hub: Turn, ratio: float, studs: int) -> tuple[list[list[
 
 
 def peak_to_peak(values: list[float]) -> float:
-    """Greatest less least; nought where only rounding is left."""
+    """Greatest less least; zero where only rounding is left."""
     return 0.0 if compare(max(values), min(values)) == 0 else max(values) - min(values)
 
 

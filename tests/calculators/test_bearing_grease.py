@@ -1,4 +1,4 @@
-"""bearing-grease against a handbook's top-up rule, published bearing dimensions and an independent reckoning."""
+"""bearing-grease against a handbook's top-up rule, published bearing dimensions and an independent computing."""
 
 from __future__ import annotations
 

@@ -70,7 +70,7 @@ def test_a_slow_down_takes_the_difference_of_the_squares():
 
 @pytest.mark.parametrize("stops", [2, 5, 30, 200])
 def test_a_row_of_stops_is_a_geometric_series(stops):
-    # From ambient: rise × (1 − rⁿ)/(1 − r), r = e^(−interval/τ), reckoned in decimals.
+    # From ambient: rise × (1 − rⁿ)/(1 − r), r = e^(−interval/τ), computed in decimals.
     rise = Decimal(1500) / 2 * (Decimal(1000) / 36) ** 2 * Decimal("0.7") / 2 / (8 * 460)
     r = (Decimal(-45) / 300).exp()
     found = run(**ONE | {"stops": str(stops)}).values

@@ -40,7 +40,7 @@ def test_share_of_the_travel(free, applied, stop):
 
 
 @pytest.mark.parametrize("a, b, per_cent", [(150, 30, 80), (160, 40, 75), (150, 45, 70), (125, 50, 60), (120, 90, 25)])
-def test_the_percentage_as_the_rule_reckons_it(a, b, per_cent):
+def test_the_percentage_as_the_rule_computes_it(a, b, per_cent):
     # 49 CFR 570.55(c)(1): A from the free pedal to the floor, B from the depressed pedal to the floor; (A − B)/A × 100
     for floor in (0, 20):  # the carpet or bracket that stops the pedal first
         found = run(pedal_free=f"{a + floor}", pedal_applied=f"{b + floor}", pedal_stop=f"{floor}").values["travel_used"]

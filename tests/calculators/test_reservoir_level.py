@@ -1,4 +1,4 @@
-"""reservoir-level against piston areas from the definition, reckoned in decimals."""
+"""reservoir-level against piston areas from the definition, computed in decimals."""
 
 from __future__ import annotations
 

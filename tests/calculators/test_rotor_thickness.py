@@ -152,7 +152,7 @@ def test_blank_uncertainty_of_fractions_is_half_of_one_over_the_denominator():
     assert result.inputs["tool_uncertainty"]["value"] == pytest.approx(1 / 128)  # 0.0078125 in
 
 
-def test_an_explicit_nought_is_taken_with_a_note():
+def test_an_explicit_zero_is_taken_with_a_note():
     result = run(readings="24.1", discard="22.4 mm", tool_uncertainty="0")
     assert value(result, "conformance_probability") is None
     assert any("Tool uncertainty 0" in note for note in result.notes)

@@ -1,4 +1,4 @@
-"""stopping-check against the stopping distances of standards and exact units, reckoned in fractions."""
+"""stopping-check against the stopping distances of standards and exact units, computed in fractions."""
 
 from __future__ import annotations
 

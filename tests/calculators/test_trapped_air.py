@@ -1,4 +1,4 @@
-"""trapped-air against Boyle's law reckoned in fractions, and published bores."""
+"""trapped-air against Boyle's law computed in fractions, and published bores."""
 
 from __future__ import annotations
 

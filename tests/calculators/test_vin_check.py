@@ -36,7 +36,7 @@ def digit_again(vin: str) -> str:
     ("1G4AH59H45G118341", 411, "4"),  # 49 CFR 565.15, Table V of earlier editions: sample, 411/11 leaves 4
     ("1J9RP1A36A1644345", 314, "6"),  # the agency's outline for new manufacturers, example under 565.15(c)(4): 314/11 leaves 6
     ("11111111111111111", 89, "1"),  # weights add up to 89 = 8 × 11 + 1, by hand
-    ("00000000000000000", 0, "0"),  # nothing but noughts, by hand
+    ("00000000000000000", 0, "0"),  # nothing but zeros, by hand
     ("0000000XX00000000", 70, "4"),  # X counts 7, times 10: 70 = 6 × 11 + 4, by hand
 ])  # fmt: skip
 def test_samples(vin, total, digit):
@@ -54,7 +54,7 @@ def test_letter_values_by_ebcdic():
     assert {sign: sign.encode("cp037")[0] & 15 for sign in string.ascii_uppercase if sign not in "IOQ"} == LETTERS
 
 
-def test_against_a_second_reckoning():
+def test_against_a_second_computing():
     r = random.Random(565)
     for _ in range(2000):
         vin = "".join(r.choices(ALLOWED, k=17))

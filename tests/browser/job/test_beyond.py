@@ -127,7 +127,7 @@ LEFT = ["read", "LF", {"kind": "text", "typed": {"note": "refused", "told": "the
         ([OLD, read("read", "RF", "within")], ["read LF"]),
         ([OLD, read("read", "LF", "within")], []),
         ([read("read", "LF", "within"), OLD], ["read LF"]),
-        # a later reading of the same part counts, a reckoning with the old readings does not
+        # a later reading of the same part counts, a computing with the old readings does not
         ([OLD, read("again", "LF", "within")], []),
         ([read("again", "LF", "within"), OLD], ["read LF"]),
         ([OLD, read("reckon", "LF", "within")], ["read LF"]),

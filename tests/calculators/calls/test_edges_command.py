@@ -101,7 +101,7 @@ def test_a_calculator_that_is_not_there():
 @pytest.mark.parametrize(
     "entry, to", [("-273.15 °C", "°F"), ("-272.5 °C", "°F"), ("-459.67 °F", "°C"), ("-5 mm", "in"), ("-10 K", "delta °F")]
 )
-def test_what_may_lie_below_nought(entry, to):
+def test_what_may_lie_below_zero(entry, to):
     catalogue()["convert"].run(entry=entry, to=to)
 
 

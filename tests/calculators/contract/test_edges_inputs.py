@@ -59,7 +59,7 @@ def test_one_entry_is_text_a_number_or_a_quantity(given):
         LENGTH.read(given, "metric")
 
 
-def test_nought_is_not_below_zero():
+def test_zero_is_not_below_zero():
     assert LENGTH.read("0", "metric").number.value == 0
     with pytest.raises(UnreadableEntry, match="it cannot be below zero"):
         LENGTH.read("-0.001", "metric")
@@ -116,6 +116,6 @@ def test_what_is_expected(spec, expected):
 
 
 @pytest.mark.parametrize("text", ["0 TPI", "-1 TPI", "1/2-0"])
-def test_a_count_of_threads_is_above_nought(text):
+def test_a_count_of_threads_is_above_zero(text):
     with pytest.raises(UnreadableEntry):
         PITCH.read(text, "metric")

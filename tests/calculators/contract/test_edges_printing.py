@@ -76,7 +76,7 @@ def test_a_unit_stands_behind_a_space_that_does_not_break():
     ("22.00 mm", IN, 4, "0.8661 in"),
     ("15/16 in", MM, 3, "23.813 mm"),  # a ten-thousandth of an inch is 0.00254 mm
     ("0.949 in", MM, 2, "24.10 mm"),
-    ("0 mm", IN, 2, "0.00 in"),  # a thousandth of nought is nought: its step, 0.039 in, counts
+    ("0 mm", IN, 2, "0.00 in"),  # a thousandth of zero is zero: its step, 0.039 in, counts
 ])  # fmt: skip
 def test_an_entry_in_the_other_unit(text, unit, decimals, printed):
     entry = LENGTH.read(text, "metric")

@@ -145,7 +145,7 @@ def test_no_break_space_before_a_unit_and_none_before_a_degree():
 
 
 @pytest.mark.parametrize("number, text", [(60.0, "60"), (22.5, "22.5"), (180 / 7, "25.71")])
-def test_angles_without_noughts(number, text):
+def test_angles_without_zeros(number, text):
     assert trimmed(number) == text
 
 

@@ -710,7 +710,7 @@ def test_supplies_follow_from_the_work():
     assert not supplies({"layout": SEDAN})  # nothing is decided yet
 
 
-def test_fluid_is_listed_as_much_as_was_reckoned():
+def test_fluid_is_listed_as_much_as_was_computed():
     needed = (
         catalogue()["fluid-volume"]
         .run(line_bores="3.34 mm", line_lengths="2 m", piston_diameters="54 mm; 54 mm", piston_extensions="5 mm", reservoir="150 mL")

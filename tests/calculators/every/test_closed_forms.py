@@ -1,4 +1,4 @@
-"""Every closed form of every calculator, reckoned a second time with 50 digits (mpmath).
+"""Every closed form of every calculator, computed a second time with 50 digits (mpmath).
 
 The formulas are written down here from textbooks and standards (named beside each), in mm, kg, s, K, N, mL, with the
 exact factors of NIST SP 811, App. B; nothing is taken from the calculators. What a calculator finds before anything is
@@ -618,9 +618,9 @@ def test_every_calculator_has_a_reference_or_a_reason():
 
 
 @pytest.mark.parametrize("name", list(REFERENCES))
-def test_every_value_is_reckoned_or_has_a_reason(name):
-    reckoned = set(REFERENCES[name](Draw(0))[1])
-    assert reckoned | set(WITHOUT.get(name, {})) == set(catalogue()[name].values)
+def test_every_value_is_computed_or_has_a_reason(name):
+    computed = set(REFERENCES[name](Draw(0))[1])
+    assert computed | set(WITHOUT.get(name, {})) == set(catalogue()[name].values)
 
 
 def test_a_wrong_digit_is_seen():

@@ -259,7 +259,7 @@ def test_a_winter_morning_before_bedding():
     assert {name for name, spec in inputs.items() if spec.kind == "temperature" and spec.negative} == {"start", "ambient"}
 
 
-def test_forces_near_nought_are_still_compared():
+def test_forces_near_zero_are_still_compared():
     assert run("brake-balance", left="0.5 N", right="0.5 N", limit="30 %").verdict.code == "within"
     assert run("brake-balance", left="0 N", right="0 N", limit="30 %").verdict.code == "cannot-tell"
 

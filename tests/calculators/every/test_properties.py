@@ -128,7 +128,7 @@ def test_the_unit_never_changes_the_verdict_on_a_rotor(readings, discard, u, lim
     lengths = {"readings": readings, "discard": discard, "tool_uncertainty": u, "variation_limit": limit}
     metric, inch = (run_in("rotor-thickness", unit, **lengths) for unit in ("mm", "inch"))
     assert metric.verdict.code == inch.verdict.code
-    # and it is the verdict of ISO 14253-1, strict at equality, reckoned in whole hundredths of a millimetre
+    # and it is the verdict of ISO 14253-1, strict at equality, computed in whole hundredths of a millimetre
     thinnest, limit_at, u_at = (round(100 * x) for x in (min(readings), discard, u))
     if len(readings) == 1:  # no variation can be told, and its limit was given
         assert metric.values["variation"].value is None
