@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from build_tools.paths import PROJECT
-
 import json
 import re
-from pathlib import Path
 
 import pytest
 import yaml
@@ -15,6 +12,7 @@ from playwright.sync_api import expect
 from build_tools.browser.bundle import bundled_script
 from build_tools.browser.typefaces import typefaces
 from build_tools.pages.search import Page, entries, index, sections
+from build_tools.paths import PROJECT
 from tests.conftest import serving
 
 TERMS = yaml.load((PROJECT / "site_data" / "terms.yml").read_text(encoding="utf-8"), yaml.BaseLoader)

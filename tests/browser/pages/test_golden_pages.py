@@ -1,6 +1,6 @@
 """The pages of the fixture handbook as they were approved: what a change to a template does to them is read as a difference.
 
-Written anew by `.venv/bin/python -m tests.browser.site.test_golden_pages`. Read the difference (`git diff tests/browser/golden`)
+Written anew by `.venv/bin/python -m tests.browser.pages.test_golden_pages`. Read the difference (`git diff tests/browser/golden`)
 before you commit it: whatever stands in these few pages, the scripts and the readers of the whole handbook get as well.
 """
 

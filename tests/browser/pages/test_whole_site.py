@@ -13,8 +13,8 @@ from build_tools.paths import PROJECT
 from build_tools.publishing.mkdocs_build import build_site
 from calculators import catalogue
 from calculators.calls.browser import evaluate
-from tests.browser.procedure_page import sign, start_job, step
 from tests.browser.job.test_record import saved
+from tests.browser.procedure_page import sign, start_job, step
 from tests.browser.whole_site import enter, open_procedure, opened_page, record, recorded, text, violations
 
 MEASURE = "procedures/measure-rotor.html"
