@@ -16,7 +16,7 @@ from build_tools.checks.usage import bands_named, calculator_cautions, cautions_
 from build_tools.checks.vehicles import vehicle_problems
 from build_tools.content import decision_rules
 from build_tools.content.handbook import Handbook
-from build_tools.content.load import gather, said
+from build_tools.content.load import load_with_problems, worth_saying
 from build_tools.content.model import (
     Procedure,
     Step,
@@ -57,7 +57,7 @@ def check(
     for kind, items in (("cautions", handbook.cautions), ("findings", handbook.findings), ("references", handbook.references)):
         for key, item in items.items():
             problems += source_problems(handbook, kind, key, item)
-    problems = said(handbook, problems)
+    problems = worth_saying(handbook, problems)
     layouts = 0
     for procedure in _sound(handbook, procedures, {problem.file for problem in problems}):
         found, count = walk_one(procedure) if walk_one else layout_walk.walk(handbook, procedure)
@@ -89,7 +89,7 @@ def _sound(handbook: Handbook, procedures: Iterable[Procedure], broken: set[str]
 
 def load_and_check(stock: Path = PROJECT / "site_data", shop: Path | None = None) -> tuple[Handbook, int]:
     """The handbook, sound; ContentError holds every mistake."""
-    handbook, problems = gather(stock, shop)
+    handbook, problems = load_with_problems(stock, shop)
     walks = walk_cache.Walks(handbook, walk_cache.remembered(WALKED))
     found, layouts = check(handbook, walk_one=walks.walk)
     walk_cache.remember(WALKED, walks.known)

@@ -62,18 +62,18 @@ PICTURES = plain_files.PICTURES
 
 def load(stock: Path, shop: Path | None = None) -> Handbook:
     """Read the stock content and, where given, a shop's folder. ContentError holds every mistake found."""
-    handbook, problems = gather(stock, shop)
+    handbook, problems = load_with_problems(stock, shop)
     if problems:
         raise ContentError(problems)
     return handbook
 
 
-def gather(stock: Path, shop: Path | None = None) -> tuple[Handbook, list[Problem]]:
+def load_with_problems(stock: Path, shop: Path | None = None) -> tuple[Handbook, list[Problem]]:
     """What could be read of the stock content and of a shop's folder, and every mistake found."""
     handbook, problems = Handbook(drawings=drawing_titles(), earlier=earlier("0.1.0")), []
     for folder in filter(None, (stock, shop)):
-        problems += take_folder(handbook, folder, folder is shop)
-    return handbook, problems + settle(handbook)
+        problems += add_folder(handbook, folder, folder is shop)
+    return handbook, problems + finish(handbook)
 
 
 def drawing_titles(folder: Path = PROJECT / "docs" / "drawings") -> dict[str, str]:
@@ -85,7 +85,7 @@ def drawing_titles(folder: Path = PROJECT / "docs" / "drawings") -> dict[str, st
     return titles
 
 
-def take_folder(handbook: Handbook, folder: Path, is_shop: bool) -> list[Problem]:
+def add_folder(handbook: Handbook, folder: Path, is_shop: bool) -> list[Problem]:
     """Take in every file of a folder; every mistake found is given back, and what is sound is taken all the same."""
     problems: list[Problem] = []
     files: dict[str, bytes] = {}
@@ -124,14 +124,16 @@ def _shown(problem: Problem) -> Problem:
     return replace(problem, file=one_line(problem.file), example=one_line(problem.example))
 
 
-def take_stock(handbook: Handbook, files: dict[str, Any]) -> None:
+def add_stock(handbook: Handbook, files: dict[str, Any]) -> None:
     """Take in the stock content as data that was read before, by path: nothing in it is asked for its place any more."""
     start = yaml.Mark("", 0, 0, 0, None, 0)
     for name, data in files.items():
-        _take(handbook, Document(data, Origin(f"site_data/{name}", yaml.ScalarNode("", "", start, start))), PurePosixPath(name), False)
+        _add_document(
+            handbook, Document(data, Origin(f"site_data/{name}", yaml.ScalarNode("", "", start, start))), PurePosixPath(name), False
+        )
 
 
-def settle(handbook: Handbook) -> list[Problem]:
+def finish(handbook: Handbook) -> list[Problem]:
     """Once all files are added: a shop's calculators join the handbook's, and its changes go into the handbook's steps."""
     problems: list[Problem] = []
     try:
@@ -141,7 +143,7 @@ def settle(handbook: Handbook) -> list[Problem]:
     except ContentError as error:
         problems += error.problems
         handbook.unread.add("calculators")
-    return problems + said(handbook, shop_changes.apply(handbook))
+    return problems + worth_saying(handbook, shop_changes.apply(handbook))
 
 
 def files_of(folder: Path) -> dict[str, bytes]:
@@ -189,7 +191,7 @@ def add_files(handbook: Handbook, files: Mapping[str, bytes], folder: str, is_sh
     return problems
 
 
-def said(handbook: Handbook, problems: Iterable[Problem]) -> list[Problem]:
+def worth_saying(handbook: Handbook, problems: Iterable[Problem]) -> list[Problem]:
     """The problems without those that only follow from a file that could not be read."""
     return [problem for problem in problems if not handbook.unread.intersection(MISTAKES[problem.code].rests_on)]
 
@@ -218,10 +220,10 @@ def _add_file(handbook: Handbook, path: PurePosixPath, raw: bytes, name: str, is
             handbook.page_files[uri], handbook.page_heads[uri], handbook.shop_pages[uri] = name, head, text
         return []
     document = (read_json if path.suffix == ".json" else read)(decode(raw, name), name)
-    return _take(handbook, document, path, is_shop)
+    return _add_document(handbook, document, path, is_shop)
 
 
-def _take(handbook: Handbook, document: Document, path: PurePosixPath, is_shop: bool) -> list[Problem]:
+def _add_document(handbook: Handbook, document: Document, path: PurePosixPath, is_shop: bool) -> list[Problem]:
     top = path.parts[0]
     if path.as_posix() == "layout.yml" and not is_shop:
         layout, problems = validate(model.LayoutFile, document.data, document.origin)
@@ -239,7 +241,7 @@ def _take(handbook: Handbook, document: Document, path: PurePosixPath, is_shop: 
             return problems
         return _file_name(path, item, document.origin) or _add(handbook, top, item.id, item, document.origin, (), is_shop)
     if top in _LISTS and len(path.parts) == (1 if top.endswith(".yml") else 2):
-        return _take_list(handbook, document, _LISTS[top], is_shop)
+        return _add_list(handbook, document, _LISTS[top], is_shop)
     return [_misplaced(document.origin.file, path, is_shop)]
 
 
@@ -282,7 +284,7 @@ def _misplaced(name: str, path: PurePosixPath, is_shop: bool) -> Problem:
     )
 
 
-def _take_list(handbook: Handbook, document: Document, rule: _ListRule, is_shop: bool) -> list[Problem]:
+def _add_list(handbook: Handbook, document: Document, rule: _ListRule, is_shop: bool) -> list[Problem]:
     key, kind, cls, name = rule
     top = () if key is None else (key,)
     data = document.data

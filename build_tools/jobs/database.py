@@ -36,7 +36,7 @@ class DatabaseError(ValueError):
 
 
 @dataclass
-class Gathered:
+class Collected:
     """What one run did; `problems` holds a line for each file that was refused."""
 
     files: int = 0
@@ -45,14 +45,14 @@ class Gathered:
     problems: list[str] = field(default_factory=list)
 
 
-def collect(folder: Path, database: Path) -> Gathered:
+def collect(folder: Path, database: Path) -> Collected:
     """Take in all job files below a folder. Raises DatabaseError where the database is not one of these; OSError."""
-    done = Gathered()
+    done = Collected()
     names = _sound(folder, done)
     with closing(_opened(database)) as store:
         for name in names:
             try:
-                _take(store, name, *_read(folder, name), done)
+                _add_file(store, name, *_read(folder, name), done)
             except (DatabaseError, JobFileError) as refusal:
                 done.problems.append(f"{name}: {refusal}")
             except sqlite3.OperationalError as error:
@@ -65,7 +65,7 @@ def collect(folder: Path, database: Path) -> Gathered:
 # ---------------------------------------------------------------- files
 
 
-def _sound(folder: Path, done: Gathered) -> list[str]:
+def _sound(folder: Path, done: Collected) -> list[str]:
     """The names of the files that can be taken. Of files that contradict each other none is: who knows which is right."""
     first: dict[str, tuple[str, str]] = {}
     refused: dict[str, str] = {}
@@ -151,7 +151,7 @@ def _opened(path: Path) -> sqlite3.Connection:
     return store
 
 
-def _take(store: sqlite3.Connection, name: str, text: str, job: JobFile, done: Gathered) -> None:
+def _add_file(store: sqlite3.Connection, name: str, text: str, job: JobFile, done: Collected) -> None:
     """Add what is new of one file, all of it or nothing. Raises DatabaseError where it contradicts what is there."""
     store.execute("BEGIN IMMEDIATE")
     try:

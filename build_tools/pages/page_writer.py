@@ -28,7 +28,7 @@ import yaml
 from build_tools.checks.check import check
 from build_tools.checks.vehicles import sheet_notices
 from build_tools.content.handbook import Handbook
-from build_tools.content.load import add_files, drawing_titles, files_of, said, take_stock
+from build_tools.content.load import add_files, add_stock, drawing_titles, files_of, worth_saying
 from build_tools.content.problems import ContentError, Problem
 from build_tools.content.shop import shop_changes
 from build_tools.content.shop.shop_markdown import EXTENSIONS, ShopMarkdown
@@ -78,7 +78,7 @@ def taken(files: dict[str, str], at: str = "") -> tuple[Handbook, list[dict[str,
     handbook = stock()
     given = {"shop.yml": "name: This shop\n", **files}
     problems = add_files(handbook, {name: text.encode("utf-8") for name, text in given.items()}, SHOP, True)
-    problems += said(handbook, shop_changes.apply(handbook))
+    problems += worth_saying(handbook, shop_changes.apply(handbook))
     data = data_of(files[at]) if at.endswith(".yml") and at in files else None
     own = {key for kind, key in handbook.from_shop if kind == "procedures"}
     problems = sorted({*problems, *check(handbook, only=own)[0], *sheet_notices(handbook)})  # written today: no older sheet
@@ -172,7 +172,7 @@ def _path_at(node: yaml.Node, line: int, column: int) -> list[Any]:
 def _stock() -> Handbook:
     # Without the steps of 0.1.0: that version had no such page, so no record of one is older.
     handbook = Handbook(drawings=drawing_titles(PROJECT / "docs" / "drawings"))
-    take_stock(handbook, json.loads(STOCK.read_text("utf-8")))
+    add_stock(handbook, json.loads(STOCK.read_text("utf-8")))
     return handbook
 
 

@@ -22,7 +22,7 @@ from pydantic import BaseModel
 
 from build_tools.checks import check, layouts
 from build_tools.checks.sheet_values import judged_by
-from build_tools.content import computed_tables, decision_rules, file_reference
+from build_tools.content import computed_tables, decision_rules, file_keys
 from build_tools.content.handbook import Handbook
 from build_tools.content.meaning import hash_before
 from build_tools.content.mistakes import MISTAKES
@@ -76,7 +76,7 @@ def _writers(handbook: Handbook, changed: Comparison | None = None) -> dict[str,
         "reference/sources.md": filled("sources.md.j2", items=every_source(handbook).values()),
         "reference/vehicles.md": filled("vehicles.md.j2", items=handbook.vehicles.values(), fields=handbook.fields),
         **({"changes.md": filled("changes.md.j2", changed=changed)} if changed else {}),
-        "reference/shop-files.md": lambda pages: pages.page("fields.md.j2", kinds=file_reference.kinds()),
+        "reference/shop-files.md": lambda pages: pages.page("fields.md.j2", kinds=file_keys.kinds()),
         "mistakes/index.md": filled(
             "mistakes.md.j2", kinds=[(kind, list(group)) for kind, group in itertools.groupby(MISTAKES.values(), lambda m: m.kind)]
         ),

@@ -21,7 +21,7 @@ from mkdocs.config import load_config
 
 from build_tools.browser.typefaces import typefaces
 from build_tools.content.handbook import Handbook
-from build_tools.content.load import add_files, drawing_titles, files_of, settle
+from build_tools.content.load import add_files, drawing_titles, files_of, finish
 from build_tools.pages.render import Pages, page_data
 from build_tools.paths import PROJECT
 from build_tools.publishing.handbook_site import HandbookSite
@@ -51,7 +51,7 @@ def handbook(changes: Changes | None = None) -> Handbook:
     # JSON is YAML, so that what was changed is read by the build's own reader like the rest.
     files |= {name: json.dumps(data, ensure_ascii=False).encode() for name, data in read.items()}
     made = Handbook(drawings=drawing_titles())
-    problems = add_files(made, files, CONTENT.name, is_shop=False) + settle(made)
+    problems = add_files(made, files, CONTENT.name, is_shop=False) + finish(made)
     assert problems == [], "\n".join(map(str, problems))
     return made
 

@@ -14,7 +14,7 @@ from build_tools import commands
 from build_tools.checks import check
 from build_tools.content import model
 from build_tools.content.handbook import Handbook
-from build_tools.content.load import add_files, files_of, gather, settle
+from build_tools.content.load import add_files, files_of, finish, load_with_problems
 from build_tools.content.mistakes import MISTAKES, Mistake
 from build_tools.content.problems import Problem, nearest
 from build_tools.content.report import report
@@ -23,7 +23,7 @@ from build_tools.content.yaml_reader import read
 from build_tools.pages.render import render
 from build_tools.paths import PROJECT
 
-STOCK, NO_PROBLEMS = gather(PROJECT / "site_data")
+STOCK, NO_PROBLEMS = load_with_problems(PROJECT / "site_data")
 JARGON = re.compile(r"\b(mapping|scalar|node|regex|pattern|dict|NoneType|sequence|token|parse|parser|stream|str|int|exception)\b", re.I)
 
 PROCEDURE = {
@@ -81,7 +81,7 @@ def found_in(files: dict[str, bytes], folder: str = "shop") -> tuple[list[Proble
     handbook = copy_of(STOCK)
     if folder == "shop":
         files = {"shop.yml": b"name: Test shop (invented)\n"} | files
-    problems = add_files(handbook, files, folder, is_shop=folder == "shop") + settle(handbook)
+    problems = add_files(handbook, files, folder, is_shop=folder == "shop") + finish(handbook)
     own = {path.split("/")[-1].removesuffix(".yml") for path in files if path.startswith("procedures/")}
     return sorted({*problems, *check.check(handbook, own)[0]}), handbook
 
@@ -376,7 +376,7 @@ def test_no_bytes_in_a_content_file_lead_to_anything_but_mistakes():
             getattr(handbook, key[0], {}).pop(key[1], None) if key[0] != "layout" else None
         problems = add_files(handbook, {name: mutated(text, chance)}, "shop", is_shop=True)
         if number % 40 == 0:
-            problems += settle(handbook) + check.check(handbook, ())[0]
+            problems += finish(handbook) + check.check(handbook, ())[0]
         for problem in problems:
             assert problem.line >= 1 and problem.column >= 1 and problem.code in MISTAKES
         assert all(len(line) <= WIDTH and line.isprintable() for line in report(problems[:5]).splitlines()) if problems else True

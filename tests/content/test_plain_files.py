@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from build_tools.content import json_schema
-from build_tools.content.load import gather
+from build_tools.content.load import load_with_problems
 from build_tools.content.mistakes import MISTAKES
 from build_tools.content.report import report
 from build_tools.content.shop import plain_files, scaffold
@@ -34,7 +34,7 @@ def shop(tmp_path):
 
 def said(shop: Path) -> list[str]:
     """What is said about the folder; each in one line that can be shown, with a correct example."""
-    handbook, problems = gather(shop.parent / "elsewhere", shop)
+    handbook, problems = load_with_problems(shop.parent / "elsewhere", shop)
     assert "secret" not in repr(handbook.shop_pages)
     for problem in problems:
         assert str(problem).isprintable() and problem.correct and problem.code in MISTAKES
@@ -53,7 +53,7 @@ def test_a_plain_folder_is_taken(shop):
     (shop / "pages" / "notes.md").write_text("Notes.")
     for name, raw in {"a.png": PNG, "b.jpg": JPG, "c.jpeg": JPG, "d.gif": GIF, "e.webp": WEBP, "F.PNG": PNG}.items():
         (shop / "pictures" / name).write_bytes(raw)
-    handbook, problems = gather(shop.parent / "elsewhere", shop)
+    handbook, problems = load_with_problems(shop.parent / "elsewhere", shop)
     assert problems == [] and list(handbook.shop_pages) == ["notes.md"]
     assert sorted(handbook.pictures) == ["F.PNG", "a.png", "b.jpg", "c.jpeg", "d.gif", "e.webp"]
 
@@ -81,7 +81,7 @@ def test_a_linked_folder_of_pictures_is_not_followed(shop):
     (shop / "pictures").rmdir()
     linked(shop / "pictures", shop.parent)
     assert "our-shop/pictures:1:1: F115" in said(shop)[0]
-    assert not gather(shop.parent / "elsewhere", shop)[0].pictures
+    assert not load_with_problems(shop.parent / "elsewhere", shop)[0].pictures
 
 
 def test_a_link_where_nothing_is_read_is_nobodys_business(shop):

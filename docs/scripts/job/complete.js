@@ -2,8 +2,8 @@
 /** The completion call: what is done over all sides, what is still open or loose, and the one button that closes the page's job. */
 
 import { inOrder, now, standing } from "../core/entries.js";
-import { textField } from "../lib/controls.js";
-import { button, element } from "../lib/elements.js";
+import { button, textField } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { otherPages } from "../state/effects.js";
 import { beyondWords, endsInEstimate, isClosedBefore, lacking, takeStock } from "../state/open-work.js";
 import { Progress } from "../state/steps.js";

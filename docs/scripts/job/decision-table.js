@@ -3,7 +3,8 @@
 
 import { ACTIONS, partOf, SIDES } from "../core/decision-case.js";
 import { isOther } from "../layout/applies.js";
-import { button, element } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { metaContent } from "../store/handbook-data.js";
 
 /** @typedef {import("../core/decision-case.js").Item} Item */

@@ -7,8 +7,8 @@
 import { ACTIONS, DECISION, decidedOtherwise, decisionCase, decisionEntry, itemsOf, partOf, saysTheSame } from "../core/decision-case.js";
 import { isOther } from "../layout/applies.js";
 import { layout } from "../layout/layout.js";
-import { labeled } from "../lib/controls.js";
-import { button, element, inWords } from "../lib/elements.js";
+import { button, labeled } from "../lib/controls.js";
+import { element, inWords } from "../lib/elements.js";
 import { evaluate, onState, retry } from "../python/runtime.js";
 import { looksOf } from "../state/second-looks.js";
 import { isChanged, PLACE_NAMES, placesOf } from "../state/steps.js";

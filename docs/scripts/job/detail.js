@@ -3,7 +3,7 @@
  * Short steps for those who know the work: reasons, notes and figures fold away, a step at a time, behind «More».
  * Cautions, holds, entries, limits and outcomes always stand; print has the whole text.
  */
-import { button } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
 import { signBox } from "./signing.js";
 
 /** @typedef {import("../state/steps.js").Step} Step */

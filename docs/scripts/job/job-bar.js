@@ -2,8 +2,8 @@
 /** The bar that stays in view: the job, the side worked on, how far it is, whether it is kept, and what can be done with it. */
 
 import { fileName, JobFileError, readJobFile, writeJob } from "../core/job-file.js";
-import { textField } from "../lib/controls.js";
-import { button, element } from "../lib/elements.js";
+import { button, textField } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { download, filePicker, refusalLine } from "../lib/files.js";
 import { PLACE_NAMES } from "../state/steps.js";
 import { jobs, onKeeping } from "../store/job-store.js";

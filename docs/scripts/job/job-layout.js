@@ -2,7 +2,7 @@
 /** What a job keeps of the vehicle in the bay: its layout by axle, a copy of its sheet, the units it is worked in. */
 
 import { axle, choice, chosenValues, sayInPicker, showJobLayout, useKeptValues } from "../layout/layout.js";
-import { button } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
 import { setSystem } from "../lib/switches.js";
 import { axes, layoutOf, metaContent, vehicles } from "../store/handbook-data.js";
 import { openJob, record, standingEntries } from "./journal.js";

@@ -1,8 +1,8 @@
 // @ts-check
 /** The ways round a step: it does not apply, it is signed with a reason, or a note stands beside it, with its picture. */
 
-import { labeled, textField } from "../lib/controls.js";
-import { button, element } from "../lib/elements.js";
+import { button, labeled, textField } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { filePicker } from "../lib/files.js";
 import { PLACE_NAMES, placesOf } from "../state/steps.js";
 import { restoreInto } from "../store/drafts.js";

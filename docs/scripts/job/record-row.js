@@ -1,6 +1,7 @@
 // @ts-check
 /** The row of buttons under a form: one a place, a single tap records. */
-import { button, element } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { PLACE_NAMES, placesOf } from "../state/steps.js";
 import { recordAt } from "./journal.js";
 

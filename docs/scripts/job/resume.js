@@ -5,7 +5,8 @@
  */
 
 import { inOrder, now, standing } from "../core/entries.js";
-import { button, element } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { bringIntoView } from "../lib/scroll.js";
 import { stateOf } from "../state/effects.js";
 import { AFTER_INTERRUPTION, PLACE_NAMES, Progress, stepAt } from "../state/steps.js";

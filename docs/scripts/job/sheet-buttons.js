@@ -3,7 +3,8 @@
 
 import { axle, choice, chosenValues, layout, showJobLayout } from "../layout/layout.js";
 import { impossible, LARGEST_SHEET, readSheet, SheetFileError, sheetSummary, writeSheet } from "../layout/sheet-file.js";
-import { button, element } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { download, filePicker, refusalLine } from "../lib/files.js";
 import { layoutOf, valuesOf, vehicles } from "../store/handbook-data.js";
 import { keepChoice, keptValues, system } from "./job-layout.js";

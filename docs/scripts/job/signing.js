@@ -2,7 +2,8 @@
 /** What stands under a step: what was recorded, one button a place to sign it, and the ways round it with a reason. */
 
 import { now } from "../core/entries.js";
-import { button, element } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { isChanged, PLACE_NAMES, placesOf } from "../state/steps.js";
 import { clock, outcomeWords, says } from "../state/words.js";
 import { isUnderWay, isUnsaved, recordAt, technicianName, withdraw } from "./journal.js";

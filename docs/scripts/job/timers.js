@@ -5,7 +5,8 @@
  */
 
 import { now } from "../core/entries.js";
-import { button, element } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { bringIntoView } from "../lib/scroll.js";
 import { PLACE_NAMES, placesOf } from "../state/steps.js";
 import { keepAtOnce, keptDrafts } from "../store/drafts.js";

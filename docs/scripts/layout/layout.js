@@ -6,7 +6,8 @@
 
 import { axesOf, holds } from "../core/when.js";
 import { readHash, writeHash } from "../lib/address.js";
-import { button, element } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { bringIntoView } from "../lib/scroll.js";
 import { axes, contradictions, knownLayout, label, layoutOf, valuesOf, vehicles } from "../store/handbook-data.js";
 import { applyLayout, reveal } from "./applies.js";

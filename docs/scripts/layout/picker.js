@@ -2,7 +2,8 @@
 /** The layout picker's controls: one group of buttons an axis, the vehicle sheet, and the count of what is hidden. */
 
 import { inWords } from "../core/when.js";
-import { button, element } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { label, metaContent } from "../store/handbook-data.js";
 
 /** @typedef {import("../store/handbook-data.js").Axis} Axis */

@@ -1,6 +1,14 @@
 // @ts-check
-/** A control with its caption, as every form of a page has it. */
+/** The controls of a page: a button, and a field with its caption. */
 import { element } from "./elements.js";
+
+/** @param {string} kind @param {string} text @param {() => void} act */
+export function button(kind, text, act) {
+  const made = element("button", kind, text);
+  made.type = "button";
+  made.addEventListener("click", act);
+  return made;
+}
 
 /** @param {string} caption @param {HTMLElement} control with its id @param {Node[]} after what follows in the same box */
 export function labeled(caption, control, ...after) {

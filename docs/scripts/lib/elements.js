@@ -1,5 +1,5 @@
 // @ts-check
-/** Elements of a page: any, a button, and a name as words. */
+/** An element of a page, and a name as words. */
 
 /**
  * @template {keyof HTMLElementTagNameMap} Tag
@@ -10,14 +10,6 @@ export function element(tag, kind, ...content) {
   const made = document.createElement(tag);
   if (kind) made.className = kind;
   made.append(...content);
-  return made;
-}
-
-/** @param {string} kind @param {string} text @param {() => void} act */
-export function button(kind, text, act) {
-  const made = element("button", kind, text);
-  made.type = "button";
-  made.addEventListener("click", act);
   return made;
 }
 

@@ -7,8 +7,8 @@
 import { inOrder, standing } from "../core/entries.js";
 import { JobFileError, readJobFile } from "../core/job-file.js";
 import { openJob, standingEntries } from "../job/journal.js";
-import { textField } from "../lib/controls.js";
-import { button, element } from "../lib/elements.js";
+import { button, textField } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { filePicker, refusalLine } from "../lib/files.js";
 import { evaluate } from "../python/runtime.js";
 import { PLACE_NAMES } from "../state/steps.js";

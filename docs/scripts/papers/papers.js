@@ -2,7 +2,8 @@
 /** «Print the sheet» and what it offers: the bench sheet, whole or from here, and papers made from the record alone. */
 
 import { onJournal, openJob } from "../job/journal.js";
-import { button, element } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { headLines, identity, startBenchSheet } from "./bench-sheet.js";
 import { comparePanel } from "./compare.js";
 import { handOver } from "./hand-over.js";

@@ -7,7 +7,8 @@
 
 import { sha256 } from "@noble/hashes/sha2.js";
 import { hex } from "../core/entries.js";
-import { button, element } from "../lib/elements.js";
+import { button } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { metaContent } from "../store/handbook-data.js";
 import { heldInText, isChangedSince, SHOP_DATA, saysOf } from "../store/shop-data.js";
 

@@ -1,8 +1,8 @@
 // @ts-check
 /** The form of a procedure: plain data in, changed in place as the writer types. What it does not show stays as it is. */
 
-import { labeled } from "../lib/controls.js";
-import { button, element } from "../lib/elements.js";
+import { button, labeled } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 
 /** @typedef {Record<string, string[][]>} Choices id and label of what can be named, by kind */
 /** @typedef {() => void} Changed */

@@ -8,8 +8,8 @@
 import { plainYaml } from "../core/plain-yaml.js";
 import { decoded } from "../lib/address.js";
 import { cleaned } from "../lib/clean.js";
-import { textField } from "../lib/controls.js";
-import { button, element } from "../lib/elements.js";
+import { button, textField } from "../lib/controls.js";
+import { element } from "../lib/elements.js";
 import { download, filePicker, slug } from "../lib/files.js";
 import { askModule, need, onState, retry } from "../python/runtime.js";
 import { keepAtOnce, keptDrafts } from "../store/drafts.js";
