@@ -11,7 +11,7 @@ from build_tools.content.load import load_with_problems
 from build_tools.content.mistakes import MISTAKES
 from build_tools.content.report import report
 from build_tools.content.shop import plain_files, scaffold
-from build_tools.content.shop.import_pages import ImportPagesError, take
+from build_tools.content.shop.import_pages import ImportPagesError, import_pages
 from build_tools.errors import BuildFailed
 from build_tools.exchange import shop_data
 from build_tools.paths import PROJECT
@@ -217,7 +217,7 @@ def test_what_is_taken_is_written_through_no_link(shop):
     source = saved(shop.parent, {"pages/first.md": "First.", "vehicles/red-van.yml": "id: red-van\n"})
     linked(shop / "vehicles", shop.parent / "elsewhere")
     with pytest.raises(ImportPagesError, match="vehicles: this is a link to somewhere else") as caught:
-        take(source, shop)
+        import_pages(source, shop)
     assert "\n" not in str(caught.value)
     assert not any((shop.parent / "elsewhere").iterdir()) and not any((shop / "pages").iterdir())
 
@@ -225,13 +225,13 @@ def test_what_is_taken_is_written_through_no_link(shop):
 def test_what_is_taken_is_written_through_no_link_that_leads_nowhere(shop):
     linked(shop / "pages" / "first.md", shop.parent / "not-there.md")
     with pytest.raises(ImportPagesError, match="pages/first.md: this is a link"):
-        take(saved(shop.parent, {"pages/first.md": "First."}), shop)
+        import_pages(saved(shop.parent, {"pages/first.md": "First."}), shop)
     assert not (shop.parent / "not-there.md").exists()
 
 
 def test_a_name_that_windows_keeps_is_not_taken(shop):
     with pytest.raises(ImportPagesError, match="pages/con.md: Windows keeps this name"):
-        take(saved(shop.parent, {"pages/con.md": "First."}), shop)
+        import_pages(saved(shop.parent, {"pages/con.md": "First."}), shop)
 
 
 def test_new_files_and_schemas_are_written_through_no_link(shop):
