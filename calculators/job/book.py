@@ -61,17 +61,15 @@ def _places(step: Step, place: str, axle: str) -> tuple[str, ...]:
     return AXLES[axle] if place == "vehicle" and step.per in ("axle", "lift") else (place,)
 
 
-def counts_on(book: Book, page: Page, axle: str, step: Step, made: Made) -> bool:
-    """Whether an entry counts on a page (rule 11): it was made there, and a vehicle's step for this axle.
+def counting_on(book: Book, page: Page, axle: str, step: Step, made: list[Made]) -> list[Made]:
+    """The entries of a step that count on a page (rule 11): made there, and a vehicle's step for this axle.
 
     A line that is not signed alone, and what is declared once a vehicle, counts wherever it was made.
     """
-    at, entry = made
     if is_shared(step):
-        return True
-    if entry.get("procedure") not in (None, page.id):
-        return False
-    return step.per != "vehicle" or book.axles[at] in ("", axle)
+        return made
+    here = [each for each in made if each[1].get("procedure") in (None, page.id)]
+    return here if step.per != "vehicle" else [each for each in here if book.axles[each[0]] in ("", axle)]
 
 
 def is_shared(step: Step) -> bool:
