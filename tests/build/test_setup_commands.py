@@ -27,6 +27,7 @@ COMMANDS = [
     "verify",
     "compare",
     "collect-jobs",
+    "job",
     "new-shop",
     "new",
     "import-pages",

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 
 import pytest
 
@@ -10,10 +12,15 @@ from build_tools.content.page_order import steps_of
 from build_tools.jobs import job_command
 from build_tools.jobs.job_record import checksum, read_job
 from build_tools.paths import PROJECT
+from calculators.job.book import read_book
+from calculators.job.branches import work_of
+from calculators.job.case import case_of, decide
+from calculators.job.entries import line_up
 from calculators.job.handbook import read_handbook
+from calculators.job.plan import applying
 from calculators.job.settled import is_changed
 from calculators.job.state import as_data
-from tests.calculators.job.world import SLIP_ON, Job, loaded, state_of, stock, stock_data, work_off
+from tests.calculators.job.world import NOW, SLIP_ON, Job, loaded, state_of, stock, stock_data, work_off
 
 PAST = sorted((PROJECT / "tests/build/job_files").glob("*.json"))
 
@@ -107,3 +114,34 @@ def test_the_steps_are_small_enough_to_ship_and_read_as_they_were_written():
 def test_steps_of_another_make_are_refused():
     with pytest.raises(ValueError, match="not of the make"):
         read_handbook({"format": "wheel-end-steps/2"})
+
+
+def test_what_is_decided_now_is_held_against_what_was_recorded():
+    """With the handbook's own rules: whatever was signed, a decision that says less is taken again, and one that says as much stands."""
+    page, rules = "front-brake-service", stock_data()["rules"]
+    job = Job(stock(), page, SLIP_ON)
+    work_off(job)
+    said = job.state(decide=decide, rules=rules).pages[page].lacking
+    assert "decision" in {lack.code for lack in said} and "undecided" not in {lack.code for lack in said}
+    book = read_book(stock(), line_up(job.entries, NOW))
+    plan = stock().pages[page]
+    decision = decide(case_of(book, work_of(book, plan, "front", applying(stock(), plan, SLIP_ON)), SLIP_ON, rules), rules)
+    rows = [(side, part, item["action"]) for side, parts in decision["actions"].items() for part, item in parts.items()]
+    job.decide("settle-decision/settle-decision", "front", *rows)
+    assert "decision" not in {lack.code for lack in job.state(decide=decide, rules=rules).pages[page].lacking}
+
+
+def test_without_the_rules_nothing_is_decided_and_nothing_complete():
+    job = Job(stock(), "front-brake-service", SLIP_ON)
+    work_off(job)
+
+    def missing(case, rules):
+        raise ImportError("no pint here")
+
+    assert "undecided" in job.codes(decide=missing)
+
+
+def test_the_state_loads_before_pint_and_without_the_build():
+    code = "import sys, calculators.job.state; print(sorted({'pint', 'pydantic', 'yaml', 'build_tools'} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", code], cwd=PROJECT, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

@@ -622,6 +622,14 @@ def test_18_what_was_not_judged_does_not_count():
     assert job.spot("read", "LF").state == "done"
 
 
+def test_18_what_is_refused_when_it_is_judged_stays_visible():
+    job = Job(mini(READ, {"id": "after"}))
+    kept = job.add("result", "read", "LF", typed={"calculator": "rotor-thickness", "given": {"readings": "20 mm"}})
+    job.read("read", "LF", "too-close", judges=kept)
+    assert job.spot("read", "LF").state == "open" and job.spot("read", "LF").why["refused"] == kept
+    assert kept in ids(job)
+
+
 def test_18_an_angle_was_never_to_be_judged():
     job = Job(mini(*NUTS))
     job.add("torque", "tighten", "LF", typed={"target": "90°", "actual": "90°", "tool": "3"})
