@@ -444,7 +444,7 @@ SHARED = (
     {"id": "off", "effects": {"takes_off": ["caliper"]}},
     {"id": "on", "effects": {"fits": ["caliper"]}},
     {"id": "pedal", "for": "vehicle", "presses": "pedal"},
-    {"id": "note"},
+    {"id": "note", "shared": True},
 )
 
 
@@ -465,6 +465,13 @@ def test_11_effects_play_over_all_pages_and_hand_over_is_of_the_job():
     assert not state.may_hand_over
     job.done("pedal", "vehicle")
     assert job.state().may_hand_over
+
+
+def test_11_even_a_line_is_done_anew_on_another_page():
+    job = Job(mini({"id": "level", "for": "vehicle"}, pages={"one": (["level"], {}), "two": (["level"], {})}), "one")
+    job.done("level", "vehicle")
+    job.page = "two"
+    assert job.spot("level", "vehicle").state == "open"
 
 
 def test_11_a_step_for_the_vehicle_signed_with_one_axle_is_signed_again_with_the_other():
