@@ -145,3 +145,33 @@ def test_the_state_loads_before_pint_and_without_the_build():
     code = "import sys, calculators.job.state; print(sorted({'pint', 'pydantic', 'yaml', 'build_tools'} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], cwd=PROJECT, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+class Decided(Job):
+    """Records what the handbook's own decision says, from findings that let every part be used again."""
+
+    rules = property(lambda self: stock_data()["rules"])
+
+    def find(self, step, place, part, finding, action):
+        known = next(each["findings"] for each in self.rules["parts"] if each["part"] == part)
+        kept = next((each["id"] for each in known if each["action"] == "use again" and not each.get("drawn")), finding)
+        return super().find(step, place, part, kept, "use again")
+
+    def decide(self, step, place, *rows):
+        book, plan = read_book(stock(), line_up(self.entries, NOW)), stock().pages[self.page]
+        case = case_of(book, work_of(book, plan, "front", applying(stock(), plan, SLIP_ON)), SLIP_ON, self.rules)
+        decision = decide(case, self.rules)
+        said = [(side, part, item["action"]) for side, parts in decision["actions"].items() for part, item in parts.items()]
+        return super().decide(step, place, *said)
+
+    def state(self, **how):
+        return super().state(**{"decide": decide, "rules": self.rules, **how})
+
+
+def test_a_whole_job_closes_by_the_handbooks_own_decision():
+    job = Decided(stock(), "front-brake-service", SLIP_ON)
+    state = work_off(job, 14, prefer={"plan-parts/list-rotors": "keep"})
+    assert state.may_hand_over, [lack.line for lack in state.pages[job.page].lacking]
+    job.read("measure-rotor/read-thickness", "LF", "beyond")  # found late: the answers and the decision no longer hold
+    codes = set(job.codes())
+    assert {"beyond", "contradicted", "decision"} <= codes, codes
