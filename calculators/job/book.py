@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from calculators.job.alone import is_alone
 from calculators.job.entries import Lined, explained
 from calculators.job.handbook import Handbook, Page, Step
 from calculators.job.places import AXLES, axles_then
@@ -61,21 +60,12 @@ def _places(step: Step, place: str, axle: str) -> tuple[str, ...]:
     return AXLES[axle] if place == "vehicle" and step.per in ("axle", "lift") else (place,)
 
 
-def counts_on(book: Book, page: Page, axle: str, step: Step, made: Made) -> bool:
-    """Whether an entry counts on a page (rule 11): it was made there, and a vehicle's step for this axle.
+def counting_on(book: Book, page: Page, axle: str, step: Step, made: list[Made]) -> list[Made]:
+    """The entries of a step that count on a page (rule 11): made there, and a vehicle's step for this axle.
 
-    A line that is not signed alone, and what is declared once a vehicle, counts wherever it was made.
+    What is declared once a vehicle counts wherever it was made; even a line (a level looked at, nuts snugged) is done anew otherwise.
     """
-    at, entry = made
-    if is_shared(step):
-        return True
-    if entry.get("procedure") not in (None, page.id):
-        return False
-    return step.per != "vehicle" or book.axles[at] in ("", axle)
-
-
-def is_shared(step: Step) -> bool:
-    """Whether a step done on one page is done on every other: declared so, or a line that nothing hangs on."""
-    if step.completes:
-        return False
-    return step.shared or not (step.per == "lift" or step.effects or step.hold or step.out or is_alone(step))
+    if step.shared:
+        return made
+    here = [each for each in made if each[1].get("procedure") in (None, page.id)]
+    return here if step.per != "vehicle" else [each for each in here if book.axles[each[0]] in ("", axle)]

@@ -20,6 +20,7 @@ class Lined:
     standing: tuple[Entry, ...]
     at: Mapping[str, int]
     follows: Mapping[str, str | None]
+    times: Mapping[str, float]  # of every entry, as instants
 
     def is_after(self, later: str, earlier: str) -> bool:
         """Whether one entry was made knowing the other: it follows it along the chain."""
@@ -41,7 +42,8 @@ def instant(time: object, latest: float) -> float:
     """A time with its offset as seconds; a future one, or one that cannot be read, counts as now (rule 1)."""
     try:
         read = datetime.fromisoformat(str(time))
-        return min(read.replace(tzinfo=read.tzinfo or UTC).timestamp(), latest)
+        seconds = read.timestamp() if read.tzinfo else read.replace(tzinfo=UTC).timestamp()
+        return seconds if seconds < latest else latest
     except (ValueError, OverflowError):
         return latest
 
@@ -49,14 +51,16 @@ def instant(time: object, latest: float) -> float:
 def line_up(entries: Sequence[Entry], now: str) -> Lined:
     """The standing entries in their order: the chain of `typed.after`, else by time, then by their order in the file (rule 1)."""
     unique = list({entry["id"]: entry for entry in entries}.values())
-    gone = _withdrawn(unique, now)
+    latest = instant(now, float("inf"))
+    times = {entry["id"]: instant(entry["time"], latest) for entry in unique}
+    gone = _withdrawn(unique, times)
     corrected = _corrected([entry for entry in unique if entry["id"] not in gone])
     before = _followed(unique)
     stands = {entry["id"] for entry in unique if entry["id"] not in gone and entry["kind"] != "withdrawn"}
     follows = {entry["id"]: _standing_before(entry["id"], before, stands) for entry in unique if entry["id"] in stands}
-    ordered = _ordered([entry for entry in unique if entry["id"] in stands], follows, now)
+    ordered = _ordered([entry for entry in unique if entry["id"] in stands], follows, times)
     ordered, follows = _in_old_places(ordered, follows, corrected)
-    return Lined(tuple(ordered), {entry["id"]: at for at, entry in enumerate(ordered)}, follows)
+    return Lined(tuple(ordered), {entry["id"]: at for at, entry in enumerate(ordered)}, follows, times)
 
 
 def withdrawn_by(entry: Entry) -> tuple[str, ...]:
@@ -66,12 +70,12 @@ def withdrawn_by(entry: Entry) -> tuple[str, ...]:
     return tuple(each for each in named if isinstance(each, str))
 
 
-def _withdrawn(entries: Sequence[Entry], now: str) -> set[str]:
+def _withdrawn(entries: Sequence[Entry], times: Mapping[str, float]) -> set[str]:
     """What was taken back. A withdrawal that was itself taken back later takes nothing back."""
     withdrawals = [entry for entry in entries if entry["kind"] == "withdrawn"]
     if not withdrawals:
         return set()
-    ordered = _ordered(entries, _followed(entries), now)
+    ordered = _ordered(entries, _followed(entries), times)
     gone: set[str] = set()
     for entry in reversed(ordered):
         if entry["kind"] == "withdrawn" and entry["id"] not in gone:
@@ -107,9 +111,8 @@ def _standing_before(entry: str, before: Mapping[str, str | None], stands: set[s
     return at
 
 
-def _ordered(entries: Sequence[Entry], follows: Mapping[str, str | None], now: str) -> list[Entry]:
+def _ordered(entries: Sequence[Entry], follows: Mapping[str, str | None], times: Mapping[str, float]) -> list[Entry]:
     """After what each follows, and among those that are free by time and then as they stand in the file."""
-    latest = instant(now, float("inf"))
     position = {entry["id"]: number for number, entry in enumerate(entries)}
     next_to: dict[str | None, list[int]] = {}
     for number, entry in enumerate(entries):
@@ -119,7 +122,7 @@ def _ordered(entries: Sequence[Entry], follows: Mapping[str, str | None], now: s
 
     def release(before: str | None, since: float) -> None:
         for number in next_to.get(before, ()):
-            heapq.heappush(free, (max(since, instant(entries[number]["time"], latest)), number))
+            heapq.heappush(free, (max(since, times[entries[number]["id"]]), number))
 
     release(None, float("-inf"))
     found: list[Entry] = []

@@ -39,7 +39,7 @@ class SpotState:
     """A step at a place: a code of `STATES`, and why as data.
 
     `why` holds what there is of: entry (id that settles or contradicts), kind, code, waits ([[step, place]]), by (what leads
-    past it: [step, place, code]), against, reworded, unrepaired, replaced, revived.
+    past it: [step, place, code]), against, reworded, unrepaired, replaced, revived, refused (an entry judged later).
     """
 
     step: str
@@ -131,6 +131,8 @@ def _unsettled(work: Work, verdicts: Verdicts, marks: Marks, spot: Spot, why: di
             return SpotState(step.address, place, "done", {**why, **said})
         if code_of(last[1]):
             why["code"] = code_of(last[1])
+        if judges := last[1]["typed"].get("judges"):
+            why["refused"] = judges  # kept while Python was not there, and not found good (rule 18)
         number = spot[0]
         if step.look and settled_by(step, counting, work.page.onward[number], work.page.back[number]):
             return SpotState(step.address, place, "look", why)

@@ -102,8 +102,9 @@ def work_out(
     verdicts = Verdicts(book, works, done)
     beyond = verdicts.beyonds()
     apart = conflicts(book)
-    pages_now, against = _pages(verdicts, left, beyond, apart, _Deciding(rules, decide or case.decide), layout, build, now)
-    away = interruption(book.lined.standing, now)
+    away = interruption(book.lined, now)
+    hanging = _Hanging(left, beyond, apart, away)
+    pages_now, against = _pages(verdicts, hanging, _Deciding(rules, decide or case.decide), layout, build)
     asked = questions(book.lined.standing, list(works.values()), [each.left for each in left])
     strange = [name for name in _worked_on(book) if name not in handbook.pages]
     state = State(pages_now, left, beyond, apart, against, away, asked, strange)
@@ -148,15 +149,18 @@ def _made_on(book: Book, at: int) -> tuple[str, str]:
 # ---------------------------------------------------------------- pages
 
 
+@dataclass(frozen=True)
+class _Hanging:
+    """What hangs over every page of the job."""
+
+    left: Sequence[Leftover]
+    beyond: Sequence[Beyond]
+    apart: Sequence[Conflict]
+    away: Interruption | None
+
+
 def _pages(
-    verdicts: Verdicts,
-    left: Sequence[Leftover],
-    beyond: Sequence[Beyond],
-    apart: Sequence[Conflict],
-    deciding: _Deciding,
-    layout: Mapping[str, str] | None,
-    build: str | None,
-    now: str,
+    verdicts: Verdicts, hanging: _Hanging, deciding: _Deciding, layout: Mapping[str, str] | None, build: str | None
 ) -> tuple[dict[str, PageState], list[Contradicted]]:
     found: dict[str, PageState] = {}
     against: list[Contradicted] = []
@@ -166,13 +170,13 @@ def _pages(
         contradicted = _contradicted(verdicts, work, case.actions_of(decision) if decision else {})
         against += contradicted
         marks = Marks(
-            {(each.step, each.place): each.entries for each in apart},
+            {(each.step, each.place): each.entries for each in hanging.apart},
             {(each.step, each.place): each for each in contradicted},
-            {each.entry: each.unrepaired for each in beyond if each.unrepaired},
+            {each.entry: each.unrepaired for each in hanging.beyond if each.unrepaired},
         )
         spots = list(spot_states(work, verdicts, marks))
-        own_beyond = [each for each in beyond if each.page in ("", name)]
-        lacks = complete.of_spots(verdicts.book.handbook, spots) + _page_lacks(verdicts, work, left, own_beyond, now) + lacks
+        own_beyond = [each for each in hanging.beyond if each.page in ("", name)]
+        lacks = complete.of_spots(verdicts.book.handbook, spots) + _page_lacks(verdicts, work, hanging, own_beyond) + lacks
         if not any(each.state != "other-layout" for each in spots):
             lacks.append(Lack("layout", "The page is not written for this layout: none of its steps stands"))
         closes = complete.closes_as(work, own_beyond)
@@ -190,9 +194,9 @@ def _pages(
     return found, against
 
 
-def _page_lacks(verdicts: Verdicts, work: Work, left: Sequence[Leftover], beyond: Sequence[Beyond], now: str) -> list[Lack]:
+def _page_lacks(verdicts: Verdicts, work: Work, hanging: _Hanging, beyond: Sequence[Beyond]) -> list[Lack]:
     book = verdicts.book
-    lacks = [complete.of_left(each) for each in left if complete.concerns(work, each)]
+    lacks = [complete.of_left(each) for each in hanging.left if complete.concerns(work, each)]
     if not work.page.estimate:
         lacks += [complete.of_beyond(book.handbook, each) for each in beyond if not each.unrepaired]
     lacks += [
@@ -200,8 +204,7 @@ def _page_lacks(verdicts: Verdicts, work: Work, left: Sequence[Leftover], beyond
         for each in book.unknown
         if each[1].get("procedure") in (None, work.page.id) and each[1]["id"] not in book.reasons
     ]
-    away = interruption(book.lined.standing, now)
-    return lacks + ([complete.of_interruption(away)] if away else [])
+    return lacks + ([complete.of_interruption(hanging.away)] if hanging.away else [])
 
 
 def _decision(book: Book, work: Work, layout: Mapping[str, str], deciding: _Deciding) -> tuple[Mapping[str, Any] | None, list[Lack]]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calculators.job.effects import Left
-from calculators.job.entries import instant
+from calculators.job.entries import Lined, instant
 from calculators.job.work import Work
 
 Entry = Mapping[str, Any]
@@ -36,20 +36,20 @@ class Question:
     entry: str
 
 
-def interruption(standing: Sequence[Entry], now: str) -> Interruption | None:
+def interruption(lined: Lined, now: str) -> Interruption | None:
     """The last interruption that neither «back» nor a completion ended."""
-    latest = instant(now, float("inf"))
-    until = latest
+    standing = lined.standing
+    until = instant(now, float("inf"))
     for at in range(len(standing) - 1, -1, -1):
         entry = standing[at]
         if entry["kind"] == "complete" and at == len(standing) - 1:
             return None
         away = entry["kind"] == "called-away"
-        if away or until - instant(entry["time"], latest) >= LONG:
+        if away or until - lined.times[entry["id"]] >= LONG:
             return Interruption(at, entry["id"], away)
         if entry["kind"] in ("back", "complete"):
             return None
-        until = instant(entry["time"], latest)
+        until = lined.times[entry["id"]]
     return None
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from calculators.job.book import Book, counts_on
+from calculators.job.book import Book, counting_on
 from calculators.job.entries import is_work
 from calculators.job.handbook import Page
 from calculators.job.places import places_of, touches
@@ -15,6 +15,7 @@ from calculators.job.settled import Made, code_of, is_changed, settled_by
 Entry = Mapping[str, Any]
 Spot = tuple[int, str]  # a step by its place in the page's order, and where it is signed
 FIRST = -1  # before every entry
+NONE: Mapping[str, list[Made]] = {}
 
 
 @dataclass(frozen=True)
@@ -57,10 +58,8 @@ class Work:
         found = self._own.get(spot)
         if found is None:
             step = self.page.steps[spot[0]]
-            made = self.book.at(step.address, spot[1])
-            found = (
-                [each for each in made if each[0] > self.begun and counts_on(self.book, self.page, self.axle, step, each)] if made else made
-            )
+            made = self.book.by_step.get(step.address, NONE).get(spot[1], [])
+            found = made and [each for each in counting_on(self.book, self.page, self.axle, step, made) if each[0] > self.begun]
             self._own[spot] = found
         return found
 
@@ -68,8 +67,8 @@ class Work:
         """The entries that count now: made for the work as it is asked for, and not to be done again."""
         found = self._counting.get(spot)
         if found is None:
-            step, since = self.page.steps[spot[0]], self.reopened.get(spot, FIRST)
-            found = [each for each in self.own(spot) if each[0] > since and not is_changed(step, each[1])]
+            own, step, since = self.own(spot), self.page.steps[spot[0]], self.reopened.get(spot, FIRST)
+            found = own and [each for each in own if each[0] > since and not is_changed(step, each[1])]
             self._counting[spot] = found
         return found
 

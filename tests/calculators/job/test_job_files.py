@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 
 import pytest
 
@@ -10,10 +12,15 @@ from build_tools.content.page_order import steps_of
 from build_tools.jobs import job_command
 from build_tools.jobs.job_record import checksum, read_job
 from build_tools.paths import PROJECT
+from calculators.job.book import read_book
+from calculators.job.branches import work_of
+from calculators.job.case import case_of, decide
+from calculators.job.entries import line_up
 from calculators.job.handbook import read_handbook
+from calculators.job.plan import applying
 from calculators.job.settled import is_changed
 from calculators.job.state import as_data
-from tests.calculators.job.world import SLIP_ON, Job, loaded, state_of, stock, stock_data, work_off
+from tests.calculators.job.world import NOW, SLIP_ON, Job, loaded, state_of, stock, stock_data, work_off
 
 PAST = sorted((PROJECT / "tests/build/job_files").glob("*.json"))
 
@@ -107,3 +114,64 @@ def test_the_steps_are_small_enough_to_ship_and_read_as_they_were_written():
 def test_steps_of_another_make_are_refused():
     with pytest.raises(ValueError, match="not of the make"):
         read_handbook({"format": "wheel-end-steps/2"})
+
+
+def test_what_is_decided_now_is_held_against_what_was_recorded():
+    """With the handbook's own rules: whatever was signed, a decision that says less is taken again, and one that says as much stands."""
+    page, rules = "front-brake-service", stock_data()["rules"]
+    job = Job(stock(), page, SLIP_ON)
+    work_off(job)
+    said = job.state(decide=decide, rules=rules).pages[page].lacking
+    assert "decision" in {lack.code for lack in said} and "undecided" not in {lack.code for lack in said}
+    book = read_book(stock(), line_up(job.entries, NOW))
+    plan = stock().pages[page]
+    decision = decide(case_of(book, work_of(book, plan, "front", applying(stock(), plan, SLIP_ON)), SLIP_ON, rules), rules)
+    rows = [(side, part, item["action"]) for side, parts in decision["actions"].items() for part, item in parts.items()]
+    job.decide("settle-decision/settle-decision", "front", *rows)
+    assert "decision" not in {lack.code for lack in job.state(decide=decide, rules=rules).pages[page].lacking}
+
+
+def test_without_the_rules_nothing_is_decided_and_nothing_complete():
+    job = Job(stock(), "front-brake-service", SLIP_ON)
+    work_off(job)
+
+    def missing(case, rules):
+        raise ImportError("no pint here")
+
+    assert "undecided" in job.codes(decide=missing)
+
+
+def test_the_state_loads_before_pint_and_without_the_build():
+    code = "import sys, calculators.job.state; print(sorted({'pint', 'pydantic', 'yaml', 'build_tools'} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", code], cwd=PROJECT, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+class Decided(Job):
+    """Records what the handbook's own decision says, from findings that let every part be used again."""
+
+    rules = property(lambda self: stock_data()["rules"])
+
+    def find(self, step, place, part, finding, action):
+        known = next(each["findings"] for each in self.rules["parts"] if each["part"] == part)
+        kept = next((each["id"] for each in known if each["action"] == "use again" and not each.get("drawn")), finding)
+        return super().find(step, place, part, kept, "use again")
+
+    def decide(self, step, place, *rows):
+        book, plan = read_book(stock(), line_up(self.entries, NOW)), stock().pages[self.page]
+        case = case_of(book, work_of(book, plan, "front", applying(stock(), plan, SLIP_ON)), SLIP_ON, self.rules)
+        decision = decide(case, self.rules)
+        said = [(side, part, item["action"]) for side, parts in decision["actions"].items() for part, item in parts.items()]
+        return super().decide(step, place, *said)
+
+    def state(self, **how):
+        return super().state(**{"decide": decide, "rules": self.rules, **how})
+
+
+def test_a_whole_job_closes_by_the_handbooks_own_decision():
+    job = Decided(stock(), "front-brake-service", SLIP_ON)
+    state = work_off(job, 14, prefer={"plan-parts/list-rotors": "keep"})
+    assert state.may_hand_over, [lack.line for lack in state.pages[job.page].lacking]
+    job.read("measure-rotor/read-thickness", "LF", "beyond")  # found late: the answers and the decision no longer hold
+    codes = set(job.codes())
+    assert {"beyond", "contradicted", "decision"} <= codes, codes

@@ -13,6 +13,8 @@ from calculators.job.book import read_book
 from calculators.job.branches import work_of
 from calculators.job.case import case_of
 from calculators.job.entries import line_up
+from calculators.job.handbook import Handbook
+from calculators.job.plan import settled_layout
 from calculators.job.when import holds
 from tests.calculators.job.world import NOW, SLIP_ON, Job, mini, state_of
 
@@ -442,7 +444,7 @@ SHARED = (
     {"id": "off", "effects": {"takes_off": ["caliper"]}},
     {"id": "on", "effects": {"fits": ["caliper"]}},
     {"id": "pedal", "for": "vehicle", "presses": "pedal"},
-    {"id": "note"},
+    {"id": "note", "shared": True},
 )
 
 
@@ -463,6 +465,13 @@ def test_11_effects_play_over_all_pages_and_hand_over_is_of_the_job():
     assert not state.may_hand_over
     job.done("pedal", "vehicle")
     assert job.state().may_hand_over
+
+
+def test_11_even_a_line_is_done_anew_on_another_page():
+    job = Job(mini({"id": "level", "for": "vehicle"}, pages={"one": (["level"], {}), "two": (["level"], {})}), "one")
+    job.done("level", "vehicle")
+    job.page = "two"
+    assert job.spot("level", "vehicle").state == "open"
 
 
 def test_11_a_step_for_the_vehicle_signed_with_one_axle_is_signed_again_with_the_other():
@@ -620,6 +629,14 @@ def test_18_what_was_not_judged_does_not_count():
     assert job.spot("read", "LF").state == "done"
 
 
+def test_18_what_is_refused_when_it_is_judged_stays_visible():
+    job = Job(mini(READ, {"id": "after"}))
+    kept = job.add("result", "read", "LF", typed={"calculator": "rotor-thickness", "given": {"readings": "20 mm"}})
+    job.read("read", "LF", "too-close", judges=kept)
+    assert job.spot("read", "LF").state == "open" and job.spot("read", "LF").why["refused"] == kept
+    assert kept in ids(job)
+
+
 def test_18_an_angle_was_never_to_be_judged():
     job = Job(mini(*NUTS))
     job.add("torque", "tighten", "LF", typed={"target": "90°", "actual": "90°", "tool": "3"})
@@ -692,3 +709,121 @@ def test_random_orders_of_the_file_give_one_state():
         for entry in job.entries:
             entry["time"] = f"2026-11-25T08:{rng.randrange(60):02d}:00.000+00:00"
         assert [(each.step, each.place, each.state) for each in job.state().pages["job"].spots] == expected
+
+
+# ---------------------------------------------------------------- what mutants showed to be untried
+
+
+def test_2_of_several_ways_back_the_latest_counts_wherever_it_stands_on_the_page():
+    first = {"id": "inner", "needs": ["result"], "choice": ["good", "bad"], "out": {"bad": "start"}}
+    job = Job(mini({"id": "start"}, first, {**first, "id": "outer"}))
+    job.choose("outer", "LF", "bad")
+    job.done("start", "LF")
+    job.choose("inner", "LF", "bad")
+    assert job.spot("start", "LF").state == "back"
+
+
+def test_8_a_step_for_the_axle_is_led_past_only_when_both_sides_lead_past_it():
+    ask = {"id": "ask", "needs": ["result"], "choice": ["past", "go"], "out": {"past": "end"}}
+    job = Job(mini(ask, {"id": "axle", "for": "axle"}, {"id": "side"}, {"id": "end"}))
+    job.choose("ask", "LF", "past")
+    assert [job.spot("axle", "front").state, job.spot("side", "LF").state, job.spot("side", "RF").state] == ["open", "past", "open"]
+    job.choose("ask", "RF", "past")
+    assert job.spot("axle", "front").state == "past"
+
+
+def test_11_an_answer_that_leads_to_another_job_begins_it_anew_and_is_answered_again():
+    ask = {"id": "ask", "needs": ["result"], "choice": ["fine", "dry"], "out": {"dry": "job/fill"}, "away": ["dry"]}
+    pages = {"one": (["ask"], {}), "two": (["fill"], {"from": {"job/ask": ["dry"]}})}
+    job = Job(mini(ask, {"id": "fill", "critical": True}, pages=pages), "two")
+    job.done("fill", "LF")
+    assert job.spot("fill", "LF").state == "done"
+    job.page = "one"
+    job.choose("ask", "LF", "dry")
+    assert job.spot("ask", "LF").state == "open"
+    job.page = "two"
+    assert job.spot("fill", "LF").state == "open"
+    job.done("fill", "LF")
+    assert job.spot("fill", "LF").state == "done"
+    job.page = "one"
+    job.choose("ask", "LF", "fine")
+    assert job.spot("ask", "LF").state == "done"
+
+
+def test_11_on_a_page_that_is_not_known_an_answer_that_leads_back_puts_nothing_right():
+    bleed = {
+        "id": "bleed",
+        "needs": ["result"],
+        "choice": ["clear", "bubbles"],
+        "out": {"bubbles": "open"},
+        "effects": {"bleeds": ["inlet"]},
+    }
+    job = Job(mini({"id": "open", "effects": {"opens": ["inlet"], "closes": ["inlet"]}}, bleed), "gone")
+    job.done("open", "LF")
+    job.choose("bleed", "LF", "bubbles")
+    state = state_of(job.handbook, job.entries)
+    assert "unbled" in [each.left.kind for each in state.left] and "unbled" in [lack.code for lack in state.lacking]
+    job.choose("bleed", "LF", "clear")
+    assert "unbled" not in [each.left.kind for each in state_of(job.handbook, job.entries).left]
+
+
+def test_7_nothing_is_bled_or_checked_while_it_is_open():
+    job = Job(mini(*HOSE[1:]))
+    job.done("off", "LF")
+    job.done("bleed", "LF")
+    job.done("close", "LF")
+    assert {kind for kind, name, _ in job.left() if name == "inlet"} == {"unbled", "unchecked"}
+    assert job.spot("bleed", "LF").state == "again"
+
+
+def test_3_a_new_part_that_nobody_fitted_settles_nothing():
+    job = Job(mini(READ, {"id": "after"}, PLAN, FIT, NEW))
+    job.read("read", "LF", "beyond")
+    job.choose("plan", "front", "replace")
+    job.read("new", "LF", "within")
+    assert len(job.state().beyond) == 1
+
+
+def test_3_an_estimate_does_not_excuse_a_loose_nut():
+    job = Job(mini(*NUTS, ends="estimate"))
+    job.done("loosen", "LF")
+    job.torque("tighten", "LF", "beyond")
+    assert job.spot("tighten", "LF").state == "open" and "loose" in job.codes()
+
+
+def test_5_names_without_a_reason_are_none():
+    job = Job(mini(READ, {"id": "after"}, PLAN))
+    beyond = job.read("read", "LF", "beyond")
+    job.choose("plan", "front", "keep", typed={"against": [beyond]}, note=" ")
+    assert job.spot("plan", "front").state == "contradicted"
+
+
+def test_12_a_job_of_another_build_that_was_worked_on_since_is_judged_anew():
+    job = Job(mini(*SHARED, pages=TWO), "one")
+    job.add("complete")
+    assert job.state(build="newer").pages["one"].closed["stays"]
+    job.page = "two"
+    job.done("on", "LF")
+    assert not job.state(build="newer").pages["one"].closed
+
+
+def test_4_what_is_to_be_done_again_is_not_decided_upon():
+    note = {"id": "note", "needs": ["finding"], "finds": "rotor"}
+    ask = {"id": "ask", "needs": ["result"], "choice": ["good", "bad"], "out": {"bad": "note"}}
+    job = Job(mini(note, ask, READ, {"id": "after"}))
+    rules = {"axes": {}, "parts": [{"part": "rotor", "findings": [{"id": "sound"}]}]}
+
+    def case():
+        book = read_book(job.handbook, line_up(job.entries, NOW))
+        return case_of(book, work_of(book, job.handbook.pages["job"], "front", [True] * 4), SLIP_ON, rules)
+
+    job.find("note", "LF", "rotor", "sound", "use again")
+    assert case()["left"] == {"rotor": [{"finding": "sound", "step": "job/note"}]}
+    job.choose("ask", "LF", "bad")
+    assert "left" not in case()
+
+
+def test_15_a_question_that_the_layout_does_not_raise_is_answered_by_no_value():
+    handbook = Handbook({}, {}, ([{"caliper": ["sliding"]}], [{"slides": ["pin"]}]), {"slides": 0}, {})
+    assert settled_layout(handbook, {"caliper": "fixed", "slides": "pin"}) == {"caliper": "fixed", "slides": "not asked"}
+    assert settled_layout(handbook, {"caliper": "sliding"}) == {"caliper": "sliding"}

@@ -355,3 +355,53 @@ def test_the_jobs_that_are_tried_can_all_be_worked_off():
         last = state_of(stock(), list(worked_off(number, 0)), pages=[page]).pages[page]
         assert last.may_complete, (page, [lack.line for lack in last.lacking[:3]])
     assert len({page for page, _ in JOBS}) >= 6 and len({str(layout) for _, layout in JOBS}) >= 5
+
+
+# ---------------------------------------------------------------- several pages
+
+SEVERAL = (
+    (("friction-only-service", SLIP_ON), ("replace-brake-hose", SLIP_ON), ("reservoir-ran-dry", SLIP_ON)),
+    (("wheel-end-inspection", SLIP_ON), ("slide-pin-service", SLIP_ON)),
+    (("service-speed-sensor", SLIP_ON), ("slide-pin-service", REAR | {"parking_brake": "none"})),
+)
+
+
+def of_several_pages(seed: int) -> Job:
+    """Stretches of several jobs one after another in one record, disturbed on each."""
+    rng = random.Random(seed)
+    chosen = rng.choice(SEVERAL)
+    job = Job(stock(), chosen[0][0], chosen[0][1], seed=f"p{seed}")
+    for page, layout in chosen:
+        job.page = page
+        job.add("layout", None, layout["axle"], typed={"layout": layout})
+        for _ in range(rng.randint(1, 2)):
+            work_off(job, 1)
+        for _ in range(rng.randint(0, 3)):
+            disturb(job, rng)
+    return job
+
+
+def check_several(seed: int) -> None:
+    job = of_several_pages(seed)
+    state = job.state()
+    spots = {(name, each.step, each.place): each for name, page in state.pages.items() for each in page.spots}
+    for left in state.left:
+        shown = [spots[remedy.page, remedy.step, remedy.place] for remedy in left.by if (remedy.page, remedy.step, remedy.place) in spots]
+        assert left.by and (not shown or any(not each.is_closed for each in shown)), (seed, left)
+    if state.may_hand_over:
+        assert not state.left and all(page.may_complete or page.closed or not page.worked for page in state.pages.values()), seed
+    if seed % 3 == 0:
+        for page in state.pages:
+            job.page = page
+            check_undo(job, state, random.Random(seed), seed)
+
+
+def test_a_job_of_several_pages_is_not_handed_over_with_work_left():
+    for seed in range(24):
+        check_several(seed)
+
+
+@pytest.mark.slow
+def test_the_same_over_many_jobs_of_several_pages():
+    for seed in range(24, 1_000):
+        check_several(seed)
