@@ -39,16 +39,21 @@ WEEK = 7 * 24 * 3600
 
 
 def bundle(
-    project: Path, cache: Path, report: Callable[[str], None] = print, more: Mapping[str, Mapping[str, bytes]] | None = None
+    project: Path,
+    cache: Path,
+    report: Callable[[str], None] = print,
+    more: Mapping[str, Mapping[str, bytes]] | None = None,
+    maps: bool = False,
 ) -> dict[str, bytes | Path]:
     """Every file the page needs beside its HTML and styles, as {uri in the site: content or path of a file}.
 
-    `more` are further files of a pack, by its name and then by their names on the search path.
+    `more` are further files of a pack, by its name and then by their names on the search path. With `maps` a browser's
+    tools show the scripts as they were written.
     `cache` is a folder that may be deleted at any time. Raises `BundleError` with one line for the reader.
     """
     files: dict[str, bytes | Path] = {f"assets/packs/{name}.js": path for name, path in _packs(project, cache, report, more or {})}
     for name, entry in (("handbook", "main.js"), ("shop-tools", "shop/shop-tools.js"), ("own-page", "shop/own-page.js")):
-        files[f"assets/{name}.js"] = bundled_script(project, project / SCRIPTS / entry).encode()
+        files[f"assets/{name}.js"] = bundled_script(project, project / SCRIPTS / entry, maps).encode()
     files.update(fonts(project))
     return files
 
@@ -77,12 +82,17 @@ def fonts(project: Path) -> dict[str, bytes | Path]:
 # ---------------------------------------------------------------- scripts
 
 
-def bundled_script(project: Path, entry: Path) -> str:
+def bundled_script(project: Path, entry: Path, maps: bool = False) -> str:
     """One classic script from ES modules. Raises `BundleError` with esbuild's first message."""
     binary = next((project / "node_modules" / "@esbuild").glob("*/bin/esbuild"), None)
     binary = binary or next((project / "node_modules" / "@esbuild").glob("*/esbuild.exe"), None)
     command = [str(binary)] if binary else [node(), str(project / "node_modules/esbuild/bin/esbuild")]
-    done = subprocess.run([*command, entry.name, *ESBUILD_FLAGS], cwd=entry.parent, capture_output=True, encoding="utf-8")
+    done = subprocess.run(
+        [*command, entry.name, *ESBUILD_FLAGS, *(["--sourcemap=inline"] if maps else [])],
+        cwd=entry.parent,
+        capture_output=True,
+        encoding="utf-8",
+    )
     if done.returncode:
         what = re.search(r"\[ERROR\] (.+)", done.stderr)
         place = re.search(r"^\s+(\S+:\d+:\d+):", done.stderr, re.MULTILINE)

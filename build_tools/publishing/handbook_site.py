@@ -44,12 +44,12 @@ class HandbookSite:
     def __init__(self, shop: Path | None = None, since: Path | None = None, preview: Preview | None = None) -> None:
         self._preview = preview
         try:
-            made = _made(shop, since)
+            made = _made(shop, since, maps=preview is not None)
             handbook, pages, assets = preview.keep(made, shop) if preview else made
         except ContentError as error:
             if preview is None:
                 raise
-            handbook, pages, assets = preview.last_good(error.problems, shop, lambda: _made(None, since))
+            handbook, pages, assets = preview.last_good(error.problems, shop, lambda: _made(None, since, maps=True))
         data = page_data(handbook) | {"packs": bundle.listing(assets)}
         rules = decision_rules.as_json(handbook).rstrip()
         assets = assets | {f"pictures/{name}": path for name, path in handbook.pictures.items()}
@@ -96,7 +96,7 @@ class HandbookSite:
         _name_the_list(site)
 
 
-def _made(shop: Path | None, since: Path | None) -> Made:
+def _made(shop: Path | None, since: Path | None, maps: bool) -> Made:
     """The handbook, sound, its pages, and the files that they load."""
     handbook, _ = load_and_check(shop=shop)
     changed = compare_sites.compare(compare_sites.read(since), inventory.contents_of(handbook)) if since else None
@@ -109,6 +109,7 @@ def _made(shop: Path | None, since: Path | None) -> Made:
         SCRATCH,
         report=lambda line: print(line, flush=True),
         more={"calculators": shop_calculators.packed(handbook.calculator_files), "writer": page_writer.pack_content(PROJECT)},
+        maps=maps,
     )
     return handbook, pages, files | parts.files()
 
@@ -116,7 +117,8 @@ def _made(shop: Path | None, since: Path | None) -> Made:
 def _build_id(content: list[object], assets: Mapping[str, bytes | Path]) -> str:
     """Twelve hex digits of everything that makes the site; the same content gives the same id on any machine."""
     digest = hashlib.sha256(json.dumps(content, sort_keys=True, ensure_ascii=False).encode())
-    for path in sorted(path for path in (PROJECT / "docs").rglob("*") if path.suffix in (".md", ".css", ".html")):
+    sources = (path for path in (PROJECT / "docs").rglob("*") if path.suffix in (".md", ".css", ".html") and "developers" not in path.parts)
+    for path in sorted(sources):
         digest.update(path.read_bytes())
     for uri in sorted(assets):
         asset = assets[uri]

@@ -179,3 +179,9 @@ def test_build_that_was_cut_off_leaves_no_half_pack(built, tmp_path):
     worker.with_suffix(".half").write_bytes(b'pack("worker","AAA')
     again = bundle(PROJECT, tmp_path / "cache", lambda line: None)
     assert again["assets/packs/worker.js"].read_bytes() == files["assets/packs/worker.js"].read_bytes()
+
+
+def test_scripts_have_a_map_only_while_the_handbook_is_written():
+    entry = PROJECT / "docs/scripts/main.js"
+    assert "sourceMappingURL=data:" in bundled_script(PROJECT, entry, maps=True)
+    assert "sourceMappingURL" not in bundled_script(PROJECT, entry)

@@ -5,9 +5,9 @@ import { inOrder, now, standing } from "../core/entries.js";
 import { button, textField } from "../lib/controls.js";
 import { element } from "../lib/elements.js";
 import { otherPages } from "../state/effects.js";
+import { clock } from "../state/entry-text.js";
 import { beyondWords, endsInEstimate, isClosedBefore, lacking, takeStock } from "../state/open-work.js";
 import { Progress } from "../state/steps.js";
-import { clock } from "../state/words.js";
 import { metaContent } from "../store/handbook-data.js";
 import { allEntries, openJob, record, recordAt, standingEntries } from "./journal.js";
 

@@ -9,8 +9,8 @@ import { button } from "../lib/controls.js";
 import { element } from "../lib/elements.js";
 import { bringIntoView } from "../lib/scroll.js";
 import { stateOf } from "../state/effects.js";
+import { clock, says } from "../state/entry-text.js";
 import { AFTER_INTERRUPTION, PLACE_NAMES, Progress, stepAt } from "../state/steps.js";
-import { clock, says } from "../state/words.js";
 import { allEntries, isUnderWay, openJob, record, recordAt, withdraw } from "./journal.js";
 
 /** @typedef {import("../core/entries.js").Entry} Entry */

@@ -4,8 +4,8 @@
 import { now } from "../core/entries.js";
 import { button } from "../lib/controls.js";
 import { element } from "../lib/elements.js";
+import { clock, outcomeWords, says } from "../state/entry-text.js";
 import { isChanged, PLACE_NAMES, placesOf } from "../state/steps.js";
-import { clock, outcomeWords, says } from "../state/words.js";
 import { isUnderWay, isUnsaved, recordAt, technicianName, withdraw } from "./journal.js";
 
 /** @typedef {import("../core/entries.js").Entry} Entry */

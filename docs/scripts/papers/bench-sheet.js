@@ -9,8 +9,8 @@ import { now } from "../core/entries.js";
 import { allEntries, openJob, standingEntries } from "../job/journal.js";
 import { isOther } from "../layout/applies.js";
 import { element } from "../lib/elements.js";
+import { bySource, clock, placeName, says, withMinus } from "../state/entry-text.js";
 import { placesOf, stepAt } from "../state/steps.js";
-import { bySource, clock, placeName, says, withMinus } from "../state/words.js";
 import { metaContent } from "../store/handbook-data.js";
 
 /** @typedef {import("../core/entries.js").Entry} Entry */

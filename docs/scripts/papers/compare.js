@@ -11,8 +11,8 @@ import { button, textField } from "../lib/controls.js";
 import { element } from "../lib/elements.js";
 import { filePicker, refusalLine } from "../lib/files.js";
 import { evaluate } from "../python/runtime.js";
+import { judgedWords, withMinus } from "../state/entry-text.js";
 import { PLACE_NAMES } from "../state/steps.js";
-import { judgedWords, withMinus } from "../state/words.js";
 import { entriesOf, jobs } from "../store/job-store.js";
 import { table } from "./bench-sheet.js";
 

@@ -6,8 +6,8 @@ import { isOther } from "../layout/applies.js";
 import { element } from "../lib/elements.js";
 import { beyondsOf } from "../state/beyond.js";
 import { otherPages, STATE_NAMES, stateOf } from "../state/effects.js";
+import { clock, placeName, says } from "../state/entry-text.js";
 import { PLACE_NAMES, placesOf } from "../state/steps.js";
-import { clock, placeName, says } from "../state/words.js";
 import { runs, stepName, table } from "./bench-sheet.js";
 
 /** @typedef {import("../core/entries.js").Entry} Entry */

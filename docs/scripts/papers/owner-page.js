@@ -3,8 +3,8 @@
 
 import { openJob, standingEntries } from "../job/journal.js";
 import { element, inWords } from "../lib/elements.js";
+import { clock, judgedWords, torqueWords, withMinus } from "../state/entry-text.js";
 import { endsInEstimate, isClosedBefore, takeStock } from "../state/open-work.js";
-import { clock, judgedWords, torqueWords, withMinus } from "../state/words.js";
 import { metaContent, sheetField } from "../store/handbook-data.js";
 import { table } from "./bench-sheet.js";
 import { workers } from "./hand-over.js";

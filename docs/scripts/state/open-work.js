@@ -3,8 +3,8 @@
 import { isOther } from "../layout/applies.js";
 import { beyondsOf } from "./beyond.js";
 import { STATE_NAMES, stateOf } from "./effects.js";
+import { says } from "./entry-text.js";
 import { isWork, PLACE_NAMES, placesOf } from "./steps.js";
-import { says } from "./words.js";
 
 /** @typedef {import("../core/entries.js").Entry} Entry */
 /** @typedef {import("../core/entries.js").Place} Place */

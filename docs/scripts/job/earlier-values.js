@@ -8,8 +8,8 @@ import { now } from "../core/entries.js";
 import { controlOf, fillIn } from "../layout/sheet.js";
 import { button } from "../lib/controls.js";
 import { element } from "../lib/elements.js";
+import { clock } from "../state/entry-text.js";
 import { covers, PLACE_NAMES, stepAt } from "../state/steps.js";
-import { clock } from "../state/words.js";
 import { standingEntries } from "./journal.js";
 
 /** @typedef {import("../core/entries.js").Entry} Entry */
