@@ -429,7 +429,8 @@ def test(options: argparse.Namespace) -> int:
     os.environ.update(paths)
     os.chdir(PROJECT)
     # A file's tests stay together: they share what they build. `-n 0` runs them one after another.
-    together = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile"]
+    # One process more than there are cores, since a browser's test waits half of its time.
+    together = ["-n", str(min(4, (os.cpu_count() or 1) + 1)), "--dist", "loadfile"]
     return int(pytest.main([*together, *options.pytest]))
 
 

@@ -30,6 +30,12 @@ PATIENCE = 280  # seconds for another process to build a site; a test has 300
 BROWSER_FIXTURES = {"browser", "chromium", "firefox"}
 
 
+class Nowhere:
+    """The parameters of a test without any."""
+
+    params: dict[str, object] = {}
+
+
 def pytest_configure(config: pytest.Config) -> None:
     """Note for the processes that run the tests whether all of them were asked for."""
     if not hasattr(config, "workerinput"):
@@ -42,12 +48,21 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--slow", action="store_true", help="also run the tests that take more than 20 s")
 
 
+# What differs between the browsers is the store, files, printing, Python's worker and the policy. These files ask for none
+# of it: Chromium alone runs them, and Firefox with --slow.
+CHROMIUM_FIRST = {"test_layout.py", "test_search.py", "test_whole_site.py", "test_axles.py", "test_beyond.py", "test_working.py"}
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     for item in items:
         if BROWSER_FIXTURES & set(getattr(item, "fixturenames", ())):
             item.add_marker("browser")
-        if item.get_closest_marker("slow") and not config.getoption("--slow"):
+        if config.getoption("--slow"):
+            continue
+        if item.get_closest_marker("slow"):
             item.add_marker(pytest.mark.skip(reason="slow: runs with --slow"))
+        elif item.path.name in CHROMIUM_FIRST and "firefox" in getattr(item, "callspec", Nowhere).params.values():
+            item.add_marker(pytest.mark.skip(reason="in Firefox: runs with --slow"))
 
 
 @pytest.fixture(scope="session")
