@@ -90,13 +90,15 @@ class Verdicts:
 
     def _same(self, step: Step) -> list[tuple[Step, str]]:
         """The steps of the job's pages that read the same with the same calculator, and of what."""
-        assert step.reads
+        reads = step.reads
+        if reads is None:
+            return []
         steps = {address: self.book.handbook.steps[address] for work in self.works.values() for address in work.page.at}
         steps |= {address: self.book.handbook.steps[address] for address in self.book.by_step}
         return [
             (other, other.reads.of)
             for other in steps.values()
-            if other.reads and other.reads.calculator == step.reads.calculator and not other.reads.apart and not other.reads.derived
+            if other.reads and other.reads.calculator == reads.calculator and not other.reads.apart and not other.reads.derived
         ]
 
     def _is_asked(self, step: Step, place: str) -> bool:

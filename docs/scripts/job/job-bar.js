@@ -39,6 +39,7 @@ export class JobBar {
     this.sides.setAttribute("role", "group");
     this.sides.ariaLabel = "Side worked on, as seen from the driver’s seat";
     this.next = button("job-bar__next", "", () => acts.goToCurrent());
+    this.next.hidden = true; // it has no words before it is drawn
     /** Marks the place where the work was left; one tap, since whoever is called away has no time. */
     this.away = button("job-bar__away", "", async () => this.say(await record({ kind: "called-away" })));
     this.away.append(element("span", "job-bar__long", "Called "), "away");

@@ -20,7 +20,7 @@ from tests.browser.whole_site import enter, open_procedure, opened_page, record,
 MEASURE = "procedures/measure-rotor.html"
 THICKNESS, GROOVES, COOL = "measure-rotor/read-thickness", "measure-rotor/read-groove-depth", "measure-rotor/let-rotor-cool"
 READINGS = "25.132; 25.130; 25.128; 25.126; 25.125; 25.127; 25.129; 25.131"  # made up
-VECTORS = PROJECT / "tests" / "calculators" / "vectors.json"
+VECTORS = PROJECT / "tests" / "calculators" / "contract" / "vectors.json"
 
 # ---------------------------------------------------------------- the same answers in the page as in CPython
 
