@@ -557,7 +557,8 @@ def test_file_goes_to_another_browser_and_is_taken_once(browser, page, file, tmp
         open_job_file(there, path)
         there.locator(".job-bar__message", has_text=f"{fresh} new of {len(raw['entries'])} entries").wait_for()
     assert values(there, "tear-down/wheel-off") == ["LF signed, TIME, A. Sample"]
-    # Work goes on there, and comes back here: what both have is there once.
+    # Work goes on there, once what the file brought is drawn, and comes back here: what both have is there once.
+    there.evaluate("() => new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)))")
     sign(there, "tear-down/wheel-off", "RF")
     back = saved(there, tmp_path / "back")
     open_job_file(page, back)
