@@ -56,7 +56,7 @@ def _all(alternative: Alternative, layout: Mapping[str, str]) -> bool | None:
     answers = []
     for axis, wanted in alternative.items():
         if axis == "not":
-            inner = holds(cast(Normal, wanted), layout)  # «not» has a normal form, every question a list of answers
+            inner = holds(cast(Normal, wanted), layout)  # `not` has a normal form, every question a list of answers
             answers.append(None if inner is None else not inner)
         else:
             answers.append(layout[axis] in wanted if axis in layout else None)

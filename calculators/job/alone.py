@@ -1,6 +1,6 @@
 """What is signed alone, and why; the rest are lines of a card that may be signed together.
 
-A step signed alone is never «does not apply» (rule 7): only the layout or an outcome leads past it.
+A step signed alone is never “does not apply” (rule 7): only the layout or an outcome leads past it.
 """
 
 from __future__ import annotations
@@ -70,7 +70,7 @@ def _is_usual(step: Step) -> bool:
 
 
 def usual_answer(page: Page, number: int) -> str:
-    """The answer that «Done as written» records at a step of a page; '' where it is asked for (rule 6).
+    """The answer that “Done as written” records at a step of a page; '' where it is asked for (rule 6).
 
     Only what the data names; never an answer that leads back, past a step signed alone, or says what is done with a part.
     """
@@ -82,7 +82,7 @@ def usual_answer(page: Page, number: int) -> str:
 
 
 def must_be_worked(step: Step) -> bool:
-    """Whether a reason settles it only as «done otherwise» (rule 7): it puts something right, or there is no way back from it."""
+    """Whether a reason settles it only as “done otherwise” (rule 7): it puts something right, or there is no way back from it."""
     return step.critical or step.look or bool(step.presses) or settles_effect(step)
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from calculators.decision.when import holds
 from calculators.job.book import Book
 from calculators.job.entries import is_work
 from calculators.job.places import touches
+from calculators.job.plan import NOT_ASKED
 from calculators.job.settled import Made, code_of, is_changed
 from calculators.job.verdicts import of_reading
-from calculators.job.when import NOT_ASKED, holds
 from calculators.job.work import Work
 
 Entry = Mapping[str, Any]

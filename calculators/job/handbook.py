@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from calculators.job.when import Condition
+from calculators.decision.when import Normal
 
 FORMAT = "wheel-end-steps/1"
 PUTS_RIGHT = {"fits": "off", "torques": "loose", "closes": "open", "bleeds": "unbled", "leak_checks": "unchecked"}
@@ -131,7 +131,7 @@ class Handbook:
 
     steps: Mapping[str, Step]
     pages: Mapping[str, Page]
-    when: tuple[Condition, ...]
+    when: tuple[Normal, ...]
     axes: Mapping[str, int]
     judged: Mapping[str, Mapping[str, Mapping[str, str]]]
 

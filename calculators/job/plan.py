@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from calculators.decision.when import holds
 from calculators.job.handbook import Handbook, Page
-from calculators.job.when import NOT_ASKED, holds
+
+NOT_ASKED = "not asked"  # the answer to a question that a layout does not raise; no condition names it
 
 Entry = Mapping[str, Any]
 Layout = Mapping[str, str]

@@ -256,11 +256,11 @@ def _hand_over(handbook: Handbook, state: State) -> list[Lack]:
         for each in state.conflicts
     ]
     lacks += [
-        Lack("page", f"«{name}» is no page of this handbook: what was done there is not known", {"page": name}) for name in state.unknown
+        Lack("page", f"“{name}” is no page of this handbook: what was done there is not known", {"page": name}) for name in state.unknown
     ]
     for name, page in state.pages.items():
         if page.worked and not page.may_complete and not page.closed and handbook.pages[name].kind != "diagnosis":
-            line = f"«{handbook.pages[name].title}» is not complete: {len(page.lacking)} lacking"
+            line = f"“{handbook.pages[name].title}” is not complete: {len(page.lacking)} lacking"
             lacks.append(Lack("page", line, {"page": name, "codes": dict(Counter(lack.code for lack in page.lacking))}))
     return lacks
 

@@ -18,7 +18,7 @@ WORK = ("done", "result", "torque", "finding", "text", "override")
 
 @dataclass(frozen=True)
 class Interruption:
-    """A mark «called away», or two hours without an entry, that nobody came back from. `at`: the last entry before it."""
+    """A mark “called away”, or two hours without an entry, that nobody came back from. `at`: the last entry before it."""
 
     at: int
     entry: str
@@ -37,7 +37,7 @@ class Question:
 
 
 def interruption(lined: Lined, now: str) -> Interruption | None:
-    """The last interruption that neither «back» nor a completion ended."""
+    """The last interruption that neither “back” nor a completion ended."""
     standing = lined.standing
     until = instant(now, float("inf"))
     for at in range(len(standing) - 1, -1, -1):

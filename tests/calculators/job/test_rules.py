@@ -8,6 +8,7 @@ import random
 import pytest
 
 from build_tools.paths import PROJECT
+from calculators.decision.when import holds
 from calculators.job.alone import is_alone, reasons, usual_answer
 from calculators.job.book import read_book
 from calculators.job.branches import work_of
@@ -15,7 +16,6 @@ from calculators.job.case import case_of
 from calculators.job.entries import line_up
 from calculators.job.handbook import Handbook
 from calculators.job.plan import settled_layout
-from calculators.job.when import holds
 from tests.calculators.job.world import NOW, SLIP_ON, Job, mini, state_of
 
 READ = {"id": "read", "needs": ["result"], "reads": {"calculator": "rotor-thickness", "judges": ["rotor"]}, "out": {"beyond": "after"}}
