@@ -92,7 +92,7 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     )
     started.add_argument("--shop", type=folder, required=True, metavar="DIR", help="the shop's folder")
     imported = command(import_pages, "Take pages that were written in the browser into a shop's folder.", setup=None)
-    imported.add_argument("file", type=Path, metavar="shop-data.js", help="the file that «Write a page» saved")
+    imported.add_argument("file", type=Path, metavar="shop-data.js", help="the file that “Write a page” saved")
     imported.add_argument(
         "folder", type=Path, metavar="DIR", help="the shop's folder; made where there is none, and nothing in it is written over"
     )
