@@ -30,12 +30,6 @@ PATIENCE = 280  # seconds for another process to build a site; a test has 300
 BROWSER_FIXTURES = {"browser", "chromium", "firefox"}
 
 
-class Nowhere:
-    """The parameters of a test without any."""
-
-    params: dict[str, object] = {}
-
-
 def pytest_configure(config: pytest.Config) -> None:
     """Note for the processes that run the tests whether all of them were asked for."""
     if not hasattr(config, "workerinput"):
@@ -48,9 +42,14 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--slow", action="store_true", help="also run the tests that take more than 20 s")
 
 
-# What differs between the browsers is the store, files, printing, Python's worker and the policy. These files ask for none
-# of it: Chromium alone runs them, and Firefox with --slow.
+# What differs between the browsers (the store, files, Python's worker, the policy) is tried in both by the other files. These
+# try how a page works once that holds: Chromium runs them, and Firefox with --slow.
 CHROMIUM_FIRST = {"test_layout.py", "test_search.py", "test_whole_site.py", "test_axles.py", "test_beyond.py", "test_working.py"}
+
+
+def parameters(item: pytest.Item) -> list[object]:
+    """The values that a test was parametrized with."""
+    return list(item.callspec.params.values()) if hasattr(item, "callspec") else []
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
@@ -61,7 +60,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             continue
         if item.get_closest_marker("slow"):
             item.add_marker(pytest.mark.skip(reason="slow: runs with --slow"))
-        elif item.path.name in CHROMIUM_FIRST and "firefox" in getattr(item, "callspec", Nowhere).params.values():
+        elif item.path.name in CHROMIUM_FIRST and "firefox" in parameters(item):
             item.add_marker(pytest.mark.skip(reason="in Firefox: runs with --slow"))
 
 
